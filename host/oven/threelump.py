@@ -1,0 +1,174 @@
+"""An oven of another structure: three lumps and a long transport delay, so that nothing is tuned
+to one model.
+
+Elements (one lump for both zones), chamber and stone exchange heat by constant conductances; the
+chamber loses a (T - Ta) + b (T^4 - Ta^4). What the dome probe sees is the chamber as it was
+`delay_s` ago, through its sheath. An open door shows at the probe at once. No air, no wall layers,
+no conduction within the stone.
+"""
+
+import random
+from dataclasses import dataclass
+
+from .base import LATENT_J_G, ZERO_C_K, Plant
+from .parameters import STEFAN_W_M2K4, Surroundings
+
+GRID_S = 0.5  # spacing of the delay line
+BOIL_K = 373.12
+
+
+@dataclass
+class ThreeLumpParameters(Surroundings):
+    """Capacities J/K, conductances W/K; see the module's docstring for the equations."""
+
+    name: str = "three lumps"
+    top_w: float = 1500.0
+    deck_w: float = 1400.0
+    element_j_k: float = 600.0
+    chamber_j_k: float = 4500.0
+    stone_j_k: float = 6500.0
+    element_chamber_w_k: float = 12.0
+    element_stone_w_k: float = 1.2
+    chamber_stone_w_k: float = 11.0
+    loss_w_k: float = 2.4
+    loss_black_m2: float = 0.030  # black area that loses as much by T^4
+    delay_s: float = 25.0
+    door_w_k: float = 12.0
+    door_share: float = 0.35  # share of the rise that the probe still sees with the door open
+    bread_j_k: float = 900.0
+    bread_stone_w_k: float = 6.0
+
+
+def drawn(seed):
+    """ThreeLumpParameters of a random oven of 2.4..3.5 kW; the same seed gives the same oven."""
+    draw = random.Random(f"three lumps {seed}")
+    between = draw.uniform
+    power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
+    hold_w, glow = power_w * between(0.34, 0.68), between(0.15, 0.5)
+    return ThreeLumpParameters(
+        name=f"three lumps {seed}",
+        top_w=power_w * top,
+        deck_w=power_w * (1 - top),
+        element_j_k=between(400.0, 1000.0),
+        chamber_j_k=between(3500.0, 6500.0),
+        stone_j_k=between(4500.0, 8500.0),
+        element_chamber_w_k=between(9.0, 16.0),
+        element_stone_w_k=between(0.8, 1.8),
+        chamber_stone_w_k=between(8.0, 14.0),
+        loss_w_k=hold_w * (1 - glow) / 430.0,
+        loss_black_m2=hold_w * glow / (STEFAN_W_M2K4 * (723.15**4 - 293.15**4)),
+        delay_s=between(10.0, 40.0),
+        dome_probe_s=between(5.0, 20.0),
+        stone_probe_s=between(5.0, 15.0),
+        door_w_k=between(8.0, 16.0),
+        door_share=between(0.3, 0.6),
+        turbulence_k=between(0.1, 0.8),
+        turbulence_s=between(4.0, 20.0),
+    )
+
+
+class ThreeLump(Plant):
+    """The plant described by a ThreeLumpParameters; same contract as the layered oven."""
+
+    def __init__(self, parameters, seed=0):
+        super().__init__(parameters, seed)
+        self._element_k = self._chamber_k = self._stone_k = self._start_k
+        self._bread_k = None
+        self._line_k = [self._start_k] * (max(1, round(parameters.delay_s / GRID_S)) + 1)
+        self._head = 0
+        self._late_s = 0.0  # time since the newest entry of the delay line
+
+    def true_c(self, place):
+        """Degrees Celsius of the lump itself: "dome" the chamber, "stone", "top" and "deck" the
+        elements.
+        """
+        known = {
+            "dome": self._chamber_k,
+            "stone": self._stone_k,
+            "top": self._element_k,
+            "deck": self._element_k,
+        }
+        if place in known:
+            return known[place] - ZERO_C_K
+        return self.temperature_c(place)
+
+    def _delayed_k(self, dt_s):
+        """Enter the chamber's temperature into the delay line; returns what it was delay_s ago,
+        interpolated.
+        """
+        line = self._line_k
+        self._late_s += dt_s
+        while self._late_s >= GRID_S - 1e-9:
+            self._late_s -= GRID_S
+            line[self._head] = self._chamber_k
+            self._head = (self._head + 1) % len(line)
+        old_k, next_k = line[self._head], line[(self._head + 1) % len(line)]
+        return old_k + (next_k - old_k) * self._late_s / GRID_S
+
+    def _substep(self, dt_s, top, deck):
+        p, ok, room_k = self.parameters, self.element_ok, self.ambient_c + ZERO_C_K
+        power = self._mains_power(dt_s)
+        heat_w = (power * p.top_w * top if ok["top"] else 0.0) + (
+            power * p.deck_w * deck if ok["deck"] else 0.0
+        )
+        element_k, chamber_k, stone_k = self._element_k, self._chamber_k, self._stone_k
+        door_open = self._door_s > 0.0
+        loss_w = (p.loss_w_k + (p.door_w_k if door_open else 0.0)) * (
+            chamber_k - room_k
+        ) + STEFAN_W_M2K4 * p.loss_black_m2 * (chamber_k**4 - room_k**4)
+        to_chamber_w = p.element_chamber_w_k * (element_k - chamber_k)
+        to_stone_w = p.element_stone_w_k * (element_k - stone_k)
+        stone_w = p.chamber_stone_w_k * (chamber_k - stone_k)
+        box_w = self._warm_box(dt_s, room_k + 0.14 * (chamber_k - room_k))
+        bread_w = self._bake(dt_s, stone_k)
+        self._element_k = element_k + (heat_w - to_chamber_w - to_stone_w) * dt_s / p.element_j_k
+        self._chamber_k = (
+            chamber_k + (to_chamber_w - stone_w - loss_w - box_w) * dt_s / p.chamber_j_k
+        )
+        self._stone_k = stone_k + (to_stone_w + stone_w - bread_w) * dt_s / p.stone_j_k
+        self._in_j += heat_w * dt_s
+        self._lost_j += loss_w * dt_s
+        seen_k = self._delayed_k(dt_s)
+        if door_open:
+            seen_k = room_k + p.door_share * (seen_k - room_k)
+        self._sense(dt_s, seen_k, element_k, self._stone_k)
+        self._pass_time(dt_s)
+
+    def _bake(self, dt_s, stone_k):
+        """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
+        if self._bread_k is None:
+            return 0.0
+        p = self.parameters
+        drawn_w = p.bread_stone_w_k * (stone_k - self._bread_k)
+        bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
+        if bread_k > BOIL_K and self._water_g > 0.0:
+            boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
+            self._water_g -= boiled_j / LATENT_J_G
+            self._lost_j += boiled_j
+            bread_k -= boiled_j / p.bread_j_k
+        self._bread_k = bread_k
+        return drawn_w
+
+    def _lay_bread(self, bake_s=90.0, water_g=25.0):
+        super()._lay_bread(bake_s, water_g)
+        self._bread_k = self._bread_start_k
+
+    def _take_bread(self):
+        super()._take_bread()
+        if self._bread_k is not None:
+            self._lost_j += self.parameters.bread_j_k * (self._bread_k - self._bread_start_k)
+            self._bread_k = None
+
+    def _stored_j(self):
+        p, start_k = self.parameters, self._start_k
+        stored = (
+            p.element_j_k * (self._element_k - start_k)
+            + p.chamber_j_k * (self._chamber_k - start_k)
+            + p.stone_j_k * (self._stone_k - start_k)
+            + p.box_j_k * (self._box_k - start_k)
+        )
+        return (
+            stored
+            if self._bread_k is None
+            else stored + p.bread_j_k * (self._bread_k - self._bread_start_k)
+        )
