@@ -1,0 +1,86 @@
+"""What every fake chip shares: time of conversion, seeded noise, and the faults of a bus.
+
+A fake chip gets callables for what the world does (`temperature_c()` at the probe's tip,
+`junction_c()` at the chip, `now_us()`), so that it holds no oven and no clock. Bound methods
+survive a deep copy of the whole simulated board; a lambda would keep pointing at the original.
+SPI chips answer `transfer(out_bytes_or_None, n) -> n bytes` (one chip-select frame); I2C chips
+answer `i2c_write(bytes)` and `i2c_read(n) -> bytes`, raising OSError when they do not
+acknowledge.
+"""
+
+import random
+
+# Faults that any chip can have, by the name that a rehearsal uses.
+BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
+PROBE_FAULTS = ("open", "short_ground", "short_supply")
+
+
+class FakeChip:
+    """Base of the fake chips.
+
+    noise_k: standard deviation of the reading's own noise, K; seed: of this chip's noise;
+    conversion_us: a read sooner than this after the last one returns the last answer.
+    """
+
+    conversion_us = 100_000
+    faults = PROBE_FAULTS + BUS_FAULTS
+    # size of the noise while "noise" is on: relay transients on an unshielded cable
+    burst_k = 60.0
+
+    def __init__(self, temperature_c, junction_c, now_us, seed=1, noise_k=0.08):
+        self.temperature_c = temperature_c
+        self.junction_c = junction_c
+        self.now_us = now_us
+        self.noise_k = noise_k
+        self.fault = None
+        self._random = random.Random(seed)
+        self._answer = None
+        self._sampled_us = None
+
+    def set_fault(self, name):
+        """Switch a fault on (a name of `faults`) or off (None)."""
+        if name is not None and name not in self.faults:
+            known = ", ".join(self.faults)
+            raise ValueError(f"{type(self).__name__} has no fault {name!r}; it has {known}")
+        self.fault = name
+
+    def hot_c(self):
+        """Temperature at the tip with noise, °C."""
+        spread = self.burst_k if self.fault == "noise" else self.noise_k
+        return self.temperature_c() + self._random.gauss(0.0, spread)
+
+    def convert(self):
+        """Newest whole answer as bytes, from the present temperatures and fault."""
+        raise NotImplementedError
+
+    def answer(self):
+        """The answer that stands in the chip now: converted anew when the last is old enough."""
+        now = self.now_us()
+        due = self._sampled_us is None or now - self._sampled_us >= self.conversion_us
+        if self._answer is None or (due and self.fault != "frozen"):
+            self._answer = self.convert()
+        if due:
+            self._sampled_us = now
+        return self._answer
+
+    def on_the_wire(self, data):
+        """`data` as a faulty bus delivers it."""
+        half = len(data) // 2
+        if self.fault == "all_zero":
+            return bytes(len(data))
+        if self.fault == "all_one":
+            return b"\xff" * len(data)
+        if self.fault == "half_zero":
+            return data[:half] + bytes(len(data) - half)
+        if self.fault == "half_one":
+            return data[:half] + b"\xff" * (len(data) - half)
+        if self.fault == "garbled":
+            return bytes(self._random.randrange(256) for _ in data)
+        return data
+
+
+def to_code(value, step, bits):
+    """Nearest two's complement code of `value` in units of `step`, held at the ends."""
+    limit = 1 << (bits - 1)
+    code = max(-limit, min(limit - 1, round(value / step)))
+    return code & ((1 << bits) - 1)

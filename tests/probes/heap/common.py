@@ -1,0 +1,52 @@
+"""Runs on MicroPython: a stand-in bus, and the loop under heap_lock."""
+
+import micropython
+from tizzone import probes
+from tizzone.conditioning import Conditioner
+
+
+class Select:
+    def __call__(self, level):
+        pass
+
+
+class Wire:
+    """SPI whose answer is the next of `frames`, round and round; writes are ignored."""
+
+    def __init__(self, frames):
+        self.frames = frames
+        self.at = 0
+
+    def readinto(self, buf, write=0):
+        frame = self.frames[self.at]
+        for i in range(len(buf)):
+            buf[i] = frame[i]
+        self.at = (self.at + 1) % len(self.frames)
+
+    def write_readinto(self, out, buf):
+        self.readinto(buf)
+
+    def write(self, out):
+        pass
+
+
+def run(probe, expected_faults):
+    """1,000 reads and judgements with the heap locked; prints how many were made."""
+    conditioner = Conditioner([[0, 500], [100000, -1000], [400000, 5000]])
+    reading = probe.read()
+    conditioner.update(reading, 250)
+    done = 0
+    seen = 0
+    micropython.heap_lock()
+    try:
+        for _ in range(1000):
+            reading = probe.read()
+            conditioner.update(reading, 250)
+            seen |= 1 << reading.fault
+            done += 1
+    finally:
+        micropython.heap_unlock()
+    names = [probes.FAULT_NAMES[i] for i in range(len(probes.FAULT_NAMES)) if seen & (1 << i)]
+    if sorted(names) != sorted(expected_faults):
+        raise SystemExit("faults seen: " + " ".join(names))
+    print(names, conditioner.pv_mc, done)

@@ -1,0 +1,221 @@
+"""Conditioning: what counts as a jump, when a new level is believed, median, ages, calibration."""
+
+import pytest
+from tizzone import probes
+from tizzone.conditioning import (
+    CONSISTENT_READINGS,
+    FALL_MC_PER_TICK,
+    RISE_MC_PER_TICK,
+    SATURATED_MS,
+    STALE_MS,
+    Conditioner,
+    calibration_fault,
+)
+
+TICK_MS = 250
+
+
+class Feed:
+    """A conditioner fed by hand; every call to `give` is one tick with a new answer."""
+
+    def __init__(self, calibration=None):
+        self.reading = probes.Reading()
+        self.conditioner = Conditioner(calibration)
+
+    def give(self, value_mc, fault=0, junction_mc=25000, dt_ms=TICK_MS):
+        r = self.reading
+        r.begin((r.serial * 7) & 0xFFFF, r.serial)
+        r.fault = fault
+        r.junction_mc = junction_mc
+        if not fault:
+            r.value_mc = value_mc
+        self.conditioner.update(r, dt_ms)
+        return self.conditioner
+
+
+def test_before_the_first_answer_nothing_is_usable():
+    feed = Feed()
+    for _ in range(10):
+        feed.conditioner.update(feed.reading, TICK_MS)
+    c = feed.conditioner
+    assert not c.usable and c.fault == probes.NONE_YET and c.bad_ms == 2500
+    assert c.pv_mc == c.limit_mc == probes.NO_VALUE_MC
+
+
+@pytest.mark.parametrize(
+    ("step_mc", "usable"),
+    [
+        (RISE_MC_PER_TICK - 1, True),
+        (RISE_MC_PER_TICK, True),
+        (RISE_MC_PER_TICK + 1, False),
+        (-FALL_MC_PER_TICK + 1, True),
+        (-FALL_MC_PER_TICK, True),
+        (-FALL_MC_PER_TICK - 1, False),
+    ],
+)
+def test_a_step_is_plausible_up_to_the_limit_and_not_beyond(step_mc, usable):
+    feed = Feed()
+    feed.give(300000)
+    c = feed.give(300000 + step_mc)
+    assert c.usable is usable
+    assert c.fault == (0 if usable else probes.JUMP)
+
+
+@pytest.mark.parametrize(
+    ("dt_ms", "allowed_k"), [(100, 25), (250, 25), (400, 40), (500, 50), (5000, 50)]
+)
+def test_the_allowed_rise_grows_with_elapsed_time_and_is_bounded(dt_ms, allowed_k):
+    for extra_mc, usable in ((0, True), (1, False)):
+        feed = Feed()
+        feed.give(100000)
+        assert feed.give(100000 + allowed_k * 1000 + extra_mc, dt_ms=dt_ms).usable is usable
+
+
+def test_a_single_spike_is_refused_and_leaves_no_trace():
+    feed = Feed()
+    for _ in range(3):
+        feed.give(450000)
+    c = feed.give(510000)
+    assert not c.usable and c.pv_mc == 450000 and c.bad_ms == TICK_MS
+    assert c.limit_mc == 510000  # the high limit sees it all the same
+    c = feed.give(450250)
+    assert c.usable and c.bad_ms == 0 and c.pv_mc == 450000
+
+
+def test_a_new_level_is_believed_after_eight_consistent_rejections():
+    feed = Feed()
+    feed.give(450000)
+    for i in range(CONSISTENT_READINGS):
+        c = feed.give(100000 + 100 * i)
+        assert c.fault == probes.JUMP and c.pv_mc == 450000
+    assert c.bad_ms == CONSISTENT_READINGS * TICK_MS  # 2 s: what a supervisor can count on
+    c = feed.give(100800)
+    assert c.usable and c.pv_mc == 100800
+
+
+def test_noise_that_never_agrees_is_never_believed():
+    feed = Feed()
+    feed.give(450000)
+    for i in range(200):
+        c = feed.give(100000 if i % 2 else 300000)
+        assert not c.usable
+    assert c.bad_ms == 200 * TICK_MS and c.pv_mc == 450000
+
+
+def test_a_fault_between_rejected_readings_starts_the_count_again():
+    feed = Feed()
+    feed.give(450000)
+    for _ in range(CONSISTENT_READINGS):
+        feed.give(100000)
+    c = feed.give(0, fault=probes.OPEN)
+    assert c.fault == probes.OPEN
+    for _ in range(CONSISTENT_READINGS):
+        assert feed.give(100000).fault == probes.JUMP
+    assert feed.give(100000).usable
+
+
+def test_a_jump_of_the_chips_own_temperature_is_refused():
+    feed = Feed()
+    feed.give(450000, junction_mc=25000)
+    assert feed.give(450000, junction_mc=29000).usable
+    assert feed.give(450000, junction_mc=24999).fault == probes.JUMP
+    assert feed.give(450000, junction_mc=28000).usable
+
+
+def test_probes_without_a_junction_are_judged_by_their_value_alone():
+    feed = Feed()
+    feed.give(300000, junction_mc=probes.NO_VALUE_MC)
+    assert feed.give(301000, junction_mc=probes.NO_VALUE_MC).usable
+
+
+def test_median_of_three_takes_the_middle():
+    feed = Feed()
+    feed.give(400000)
+    feed.give(401000)
+    assert feed.give(409000).pv_mc == 401000
+    assert feed.give(402000).pv_mc == 402000
+    assert feed.give(403000).pv_mc == 403000
+
+
+def test_a_slow_probe_holds_its_value_between_answers_and_goes_silent_after():
+    feed = Feed()
+    feed.give(200000)
+    c = feed.conditioner
+    c.update(feed.reading, STALE_MS - 1)
+    assert c.usable and c.bad_ms == 0
+    c.update(feed.reading, 1)
+    assert not c.usable and c.fault == probes.SILENT and c.bad_ms == 1
+    assert feed.give(200000).usable
+
+
+def test_the_age_of_the_raw_code_counts_and_saturates():
+    feed = Feed()
+    feed.give(200000)
+    r, c = feed.reading, feed.conditioner
+    for i in range(4):
+        r.serial += 1  # new answers, same code
+        c.update(r, TICK_MS)
+        assert c.same_ms == (i + 1) * TICK_MS
+    for _ in range(2000):
+        c.update(r, 60000)
+    assert c.same_ms == c.bad_ms == SATURATED_MS
+    feed.give(200000)
+    assert c.same_ms == 0
+
+
+def test_a_fault_keeps_the_last_value_for_the_record_but_not_as_usable():
+    feed = Feed()
+    feed.give(450000)
+    for n in range(1, 5):
+        c = feed.give(0, fault=probes.SHORT_GROUND)
+        assert not c.usable and c.bad_ms == n * TICK_MS and c.fault == probes.SHORT_GROUND
+    assert c.limit_mc == 450000
+
+
+CURVE = [[0, 500], [100000, -1000], [400000, 5000]]
+
+
+def test_calibration_is_piecewise_linear_and_held_beyond_its_ends():
+    c = Conditioner(CURVE)
+    for reading, expected in (
+        (-20000, -19500), (0, 500), (50000, 49750), (100000, 99000), (250000, 252000),
+        (400000, 405000), (480000, 485000),
+    ):  # fmt: skip
+        assert abs(c.calibrated_mc(reading) - expected) <= 2, reading
+
+
+def test_calibration_never_lowers_what_the_high_limit_sees():
+    feed = Feed([[400000, -14000]])
+    c = feed.give(470000)
+    assert c.pv_mc == 456000 and c.limit_mc == 470000
+    feed = Feed([[400000, 14000]])
+    assert feed.give(470000).limit_mc == 484000
+
+
+@pytest.mark.parametrize(
+    ("points", "word"),
+    [
+        ([[0, 15001]], "15 K"),
+        ([[0, -15001]], "15 K"),
+        ([[0, 0], [0, 1]], "rise"),
+        ([[100, 0], [0, 0]], "rise"),
+        ([[0, 15000], [30000, -15000]], "rise"),
+        ([[1000001, 0]], "outside"),
+        ([[0.5, 0]], "whole"),
+        ([[True, 0]], "whole"),
+        ([[0]], "point"),
+        ("text", "list"),
+        (None, "list"),
+        ([[i, 0] for i in range(8)], "at most 7"),
+    ],
+)
+def test_an_absurd_curve_is_refused_and_leaves_no_correction(points, word):
+    assert word in calibration_fault(points)
+    c = Conditioner(CURVE)
+    assert word in c.set_calibration(points)
+    assert c.calibrated_mc(100000) == 100000 and word in c.calibration_fault
+
+
+def test_a_curve_at_the_bounds_is_accepted():
+    assert calibration_fault([[-50000, 15000], [0, 15000], [1000000, -15000]]) is None
+    assert calibration_fault([]) is None

@@ -1,0 +1,100 @@
+"""Writes the integer thermocouple tables of the device (`device/tizzone/its90_tables/`).
+
+    python -m tools.make_tables            # writes the five files
+    python -m tools.make_tables --check    # exit code 1 if a file is not what would be written
+
+Nodes of T(E) are spaced by a power of two in nV so that the device finds its interval with a
+shift; each node is the exact inverse (bisection) of the published E(t), rounded to 0.001 °C. Nodes
+of E(t) for the cold junction are spaced 4.096 °C. One node beyond each end continues the
+polynomial of the end.
+"""
+
+import argparse
+import math
+import sys
+from pathlib import Path
+
+from host.chips import its90
+
+FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "its90_tables"
+
+# type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K
+# (worst: S at -50 °C); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
+SPANS = {
+    "K": (-60.0, 1200.0, 18),
+    "N": (-60.0, 1200.0, 18),
+    "J": (-60.0, 1200.0, 18),
+    "T": (-60.0, 400.0, 17),
+    "S": (-50.0, 1200.0, 15),
+}
+COLD_SHIFT = 12  # 4.096 °C between nodes of the cold-junction table
+COLD_FIRST, COLD_LAST = -14, 32  # nodes, times 4.096 °C: -57.344..131.072 °C
+
+HEADER = '''"""Type {kind} thermocouple, integer tables. Made by tools/make_tables.py: do not edit.
+
+ITS-90 reference function of NIST SRD 60 (Monograph 175), the same as IEC 60584-1;
+{low:g}..{high:g} °C. T_MC[i] is the temperature in 0.001 °C at E0_NV + i * 2**E_SHIFT nanovolts
+(reference junction 0 °C); COLD_NV[i] is the EMF in nV at COLD0_MC + i * 2**COLD_SHIFT thousandths
+of a °C. Both are read by straight lines between nodes.
+"""
+'''
+
+
+def nodes(kind):
+    """Table of one type as a dict of the generated module's names (integers)."""
+    low, high, shift = SPANS[kind]
+    step_mv = 2**shift / 1e6
+    first = math.floor(its90.emf_mv(kind, low) / step_mv)
+    last = math.ceil(its90.emf_mv(kind, high) / step_mv)
+    step_c = 2**COLD_SHIFT / 1000.0
+    return {
+        "E0_NV": first * 2**shift,
+        "E_SHIFT": shift,
+        "T_MC": [
+            round(1000.0 * its90.temperature_c(kind, i * step_mv)) for i in range(first, last + 1)
+        ],
+        "COLD0_MC": COLD_FIRST * 2**COLD_SHIFT,
+        "COLD_SHIFT": COLD_SHIFT,
+        "COLD_NV": [
+            round(1e6 * its90.emf_mv(kind, i * step_c)) for i in range(COLD_FIRST, COLD_LAST + 1)
+        ],
+    }
+
+
+def source(kind):
+    """Text of the generated module."""
+    low, high, _ = SPANS[kind]
+    lines = [HEADER.format(kind=kind, low=low, high=high)]
+    for name, value in nodes(kind).items():
+        if not isinstance(value, list):
+            lines.append(f"{name} = {value}\n")
+            continue
+        lines.append(f"{name} = (\n")
+        for start in range(0, len(value), 8):
+            lines.append("    " + ", ".join(str(v) for v in value[start : start + 8]) + ",\n")
+        lines.append(")\n")
+    return "".join(lines)
+
+
+def main(argv=None):
+    """Write or check the files; returns the exit code."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--check", action="store_true", help="compare instead of writing")
+    options = parser.parse_args(argv)
+    stale = []
+    for kind in SPANS:
+        path = FOLDER / f"{kind.lower()}.py"
+        text = source(kind)
+        if options.check:
+            if not path.is_file() or path.read_text(encoding="utf-8") != text:
+                stale.append(path.name)
+        else:
+            FOLDER.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8", newline="\n")
+    if stale:
+        print("not as tools/make_tables.py writes them:", ", ".join(stale), file=sys.stderr)
+    return 1 if stale else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
