@@ -12,7 +12,7 @@ units happen and raises PowerCut in the next; what is left on the medium is the 
     new         littlefs, but the operation that was cut is on the medium all the same
     truncated   harsh: opening for writing empties the file at once, bytes land as they come,
                 the last block is cut off; a rename has removed its target and moved nothing
-    lost_block  harsh: the last block reads as erased (0xFF); a rename is done, its data lost a block
+    lost_block  harsh: the last block reads as erased (0xFF); a rename is done, less a block
     garbage     harsh: the last block is random bytes, likewise
 
 After the cut nothing reaches the medium until `power_up()`. littlefs keeps the old content until
@@ -40,8 +40,7 @@ class SimFS:
         self.block = block
         self.units = 0
         self.powered = True
-        self.os = SimOs(self)
-        self.io = SimIo(self)
+        self.os, self.io = SimOs(self), SimIo(self)
         self._random = random.Random(seed)
         self._cut_at = None
         self._keep = "old"
@@ -93,6 +92,15 @@ class SimFS:
             return True
         self.units += 1
         return False
+
+    def bytes_before_cut(self, count):
+        """Count up to `count` units of one byte; how many of them the supply lasts."""
+        self.need_power()
+        if self._cut_at is not None and self.units + count > self._cut_at:
+            count = self._cut_at - self.units
+            self.powered = False
+        self.units += count
+        return count
 
     def need_power(self):
         """A dead board does nothing more."""
@@ -168,15 +176,14 @@ class SimFile:
         raw = data.encode() if isinstance(data, str) else bytes(data)
         if self._fs.used() + len(raw) > self._fs.capacity:
             raise OSError(ENOSPC)
-        for byte in raw:
-            if self._fs.is_cut():
-                if self._fs.is_harsh:
-                    self._landed()
-                    self._fs.damage(self._path)
-                raise PowerCut(f"writing {self._path}")
-            self._data.append(byte)
+        done = self._fs.bytes_before_cut(len(raw))
+        self._data += raw[:done]
         if self._fs.is_harsh:
             self._landed()
+        if done < len(raw):
+            if self._fs.is_harsh:
+                self._fs.damage(self._path)
+            raise PowerCut(f"writing {self._path}")
         return len(data)
 
     def flush(self):
@@ -195,8 +202,7 @@ class SimFile:
     def read(self, size=-1):
         """The next `size` bytes (all: -1), as text unless the mode has a b."""
         self._need(writing=False)
-        end = len(self._data) if size is None or size < 0 else self._at + size
-        return self._take(end)
+        return self._take(len(self._data) if size < 0 else self._at + size)
 
     def readline(self, size=-1):
         """The next line with its end, at most `size` bytes (-1: no limit)."""
@@ -221,8 +227,6 @@ class SimFile:
 
 class SimOs:
     """Stands in for the module `os`, with what MicroPython's has and nothing more."""
-
-    sep = "/"
 
     def __init__(self, fs):
         self._fs = fs
@@ -255,9 +259,9 @@ class SimOs:
 
     def statvfs(self, path=""):
         """Ten numbers: block size twice, blocks in all, blocks free (twice), ..., longest name."""
-        block, blocks = self._fs.block, self._fs.capacity // self._fs.block
-        free = blocks - self._fs.used() // block
-        return (block, block, blocks, free, free, 0, 0, 0, 0, 255)
+        block = self._fs.block
+        free = (self._fs.capacity - self._fs.used()) // block
+        return (block, block, self._fs.capacity // block, free, free, 0, 0, 0, 0, 255)
 
     def mkdir(self, path):
         """Make a folder."""
@@ -274,8 +278,6 @@ class SimOs:
         fs.need_power()
         if source not in fs.files or parent(target) not in fs.folders:
             raise OSError(ENOENT)
-        if target in fs.folders:
-            raise OSError(EISDIR)
 
         def move():
             fs.files[target] = fs.files.pop(source)
@@ -294,10 +296,6 @@ class SimOs:
         self._fs.operation(lambda: self._fs.files.pop(path), path)
 
     unlink = remove
-
-    def getcwd(self):
-        """Always the root: the device code never changes it."""
-        return "/"
 
 
 def plain(path):

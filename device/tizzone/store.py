@@ -1,12 +1,12 @@
-"""What must outlive a power cut: settings, trip latch, session, counters, commissioning; and a log.
+"""What must outlive a power cut: settings, trip latch, session, counters, commissioning, a log.
 
 Every name has two copies, `<name>.a` and `<name>.b`, written in turn. A copy is one line:
 
     TZ1 <sequence, 4 digits> <CRC-32 of "name sequence payload", 8 hex> {"v": 1, "value": ...}
 
-A save writes `<name>.tmp`, flushes, closes, reads it back, then renames it over the OLDER copy: the
-newest copy is never touched, so a cut at any byte leaves the old or the new state. `load` says
-how sure it is:
+A save writes `<name>.tmp`, flushes, closes, reads it back, then renames it over the OLDER copy:
+the newest copy is never touched, so a cut at any byte leaves the old or the new state. `load`
+says how sure it is:
 
     ok        both copies whole and in sequence, no save was cut short: the last value saved
     one_copy  the value is whole, but a copy is missing or damaged, or a save did not finish:
@@ -16,9 +16,9 @@ how sure it is:
 
 What the caller must make of it. "latch": everything but `ok` means latched, whatever the value
 says (`missing` too, unless the board was never commissioned): the copy that is gone may have held
-the trip. "settings", "commission": `one_copy` may be used and is reported; `damaged` means no heat.
-"session", "counters": `one_copy` may be used; otherwise start anew and say so. Saving what was
-decided heals the copies. The sequence wraps at 10,000, compared as serial numbers are (RFC 1982).
+the trip. "settings", "commission": `one_copy` may be used and is reported; `damaged` means no
+heat. "session", "counters": `one_copy` may be used; otherwise start anew and say so. Saving what
+was decided heals the copies. The sequence wraps at 10,000 and is compared as RFC 1982 does.
 """
 
 import io
@@ -71,7 +71,7 @@ class Store:
                 pass  # it is there already; if it cannot be made, save() says so
 
     def load(self, name):
-        """-> (value or None, "ok" | "one_copy" | "damaged" | "missing"); never raises for content."""
+        """-> (value or None, "ok" | "one_copy" | "damaged" | "missing"); it never raises."""
         copies = self._copies(name)
         cut_short = exists(self._root + name + ".tmp")
         newest = _newest(copies)
