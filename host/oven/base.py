@@ -26,6 +26,12 @@ def number(name, value, low, high):
     return value
 
 
+def _first_order(dt_s, time_s):
+    """(dt_s, time_s, share kept, share of fresh noise) of a first-order random process, exact."""
+    keep = math.exp(-dt_s / time_s)
+    return dt_s, time_s, keep, math.sqrt(1.0 - keep * keep)
+
+
 class Plant:
     """Base of the simulated ovens. Attributes that a fault or a test may set at any time:
 
@@ -64,6 +70,7 @@ class Plant:
         self._start_k = self._bread_start_k = start_k = p.ambient_c + ZERO_C_K
         self._dome_k = self._stone_probe_k = self._box_k = start_k
         self._in_j = self._lost_j = 0.0
+        self._wander_for = self._eddy_for = (0.0, 0.0, 0.0, 0.0)
         self._sheath_dt_s = self._dome_gain = self._stone_gain = 0.0
 
     # the contract
@@ -171,10 +178,11 @@ class Plant:
         """Power relative to nominal: voltage ratio squared, with its slow wander."""
         ratio = self.mains_ratio
         if self.mains_wander:
-            keep = math.exp(-dt_s / self.mains_wander_s)
-            self._wander = self._wander * keep + self._random.gauss(
-                0.0, self.mains_wander
-            ) * math.sqrt(1.0 - keep * keep)
+            if dt_s != self._wander_for[0] or self.mains_wander_s != self._wander_for[1]:
+                self._wander_for = _first_order(dt_s, self.mains_wander_s)
+            _, _, keep, stir = self._wander_for
+            draw = self._random.gauss(0.0, self.mains_wander)
+            self._wander = self._wander * keep + draw * stir
             ratio *= 1.0 + self._wander
         return ratio * ratio
 
@@ -183,10 +191,11 @@ class Plant:
         p = self.parameters
         room_k = self.ambient_c + ZERO_C_K
         if self.turbulence_k:
-            keep = math.exp(-dt_s / self.turbulence_s)
-            self._eddy_k = self._eddy_k * keep + self._random.gauss(
-                0.0, self.turbulence_k
-            ) * math.sqrt(1.0 - keep * keep)
+            if dt_s != self._eddy_for[0] or self.turbulence_s != self._eddy_for[1]:
+                self._eddy_for = _first_order(dt_s, self.turbulence_s)
+            _, _, keep, stir = self._eddy_for
+            draw = self._random.gauss(0.0, self.turbulence_k)
+            self._eddy_k = self._eddy_k * keep + draw * stir
             air_k += self._eddy_k
         near = self.dome_probe_near_element
         if near:

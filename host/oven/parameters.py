@@ -139,7 +139,7 @@ def drawn(seed):
     size = between(0.85, 1.2)  # of cavity and stone against the standard oven
     slow = between(0.7, 1.5)  # of the elements' heat capacity
     stone_m2 = 0.100 * size
-    hold_w = power_w * between(0.34, 0.70)
+    hold_w = min(max(power_w * between(0.34, 0.76), 1000.0), 2300.0)
     vent, glass, glow = between(0.06, 0.15), between(0.08, 0.18), between(0.06, 0.16)
     liner_k, room_k = 723.15, 293.15
     casing_w_k = between(11.0, 18.0) * size

@@ -44,7 +44,7 @@ def drawn(seed):
     draw = random.Random(f"three lumps {seed}")
     between = draw.uniform
     power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
-    hold_w, glow = power_w * between(0.34, 0.68), between(0.15, 0.5)
+    hold_w, glow = power_w * between(0.34, 0.72), between(0.15, 0.5)
     return ThreeLumpParameters(
         name=f"three lumps {seed}",
         top_w=power_w * top,
