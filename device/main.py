@@ -1,0 +1,3 @@
+from tizzone import app
+
+app.run()

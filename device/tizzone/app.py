@@ -1,0 +1,363 @@
+"""Builds everything from the pin map, owns the loop, the watchdog and the outermost `finally`.
+
+One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive -> link -> store -> watchdog.
+The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only while no heat is
+permitted.
+"""
+
+import gc
+import time
+from array import array
+
+import board as pin_map
+import machine
+from machine import Pin
+
+from tizzone import VERSION, commands, probes
+from tizzone import commission as C
+from tizzone import limits as L
+from tizzone import sequence as S
+from tizzone.conditioning import Conditioner
+from tizzone.heater import FULL, Heater
+from tizzone.link import Link, UsbStreams
+from tizzone.memory import Memory
+from tizzone.pid import Pid
+from tizzone.seen import Seen
+from tizzone.sensed import Sensed
+from tizzone.supervisor import FAILED, PASSED, Supervisor
+
+GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
+# Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
+REPORT = (
+    "pv_mc", "stone_mc", "setpoint_mc", "out_pm", "heat_top", "heat_deck", "permit", "state", "stage", "trip", "hold", "warn",
+    "contactor", "breads", "limit_mc", "release_mc", "locked_out", "ticks",
+)  # fmt: skip
+
+
+class App:
+    """One board. `streams` replaces the USB serial port."""
+
+    version = VERSION
+
+    def __init__(self, streams=None):
+        self.board = pin_map
+        self.heater = Heater(pin_map)  # first of all: every output at its safe level
+        self.memory = Memory()
+        self.link = Link(streams or UsbStreams())
+        self.report = array("i", [0] * len(REPORT))
+        self.watchdog = None
+        self.out_pm = 0
+        self._ticks = 0
+        self.supervisor = None
+
+    # --- start ---------------------------------------------------------------------------------
+
+    def start(self):
+        """Settings, latch, grace window, self-test, arm. Heat is impossible until the end of this."""
+        self.settings, damaged = self.memory.settings()
+        values = self.settings
+        self._build(values)
+        sup = self.supervisor
+        self.memory.restore_latch(sup)
+        self.memory.look_back(sup)
+        if damaged:
+            sup.raise_event(L.SETTINGS_DAMAGED)
+        self._clock_s = time.time()
+        self._clock_ms = 0
+        self._last_ms = time.ticks_ms()
+        self._next_ms = self._last_ms
+        for _ in range(GRACE_MS // L.PERIOD_MS):
+            self.step()
+        sup.self_test = PASSED if self._self_test() else FAILED
+        self.heater.arm_deadman()
+        self.watchdog = machine.WDT(timeout=getattr(self.board, "WATCHDOG_MS", 4_000))
+        sup.armed = 1
+
+    def _build(self, values):
+        self.release_c, self.release_reason = C.release(
+            self.memory.commission(), self.board, values["high_limit_c"]
+        )
+        heater = self.heater
+        heater.window_ms = values["window_ms"]
+        heater.min_ms = values["min_switch_ms"]
+        heater.exclusive = values["exclusive"]
+        buses = {}
+        self.probes = {}
+        self.dome = self.stone = None
+        for name in self.board.PROBES:
+            self.probes[name] = probes.make(name, self.board.PROBES[name], buses)
+        self.dome = self._conditioner("dome")
+        self.stone = self._conditioner("stone") if "stone" in self.probes else None
+        self.seen = Seen(self.dome, self.stone)
+        self.sensed = Sensed(self.board)
+        self.supervisor = Supervisor(
+            values["high_limit_c"] * 1000,
+            self.release_c * 1000,
+            values["restart_c"] * 1000,
+            values["attend_c"] * 1000,
+            values["attend_min"],
+            values["session_max_min"],
+            values["learned_rise_s"] * 1000,
+        )
+        self.supervisor.release_reduced = 1 if self.release_reason else 0
+        setpoint_mc = min(values["setpoint_c"] * 1000, self.supervisor.ceiling_mc)
+        self.sequence = S.Sequence(
+            setpoint_mc, values["soak_min"] * 60_000, values["bake_s"] * 1000, values["breads"], values["cool_c"] * 1000
+        )
+        self.pid = Pid(
+            values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"]
+        )
+        self.top_share_pct = values["top_share_pct"]
+
+    def _conditioner(self, name):
+        made = Conditioner(self.settings["calibration"].get(name))
+        if made.calibration_fault:
+            self.memory.faults.append(name + ": " + made.calibration_fault)
+        return made
+
+    def _self_test(self):
+        """Heat pins follow, probe alive, contactor released, right chips. Any no: no heat."""
+        faults = self.memory.faults
+        before = len(faults)
+        if not self.heater.follows():
+            faults.append("self-test: a heat pin does not follow")
+        if self.seen.mirror_open == 0:
+            faults.append("self-test: the contactor is not released")
+        for name in self.probes:
+            fault = self.probes[name].check()
+            if fault:
+                faults.append("self-test: " + name + " probe: " + probes.FAULT_NAMES[fault])
+        return len(faults) == before
+
+    # --- the loop ------------------------------------------------------------------------------
+
+    def step(self):
+        """Wait for the next deadline, then one tick."""
+        self._next_ms = time.ticks_add(self._next_ms, L.PERIOD_MS)
+        wait_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
+        if 0 < wait_ms <= L.PERIOD_MS:
+            time.sleep_ms(wait_ms)
+        else:  # late, or the clock misbehaves: the supervisor sees the tick's length
+            if wait_ms > 0:
+                time.sleep_ms(L.PERIOD_MS)
+            self._next_ms = time.ticks_ms()
+        now_ms = time.ticks_ms()
+        dt_ms = time.ticks_diff(now_ms, self._last_ms)
+        self._last_ms = now_ms
+        self._tick(dt_ms)
+
+    def _tick(self, dt_ms):
+        self._look(dt_ms)
+        seen = self.seen
+        sup = self.supervisor
+        permit = sup.judge(seen, dt_ms)
+        seq = self.sequence
+        tripped = sup.first_out != L.NONE
+        seq.step(self.dome.pv_mc, self.dome.usable, tripped, sup.holding, sup.stopping, dt_ms)
+        if not seq.active:
+            permit.granted = 0
+            permit.contactor = 0
+        if seq.active and seq.stage == S.PROVE:
+            self._prove(permit)
+        else:
+            self._drive(permit, dt_ms)
+        self._fan()
+        self._talk()
+        self._keep()
+        if self.watchdog:
+            self.watchdog.feed()
+        self._fill_report()
+        self._ticks = (self._ticks + 1) & 0xFFFFF
+        if self._ticks & 15 == 0:
+            gc.collect()  # on a schedule, after the pins are set, so that no tick meets a long collection
+
+    def _look(self, dt_ms):
+        """Read every probe and contact; note what the pins were."""
+        seen = self.seen
+        heater = self.heater
+        for name in self.probes:
+            reading = self.probes[name].read()
+            if name == "dome":
+                self.dome.update(reading, dt_ms)
+                seen.dome_serial = reading.serial
+                if reading.junction_mc != probes.NO_VALUE_MC:
+                    seen.box_mc = reading.junction_mc
+            else:
+                self.stone.update(reading, dt_ms)
+        seen.top_on = heater.top.on
+        seen.deck_on = heater.deck.on
+        seen.contactor_on = heater.contactor_on
+        seen.fan_on = heater.fan_on
+        seen.readback_ok = heater.follows()
+        seen.deadman_fired = heater.deadman_fired
+        self.sensed.look(seen)
+        seen.out_pm = self.out_pm
+        seen.setpoint_mc = self.sequence.setpoint_mc
+        seen.setpoint_inverted = self.sequence.setpoint_inverted
+        seen.active = self.sequence.active
+        seen.session = self.sequence.session
+        self._compare_clocks(dt_ms)
+
+    def _compare_clocks(self, dt_ms):
+        """Once a minute: the tick clock against the second clock."""
+        self._clock_ms += dt_ms
+        if self._clock_ms >= L.CLOCK_WINDOW_MS:
+            now_s = time.time()
+            gap_ms = (now_s - self._clock_s) * 1000 - self._clock_ms
+            self.seen.clock_error_ms = max(-L.CAP_MS, min(L.CAP_MS, gap_ms)) if self.seen.session else 0
+            self._clock_s = now_s
+            self._clock_ms = 0
+
+    def _prove(self, permit):
+        """Start test: contactor open and each relay pulsed, then contactor closed and both off; no current may flow."""
+        step = self.sequence.stage_ms // L.PERIOD_MS
+        self.seen.proving = 1
+        self.out_pm = 0
+        self.heater.prove(1 if step <= 2 else 2 if step <= 4 else 0, step > 4, permit)
+
+    def _drive(self, permit, dt_ms):
+        self.seen.proving = 0
+        out_pct = 0.0
+        if self.dome.usable and self.sequence.session:
+            setpoint_c = self.sequence.setpoint_mc * 0.001
+            out_pct = self.pid.update(setpoint_c, self.dome.pv_mc * 0.001, dt_ms * 0.001, permit.granted)
+        asked_pm = int(out_pct * 10.0 + 0.5) if permit.granted else 0
+        top_pm = min(FULL, asked_pm * self.top_share_pct // 50)
+        deck_pm = min(FULL, asked_pm * (100 - self.top_share_pct) // 50)
+        self.heater.drive(top_pm, deck_pm, permit, dt_ms)
+        self.out_pm = asked_pm
+
+    def _fan(self):
+        """The fan runs in a session and down to 150 °C after it; unknown temperature means it runs."""
+        dome = self.dome
+        cold = dome.usable and dome.pv_mc < L.FAN_RUN_ON_MC
+        self.heater.run_fan(self.sequence.session or not cold or self.supervisor.armed == 0)
+
+    def _talk(self):
+        text, fault = self.link.next_line()
+        if fault:
+            self.link.reply("no " + fault)
+        elif text is not None:
+            self.link.reply(commands.answer(self, text))
+
+    def _keep(self):
+        """Write what has changed, only while no heat is permitted and the pins are off."""
+        sup = self.supervisor
+        if sup.permit.granted or not sup.armed:
+            return
+        if sup.latch_changed:
+            if sup.first_out != L.NONE:
+                self.memory.log("trip " + L.CONDITION_NAMES[sup.first_out] + " pv_mc=" + str(self.dome.pv_mc))
+            self.memory.keep_latch(sup)
+        if self.memory.session_open and not self.sequence.session:
+            self.memory.mark_session(0)
+            if self.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
+                sup.evening_done()
+
+    def _fill_report(self):
+        sup = self.supervisor
+        seq = self.sequence
+        heater = self.heater
+        stone_mc = self.stone.pv_mc if self.stone else probes.NO_VALUE_MC
+        values = (
+            self.dome.pv_mc, stone_mc, seq.setpoint_mc, self.out_pm, heater.top.on, heater.deck.on, sup.permit.granted,
+            seq.state, seq.stage, sup.first_out, self._first_present(L.HOLD), self._first_present(L.WARN),
+            heater.contactor_on, seq.breads_done, sup.limit_mc, sup.release_mc, sup.locked_out, self._ticks,
+        )  # fmt: skip
+        report = self.report
+        for i in range(len(values)):
+            report[i] = values[i]
+
+    def _first_present(self, kind):
+        sup = self.supervisor
+        i = sup.present.find(b"\x01")
+        while i >= 0:
+            if sup.kinds[i] == kind or (kind == L.HOLD and sup.kinds[i] == L.STOP):
+                return i
+            i = sup.present.find(b"\x01", i + 1)
+        return 0
+
+    # --- acts of a person (called by commands.py, never within the judgement) -----------------------
+
+    def start_session(self):
+        """Begin an evening if nothing stands against it; returns the reply."""
+        missing = self.missing_permissives()
+        if missing:
+            return "no missing: " + ",".join(missing)
+        if self.sequence.state not in (S.IDLE, S.STOPPED, S.COMPLETE):
+            return "no an evening is on (" + S.STATES[self.sequence.state] + ")"
+        if not self.memory.mark_session(1):
+            return "no the board cannot store its session mark"
+        sensed = self.seen.top_sense >= 0 or self.seen.deck_sense >= 0
+        self.pid.reset()
+        self.supervisor.attendance.confirm()
+        self.sequence.start(sensed)
+        return "ok"
+
+    def stop_now(self):
+        """End the evening; the pins are off before this returns."""
+        done = self.sequence.stop()
+        self.heater.all_off()
+        self.out_pm = 0
+        return done
+
+    def change_setpoint(self, value_mc):
+        """A checked setpoint for this evening."""
+        self.sequence.set_setpoint(value_mc)
+        if self.dome.usable:
+            self.pid.retarget(value_mc * 0.001, self.dome.pv_mc * 0.001)
+
+    def store_setting(self, name, value):
+        """Store one checked setting; only while idle. Takes effect at the next start of the board."""
+        if self.sequence.state != S.IDLE or self.supervisor.permit.granted:
+            return "no settings change only while idle"
+        self.settings[name] = value
+        if not self.memory.keep_settings(self.settings):
+            return "no the board cannot store it"
+        return "ok stored; in force after the next reset of the board"
+
+    def missing_permissives(self):
+        """Names of what stands against heat, in plain words."""
+        sup = self.supervisor
+        seen = self.seen
+        checks = (
+            ("armed", sup.armed),
+            ("no-trip", sup.first_out == L.NONE),
+            ("no-hold", not sup.holding),
+            ("no-stop", not sup.stopping),
+            ("enable", seen.enable),
+            ("limiter", seen.limit_ok),
+            ("selector-ours", seen.selector_ours),
+            ("fan", seen.fan_ok),
+            ("door-shut", seen.door_shut),
+            ("reading", self.dome.usable),
+            ("below-limit", self.dome.limit_mc < sup.limit_mc),
+        )
+        return [name for name, good in checks if not good]
+
+    def failed(self, error):
+        """The program ends on an exception: pins off first, then the trip is stored for the next boot."""
+        self.make_safe()
+        self.memory.log("program fault: " + repr(error))
+        if self.supervisor is not None:
+            self.supervisor.raise_event(L.PROGRAM_FAULT)
+            self.memory.keep_latch(self.supervisor)
+
+    def make_safe(self):
+        """Outermost end: everything off. Never raises."""
+        self.heater.all_off()
+        self.heater.run_fan(1)
+
+
+def run():
+    """The program: until it ends, however it ends, and then with every heat pin off."""
+    app = App()
+    try:
+        app.start()
+        while True:
+            app.step()
+    except Exception as error:
+        app.failed(error)
+        raise
+    finally:
+        app.make_safe()

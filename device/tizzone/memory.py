@@ -1,0 +1,99 @@
+"""The board's own memory of itself: settings, latch, session mark and counters, over power cuts and resets."""
+
+import machine
+
+from tizzone import limits as L
+from tizzone import settings as S
+from tizzone.store import Store, StoreError
+
+
+class Memory:
+    """Owns the store; writes only when app.py says that no heat is permitted."""
+
+    def __init__(self):
+        self.store = Store()
+        self.faults = []  # plain sentences about what was found at start
+        self.failed = 0  # writes that the medium refused
+        self.session_open = 0
+
+    def settings(self):
+        """(values, damaged): what is stored, checked one by one; defaults where it is missing."""
+        stored, status = self.store.load("settings")
+        if status == "missing":
+            return S.defaults(), False
+        if status == "damaged":
+            self.faults.append("settings damaged: defaults are in force")
+            return S.defaults(), True
+        values, faults = S.taken_over(stored)
+        self.faults.extend(faults)
+        return values, bool(faults)
+
+    def commission(self):
+        """The stored commissioning record or None (damaged counts as none: the release falls back)."""
+        stored, _ = self.store.load("commission")
+        return stored
+
+    def restore_latch(self, supervisor):
+        """Give the supervisor its latch back; doubt counts as a trip."""
+        stored, status = self.store.load("latch")
+        if status == "missing":
+            # A board that was never used: both copies are laid down now, so that a later loss is seen.
+            self.keep_latch(supervisor)
+            self.keep_latch(supervisor)
+            return
+        if stored is None:
+            supervisor.raise_event(L.LATCH_DOUBT)
+            return
+        supervisor.restore(stored)
+        if status != "ok":
+            supervisor.raise_event(L.LATCH_DOUBT)
+
+    def look_back(self, supervisor):
+        """What ended the last run? A watchdog reset or a power cut in mid-session is a trip."""
+        mark, status = self.store.load("session")
+        if status == "missing":
+            return
+        is_open = 1 if not isinstance(mark, dict) else mark.get("open", 1)
+        planned = mark.get("planned", 0) if isinstance(mark, dict) else 0
+        by_watchdog = machine.reset_cause() == getattr(machine, "WDT_RESET", -1)
+        # rp2 gives WDT_RESET after machine.reset() too: our own mark tells a planned reset apart.
+        if by_watchdog and not planned:
+            supervisor.raise_event(L.WATCHDOG_RESET)
+        elif is_open:
+            supervisor.raise_event(L.POWER_CUT)
+
+    def _save(self, name, value):
+        try:
+            self.store.save(name, value)
+        except (StoreError, ValueError) as error:
+            self.failed += 1
+            if self.failed < 10:  # a medium that refuses for ever must not fill the memory with complaints
+                self.faults.append("cannot store " + name + ": " + str(error))
+            return False
+        return True
+
+    def keep_latch(self, supervisor):
+        """Store the latch."""
+        done = self._save("latch", supervisor.latch())
+        if done:
+            supervisor.latch_changed = 0
+        return done
+
+    def mark_session(self, is_open, planned=0):
+        """Remember that an evening is on (1) or over (0); a mark that cannot be written is refused heat."""
+        done = self._save("session", {"open": is_open, "planned": planned})
+        if done:
+            self.session_open = is_open
+        return done
+
+    def keep_settings(self, values):
+        """Store what differs from the defaults."""
+        plain = S.defaults()
+        return self._save("settings", {n: values[n] for n in values if values[n] != plain[n]})
+
+    def log(self, text):
+        """One line for the event log; a refused write is counted, never raised."""
+        try:
+            self.store.log(text)
+        except StoreError:
+            self.failed += 1

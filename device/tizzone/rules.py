@@ -1,0 +1,185 @@
+"""What a healthy oven cannot do: slow rules that see faults which no single reading shows.
+
+Integers only, nothing allocated. `look()` writes 0 or 1 for each of its conditions into `flags`; the supervisor debounces
+and latches. Figures and their sources are in limits.py.
+"""
+
+from tizzone import limits as L
+
+
+def aged(age_ms, dt_ms):
+    """Age counter after dt_ms more, stopped far below the integer limit."""
+    age_ms += dt_ms
+    return age_ms if age_ms < L.CAP_MS else L.CAP_MS
+
+
+class NoRise:
+    """Cold oven at full output that does not warm: element open, mains off, or the probe outside. Also a reversed couple."""
+
+    def __init__(self):
+        self.full_ms = 0
+        self.window_ms = 0
+        self.window_start_mc = 0
+        self.window_high_mc = 0
+        self.start_mc = 0
+        self.no_rise = 0
+        self.reversed = 0
+
+    def look(self, pv_mc, full, dt_ms):
+        """Judge one tick; `full` = the output in force is at least L.FULL_PM."""
+        if not full:
+            self.full_ms = 0
+            self.no_rise = 0
+            self.reversed = 0
+            return
+        if self.full_ms == 0:
+            self.start_mc = pv_mc
+            self._open_window(pv_mc)
+        self.full_ms = aged(self.full_ms, dt_ms)
+        self.window_ms += dt_ms
+        if pv_mc > self.window_high_mc:
+            self.window_high_mc = pv_mc
+        if pv_mc < self.window_high_mc - L.NO_RISE_DROP_MK:
+            self._open_window(pv_mc)
+        if self.window_ms >= L.NO_RISE_MS:
+            risen = pv_mc - self.window_start_mc >= L.NO_RISE_MK
+            if self.window_start_mc < L.COLD_MC and not risen:
+                self.no_rise = 1
+            self._open_window(pv_mc)
+        cold_start = self.start_mc < L.REVERSED_START_MC
+        self.reversed = 1 if cold_start and pv_mc < self.start_mc - L.REVERSED_MK else 0
+
+    def _open_window(self, pv_mc):
+        self.window_ms = 0
+        self.window_start_mc = pv_mc
+        self.window_high_mc = pv_mc
+
+
+class Fell:
+    """The reading fell far below where it was and makes no progress although all heat is on: the probe lies outside."""
+
+    def __init__(self):
+        self.high_mc = L.READING_MIN_MC
+        self.progress_mc = 0
+        self.stall_ms = 0
+        self.fell = 0
+
+    def look(self, pv_mc, setpoint_mc, session, full, dt_ms):
+        """Judge one tick of a session; outside a session everything is forgotten."""
+        if not session:
+            self.high_mc = pv_mc
+            self.stall_ms = 0
+            self.fell = 0
+            return
+        if pv_mc > self.high_mc:
+            self.high_mc = pv_mc
+        reference_mc = self.high_mc if self.high_mc < setpoint_mc else setpoint_mc
+        if pv_mc >= reference_mc - L.FELL_MK:
+            self.stall_ms = 0
+            self.progress_mc = pv_mc
+            return
+        if pv_mc >= self.progress_mc + L.FELL_PROGRESS_MK:
+            self.progress_mc = pv_mc
+            self.stall_ms = 0
+        elif pv_mc < self.progress_mc:
+            self.progress_mc = pv_mc
+        if full:
+            self.stall_ms = aged(self.stall_ms, dt_ms)
+        if self.stall_ms >= L.FELL_MS:
+            self.fell = 1
+
+
+class Runaway:
+    """More heat than was asked for: a stuck relay, seen by the reading alone.
+
+    `peak_mc` is the recent peak, forgotten more slowly than any oven cools; the reference of 'above setpoint' follows it down
+    after the setpoint was lowered, so that an oven which merely cools is not accused.
+    """
+
+    def __init__(self):
+        self.peak_mc = L.READING_MIN_MC
+        self.reference_mc = 0
+        self.undriven_ms = 0
+        self.span_ms = 0
+        self.span_start_mc = 0
+        self.calm_ms = 0
+        self.over = 0
+        self.rising = 0
+
+    def look(self, pv_mc, setpoint_mc, session, driven, dt_ms):
+        """Judge one tick; `driven` = some output was in force or a foreign thermostat has the oven."""
+        previous_peak_mc = self._forget(self.peak_mc, dt_ms)
+        self._calm(pv_mc, previous_peak_mc, dt_ms)
+        self._above_setpoint(pv_mc, setpoint_mc, session, previous_peak_mc, dt_ms)
+        self._undriven(pv_mc, previous_peak_mc, driven, dt_ms)
+        self.peak_mc = pv_mc if pv_mc > previous_peak_mc else previous_peak_mc
+
+    def _forget(self, value_mc, dt_ms):
+        if value_mc <= L.PEAK_FLOOR_MC:
+            return value_mc
+        # at most 510 K * 1000 ms = 5.1e8, below 2^30
+        return value_mc - (value_mc - L.PEAK_FLOOR_MC) * dt_ms // L.PEAK_FORGET_MS
+
+    def _calm(self, pv_mc, peak_mc, dt_ms):
+        if pv_mc < peak_mc - L.CALM_MK:
+            self.calm_ms = 0
+        else:
+            self.calm_ms = aged(self.calm_ms, dt_ms)
+
+    def _above_setpoint(self, pv_mc, setpoint_mc, session, peak_mc, dt_ms):
+        if not session:
+            self.reference_mc = setpoint_mc if setpoint_mc > pv_mc else pv_mc
+            self.over = 0
+            return
+        reference_mc = self._forget(self.reference_mc, dt_ms)
+        if peak_mc < reference_mc:
+            reference_mc = peak_mc
+        self.reference_mc = setpoint_mc if setpoint_mc > reference_mc else reference_mc
+        self.over = 1 if pv_mc > self.reference_mc + L.OVER_MK else 0
+
+    def _undriven(self, pv_mc, peak_mc, driven, dt_ms):
+        if driven:
+            self.undriven_ms = 0
+            self.span_ms = 0
+            self.rising = 0
+            return
+        self.undriven_ms = aged(self.undriven_ms, dt_ms)
+        if self.undriven_ms < L.UNDRIVEN_MS:
+            self.span_ms = 0
+            self.span_start_mc = pv_mc
+            return
+        self.span_ms += dt_ms
+        if self.span_ms >= L.UNDRIVEN_SPAN_MS:
+            rose = pv_mc - self.span_start_mc >= L.UNDRIVEN_RISE_MK
+            self.rising = 1 if rose and pv_mc > peak_mc - L.UNDRIVEN_RISE_MK else 0
+            self.span_ms = 0
+            self.span_start_mc = pv_mc
+
+
+class WeakElement:
+    """Time from 100 to 200 °C at full output against the learned one; a warning, since mains and load differ."""
+
+    def __init__(self, learned_ms):
+        self.learned_ms = learned_ms  # 0 = not learned
+        self.rise_ms = 0
+        self.timing = 0
+        self.last_ms = 0  # newest whole measurement, for the records
+        self.weak = 0
+
+    def look(self, pv_mc, full, dt_ms):
+        """Judge one tick."""
+        if pv_mc < L.WEAK_FROM_MC:
+            self.timing = 1 if full else 0
+            self.rise_ms = 0
+            return
+        if not self.timing:
+            return
+        if not full:
+            self.timing = 0
+            return
+        self.rise_ms = aged(self.rise_ms, dt_ms)
+        if pv_mc >= L.WEAK_TO_MC:
+            self.timing = 0
+            self.last_ms = self.rise_ms
+        limit_ms = self.learned_ms * L.WEAK_RATIO_PCT // 100
+        self.weak = 1 if self.learned_ms > 0 and self.rise_ms > limit_ms else 0
