@@ -1,0 +1,31 @@
+"""Air in a closed relay box, and what a hot oven behind it may do without the fan.
+
+Natural convection and radiation from the free faces: P = k A (Ti - Ta). Five free faces: the
+box hangs on a wall.
+"""
+
+from host.mains.value import MEMORY, Value
+
+TRANSFER = {
+    "steel": Value(5.5, "W/m2K", MEMORY, "enclosure makers' figure, painted sheet steel"),
+    "plastic": Value(3.5, "W/m2K", MEMORY, "enclosure makers' figure, plastic"),
+}
+FREE_DISTANCE_MM = Value(300, "mm", MEMORY, "common practice, no source")
+
+
+def area_m2(width_mm, height_mm, depth_mm):
+    """Free area of a wall-hung box (front, top, bottom, two sides), m2."""
+    w, h, d = width_mm / 1000, height_mm / 1000, depth_mm / 1000
+    return w * h + 2 * w * d + 2 * h * d
+
+
+def air_c(ambient_c, loss_w, area, transfer_w_m2k):
+    """Mean air temperature inside, degC, with `loss_w` given off inside for hours."""
+    return ambient_c + loss_w / (transfer_w_m2k * area)
+
+
+def area_needed_m2(ambient_c, loss_w, limit_c, transfer_w_m2k):
+    """Free area that keeps the inside at `limit_c`, m2; None where the room is hotter."""
+    if limit_c <= ambient_c:
+        return None
+    return loss_w / (transfer_w_m2k * (limit_c - ambient_c))

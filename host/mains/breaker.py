@@ -1,0 +1,62 @@
+"""Circuit breakers and hours of load: IEC 60898-1 bands, IEC 60364-4-43, NEC 210.20(A)."""
+
+from host.mains.value import MEMORY, TWICE, Value
+
+RATINGS_IEC_A = (6, 10, 13, 16, 20, 25, 32, 40, 50, 63)
+RATINGS_NEC_A = (15, 20, 25, 30, 35, 40, 45, 50, 60)
+BANDS = {"B": (3, 5), "C": (5, 10), "D": (10, 20)}  # x In; above the first, up to the second
+NO_TRIP = Value(1.13, "x In", TWICE, "IEC 60898-1, conventional non-tripping current")
+TRIP = Value(1.45, "x In", TWICE, "IEC 60898-1, conventional tripping current, 1 h up to 63 A")
+CONTINUOUS = Value(1.25, "x load", TWICE, "NEC 210.19(A), 210.20(A): load of 3 h or more")
+SUPPLY_HIGH = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
+LOW_SUPPLY = Value(0.90, "x nominal", MEMORY, "IEC 60038, supply tolerance -10 %")
+COLD_INRUSH = Value(1.05, "x hot current", MEMORY, "nickel-chrome element, cold against hot")
+
+
+def ratings_a(rules):
+    """Standard breaker ratings, A."""
+    return RATINGS_NEC_A if rules == "nec" else RATINGS_IEC_A
+
+
+def required_a(load_a, rules, hours):
+    """Least breaker rating for a load that lasts `hours`, A: 125 % under NEC from 3 h on."""
+    continuous = rules == "nec" and hours >= 3
+    return load_a * (CONTINUOUS.number if continuous else 1.0)
+
+
+def next_rating_a(needed_a, rules):
+    """Smallest standard rating of at least `needed_a`, A; None where there is none."""
+    return next((rating for rating in ratings_a(rules) if rating >= needed_a - 1e-9), None)
+
+
+def verdict(current_a, rating_a):
+    """What IEC 60898-1 promises within an hour: "holds", "may trip" or "trips"."""
+    if current_a <= NO_TRIP.number * rating_a:
+        return "holds"
+    return "trips" if current_a >= TRIP.number * rating_a else "may trip"
+
+
+def instant(current_a, rating_a, curve):
+    """Instantaneous part of the curve: "holds", "may trip" or "trips"."""
+    low, high = BANDS[curve]
+    if current_a <= low * rating_a:
+        return "holds"
+    return "trips" if current_a > high * rating_a else "may trip"
+
+
+def loop_limit_ohm(voltage_v, rating_a, curve):
+    """Highest earth-fault loop impedance for instant tripping, ohm: U0 / (upper band x In).
+
+    IEC 60364-4-41 411.4.4 with the upper end of the IEC 60898-1 band.
+    """
+    return voltage_v / (BANDS[curve][1] * rating_a)
+
+
+def current_a(power_w, voltage_v):
+    """Current of a resistive load, A."""
+    return power_w / voltage_v
+
+
+def resistance_ohm(power_w, voltage_v):
+    """Resistance of an element from its plate, ohm."""
+    return voltage_v**2 / power_w

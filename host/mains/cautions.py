@@ -1,0 +1,21 @@
+"""The cautions that stand on every plan."""
+
+CAUTIONS = (
+    "Mains work is done by a licensed person; this page is a question to that person, not an "
+    "answer.",
+    "Local codes come first. Where they say otherwise, this page is wrong.",
+    "Nothing here has been tried on your oven. A figure marked 'to be verified' is from memory "
+    "or from one source: look it up before it is relied on.",
+    "Residual-current protection (RCD/GFCI) on this circuit, and earth continuity of oven, box "
+    "and heatsink measured before each season.",
+    "Never bypass a protection unrecorded: name, reason and date on the reversal sheet.",
+    "An independent high limit, tested, before any heat above 260 degC.",
+    "A solid-state relay fails closed, and leaks when off: off means contactor open and plug out.",
+    "An extinguisher for electrical fires and a fire blanket within reach; nobody leaves the "
+    "oven alone while it is hot.",
+    "Clearances: nothing that burns beside, behind or above the oven; its outside gets hotter "
+    "than it was made for, glass included.",
+    "Not for rented or insured premises without the owner's and the insurer's written consent.",
+    "The oven's warranty and its conformity are void, and so may be the insurance.",
+    "A modified oven is not sold on, lent or given away; put back, it keeps the ledger with it.",
+)

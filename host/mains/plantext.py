@@ -1,0 +1,45 @@
+"""The plan as lines for a terminal."""
+
+from host.mains.cautions import CAUTIONS
+from host.mains.compute import LABELS
+from host.mains.findings import GRADES, MEANING
+
+
+def lines(plan):
+    """Lines of text: findings first, then figures, parts, the way back, cautions."""
+    text = [plan.summary(), ""]
+    for grade in GRADES:
+        found = [finding for finding in plan.findings if finding.grade == grade]
+        if found:
+            text += [f"{grade.upper()}: {MEANING[grade]}"]
+            for finding in found:
+                text += _finding(finding)
+            text.append("")
+    text.append("FIGURES")
+    text += [f"  {LABELS[key]}: {value}" for key, value in plan.figures.items()]
+    text += ["", "PARTS, least ratings"]
+    text += [f"  {part.what}: {part.least}" for part in plan.parts]
+    text += ["", "THE WAY BACK"]
+    text += _reversal(plan.reversal)
+    text += ["", "CAUTIONS"] + [f"  - {caution}" for caution in CAUTIONS]
+    text += [f"({word})" for word in plan.words]
+    return text
+
+
+def _finding(finding):
+    against = finding.against()
+    first = f"  [{finding.code}] {finding.text}" + (f" {against}." if against else "")
+    return [first, f"      source: {finding.source}", f"      mend: {finding.mend}"]
+
+
+def _reversal(sheet):
+    text = [f"  {w['wire']}: from {w['from']} to {w['to']}" for w in sheet["moved_wires"]]
+    text += [f"  {e['name']}: {e['decision']} by {e['by']}" for e in sheet["changed_parts"]]
+    text += [
+        f"  above its rating at the high limit: {e['name']}" for e in sheet["above_rating_at_limit"]
+    ]
+    hours = sheet["hours_above_rating_h"]
+    text += [f"  hours above rating: {name} {hours[name]:.2f} h" for name in sorted(hours)]
+    if not hours:
+        text.append("  hours above rating: no run file counted yet (--run)")
+    return text + [f"  [ ] {test}" for test in sheet["retests"]]

@@ -1,0 +1,186 @@
+"""The way back: moved wires, hours above rating from run files, retests before everyday use."""
+
+import csv
+import hashlib
+import json
+import os
+from pathlib import Path
+
+from host.mains.check_places import part_seen
+from host.mains.ratings import expected_c
+
+RETESTS = (
+    "Every moved wire back on its original terminal, checked by a second person.",
+    "Every moved or removed protection back in place and tested to act.",
+    "Earth continuity plug to casing, door and element sheaths: figure written down.",
+    "Insulation resistance, elements cold and after one heating: figure written down.",
+    "Elements: cold resistance against the plate; no blisters, cracks or sagging.",
+    "Door, gasket, glass and hinges: no crack, no gap, closes by itself.",
+    "Wires, terminals and sleeves near the heat: no brittle, dark or loose one.",
+    "Original thermostat: holds 200 degC within its band against a reference, for one hour.",
+    "Original cut-out acts (by the oven's service instructions).",
+    "Cooling fan starts and runs on; lamp and lock work.",
+    "Parts with hours above their rating in the ledger are replaced, not judged by eye.",
+    "A licensed person signs; modified ovens are not sold on.",
+)
+
+
+class RunError(Exception):
+    """A run file or ledger cannot be used; the text is one line."""
+
+
+def exposed(sheet):
+    """[(name, place, rated_c, part)] of every part with a rating that stays in the oven."""
+    found = [(p["name"], p["place"], p["rated_c"], p) for p in sheet["part"]]
+    seen = {entry[0] for entry in found}
+    found += [
+        (e["name"], e["place"], e["rated_c"], e)
+        for e in sheet["survey"]
+        if e["decision"] == "kept" and e["rated_c"] is not None and e["name"] not in seen
+    ]
+    return found
+
+
+def above_rating_at_limit(sheet):
+    """[(name, expected Value, rated_c)] of parts that the high limit lets above their rating."""
+    found = []
+    for name, _, rated_c, part in exposed(sheet):
+        expected = part_seen(sheet, part)
+        if expected.number > rated_c:
+            found.append((name, expected, rated_c))
+    return found
+
+
+def read_run(path):
+    """([(t_s, dome_c)], words about what was left out) of a run file; RunError if unusable.
+
+    A file cut anywhere is read up to its last whole line.
+    """
+    try:
+        raw = Path(path).read_bytes()
+    except OSError as error:
+        raise RunError(f"{path}: cannot be read: {error.strerror or error}") from None
+    words = []
+    if raw and not raw.endswith(b"\n"):
+        raw = raw[: raw.rfind(b"\n") + 1]
+        words.append("cut: last line left out")
+    rows = list(csv.reader(raw.decode("utf-8", "replace").splitlines()))
+    header = [name.strip() for name in rows[0]] if rows else []
+    if "t_s" not in header or "dome_c" not in header:
+        raise RunError(f"{path}: needs the columns t_s and dome_c in its first line")
+    at, dome = header.index("t_s"), header.index("dome_c")
+    points, bad = [], 0
+    for row in rows[1:]:
+        point = _numbers(row, at, dome)
+        if point is None or (points and point[0] <= points[-1][0]):
+            bad += 1
+        else:
+            points.append(point)
+    if bad:
+        words.append(f"{bad} lines without a usable time and temperature left out")
+    return points, words
+
+
+def _numbers(row, at, dome):
+    try:
+        point = float(row[at]), float(row[dome])
+    except (ValueError, IndexError):
+        return None
+    return point if all(-300 < number < 1e9 for number in point) else None
+
+
+def hours_above(points, rated_c, part, sheet):
+    """Hours in which the part was above `rated_c`, degC, from (t_s, dome_c) samples.
+
+    A part follows the dome with its place's share and without lag: hours are over- rather than
+    under-counted while heating. Between samples the hotter end counts.
+    """
+    total_s = 0.0
+    for (t0, dome0), (t1, dome1) in zip(points, points[1:], strict=False):
+        dome = max(dome0, dome1)
+        if _at(sheet, part, dome) > rated_c:
+            total_s += t1 - t0
+    return total_s / 3600
+
+
+def _at(sheet, part, dome_c):
+    return expected_c(
+        part["place"], dome_c, sheet["oven"]["room_c"], part.get("seen_c"), part.get("seen_at_c")
+    ).number
+
+
+def empty_ledger():
+    """A ledger without entries."""
+    return {"runs": {}, "hours_above_rating": {}}
+
+
+def load_ledger(path):
+    """Ledger from its file; an empty one where there is none; RunError if it is damaged."""
+    path = Path(path)
+    if not path.exists():
+        return empty_ledger()
+    try:
+        ledger = json.loads(path.read_text(encoding="utf-8"))
+        hours = ledger["hours_above_rating"]
+        if not isinstance(ledger["runs"], dict) or not all(
+            isinstance(hours[name], int | float) for name in hours
+        ):
+            raise ValueError("wrong shape")
+    except (OSError, ValueError, KeyError, TypeError):
+        raise RunError(
+            f"{path}: not a whole ledger; put a copy of it back or move it away"
+        ) from None
+    return ledger
+
+
+def save_ledger(path, ledger):
+    """Write the ledger whole or not at all."""
+    path = Path(path)
+    temporary = path.with_name(path.name + ".new")
+    try:
+        with open(temporary, "w", encoding="utf-8") as file:
+            json.dump(ledger, file, indent=1, sort_keys=True)
+            file.write("\n")
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(temporary, path)
+    except OSError as error:
+        raise RunError(f"{path}: cannot be written: {error.strerror or error}") from None
+
+
+def add_run(ledger, sheet, path):
+    """Words about the run file `path`, whose hours are added to `ledger` once (by its content)."""
+    digest = hashlib.sha256(Path(path).read_bytes()).hexdigest() if Path(path).is_file() else ""
+    name = Path(path).name
+    if digest and digest in ledger["runs"]:
+        return [f"{name}: already in the ledger, not counted again"]
+    points, words = read_run(path)
+    hottest = max((dome for _, dome in points), default=None)
+    for part_name, _, rated_c, part in exposed(sheet):
+        hours = hours_above(points, rated_c, part, sheet)
+        before = ledger["hours_above_rating"].get(part_name, 0.0)
+        ledger["hours_above_rating"][part_name] = round(before + hours, 6)
+    ledger["runs"][digest] = {
+        "file": name, "lines": len(points), "highest_dome_c": hottest,
+    }  # fmt: skip
+    return [f"{name}: {len(points)} lines" + "".join(f"; {word}" for word in words)]
+
+
+def sheet_of(sheet, ledger):
+    """The reversal sheet as a dictionary: moved wires, protections, parts, hours, retests."""
+    changed = [e for e in sheet["survey"] if e["decision"] in ("moved", "removed")]
+    return {
+        "moved_wires": [
+            {key: wire[key] for key in ("wire", "from", "to", "by")} for wire in sheet["moved_wire"]
+        ],
+        "changed_parts": [
+            {key: e[key] for key in ("part", "name", "decision", "by", "why")} for e in changed
+        ],
+        "above_rating_at_limit": [
+            {"name": name, "expected": value.as_json(), "rated_c": rated_c}
+            for name, value, rated_c in above_rating_at_limit(sheet)
+        ],
+        "hours_above_rating_h": dict(ledger["hours_above_rating"]),
+        "runs_counted": len(ledger["runs"]),
+        "retests": list(RETESTS),
+    }

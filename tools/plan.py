@@ -1,0 +1,79 @@
+"""`tizzone plan`: what this oven draws, what must carry it, what must cool the relay."""
+
+import json
+from pathlib import Path
+
+from host.mains import plan, planpage, plantext, reversal, sheet
+from host.mains.example import EXAMPLE as EXAMPLE_SHEET
+from tools import ToolError
+
+HELP = "the mains and parts plan: what the oven draws and what must carry it, before buying"
+EXAMPLE = """\
+example:
+  tizzone plan --new hall.toml            write a commented build sheet to fill in
+  tizzone plan hall.toml --page hall.html the plan, and a page for the electrician
+  tizzone plan hall.toml --run club.csv   add the hours of a run file to hall.ledger.json
+
+Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
+The plan is a question to a licensed electrician; it never says that a build may be switched on."""
+
+
+def add_arguments(parser):
+    """Arguments of `tizzone plan`."""
+    parser.add_argument("sheet", metavar="BUILD.toml", nargs="?", help="the build sheet")
+    parser.add_argument("--new", metavar="FILE", help="write a commented example sheet and stop")
+    parser.add_argument("--page", metavar="FILE", help="write the printable page (HTML)")
+    parser.add_argument("--run", dest="run_files", metavar="CSV", nargs="+", default=[],
+                        help="run files whose hours above rating go into the ledger")  # fmt: skip
+    parser.add_argument("--ledger", metavar="FILE",
+                        help="the ledger (default: beside the sheet, .ledger.json)")  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print the plan as JSON")
+
+
+def run(options):
+    """Run the command; 0 no stop, 1 a stop; ToolError for unusable input."""
+    if options.new is not None:
+        return _new(Path(options.new))
+    if options.sheet is None:
+        raise ToolError("give a build sheet, or --new FILE to write one")
+    try:
+        checked = sheet.read(options.sheet)
+        ledger, words = _ledger(options, checked)
+    except sheet.SheetError as error:
+        raise ToolError("\n".join(error.lines)) from None
+    except reversal.RunError as error:
+        raise ToolError(str(error)) from None
+    made = plan.make(checked, ledger, words)
+    if options.page:
+        _write(Path(options.page), planpage.page(made))
+    if options.json:
+        print(json.dumps(made.as_json(), indent=1))
+    else:
+        print("\n".join(plantext.lines(made)))
+    return 1 if made.stopped else 0
+
+
+def _ledger(options, checked):
+    default = Path(options.sheet).with_suffix(".ledger.json")
+    path = Path(options.ledger) if options.ledger else default
+    ledger, words = reversal.load_ledger(path), []
+    for run_file in options.run_files:
+        words += reversal.add_run(ledger, checked, run_file)
+    if options.run_files:
+        reversal.save_ledger(path, ledger)
+    return ledger, words
+
+
+def _new(path):
+    if path.exists():
+        raise ToolError(f"{path}: is there already; choose another name")
+    _write(path, EXAMPLE_SHEET)
+    print(f"{path}: written; fill it in, then `tizzone plan {path}`")
+    return 0
+
+
+def _write(path, text):
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise ToolError(f"{path}: cannot be written: {error.strerror or error}") from None
