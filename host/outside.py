@@ -1,0 +1,289 @@
+"""Everything that the simulated board is wired to: supply, switches, relays, contactor, chips, PC, oven.
+
+`Outside(pins, plant, seed)` answers a Port (host/shim/port.py). Its clock moves in `advance` alone, piece by
+piece between the moments at which something switches, and it can be deep-copied with all it holds.
+Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None for open.
+"""
+
+import random
+from heapq import heappop, heappush
+
+from host.power import Contactor, Limiter, Relay
+
+PLANT_US = 250_000  # longest step of the plant
+PLANT_MIN_US = 100_000  # pieces shorter than this are gathered first
+FRAME_BYTES = 4
+
+
+class Outside:
+    """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
+
+    def __init__(self, pins, plant, seed=1, limiter_c=520.0):
+        self.pins = pins
+        self.plant = plant
+        self.random = random.Random(seed)
+        self.now_us = 0
+        # what people, contacts and supply do
+        self.position = "ours"  # of the transfer switch: ours, off, original
+        self.enable = True
+        self.has_mains = True
+        self.maintenance_fitted = False
+        self.door_until_us = 0
+        self.door_stuck = None  # what the door contact shows regardless: "open", "shut"
+        self.fan_works = True
+        self.fan_contact_works = True
+        self.cut_wires = set()  # names of sensed inputs whose wire is broken
+        self.shorted_wires = set()  # and those that are short to GND
+        self.buttons = {}  # pin -> pressed (contact to GND)
+        self.analogs = {}  # pin -> callable giving 0..65535
+        # the power side
+        self.relays = [
+            Relay(zone, pins.pin("HEAT_" + zone.upper()), pins.pin("MAINS_SENSE_" + zone.upper()))
+            for zone in ("top", "deck")
+        ]
+        self.contactor = Contactor(pins.pin("CONTACTOR"), getattr(pins, "CONTACTOR_DRIVE", "level"))
+        self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
+        self.fan_pin = pins.pin("COOLING_FAN")
+        self.fan_off_commanded = 0
+        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
+        self.chips = {}
+        self.frames = {}
+        self._selects = {}
+        # the PC at the serial port
+        self.host_reading = True
+        self.rx = bytearray()
+        self.sent = bytearray()
+        self.dropped_bytes = 0
+        self.orders = []
+        self.listeners = []  # objects with `second(outside)`, called at each step of the plant
+        self.happened = []  # (us, kind, text): door, load, mains, faults
+        self._schedule = []
+        self._count = 0
+        self._plant_us = 0  # clock at the plant's last step
+        self._inputs = {
+            getattr(pins, name): name
+            for name in (
+                *("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "MAINS_SENSE_TOP"),
+                *("MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE"),
+            )
+            if pins.pin(name) is not None
+        }
+
+    # --- what the board asks -------------------------------------------------------------------
+
+    def advance(self, dt_us, levels, rose=0):
+        """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges."""
+        end_us = self.now_us + dt_us
+        contactor = self.contactor
+        for relay in self.relays:
+            level = levels.get(relay.pin, 0)
+            if level != relay.commanded:
+                relay.command(level, self.now_us)
+        if contactor.pin is not None and rose >> contactor.pin & 1:
+            contactor.edge(self.now_us)
+        drive = levels.get(contactor.pin, 0)
+        self.fan_off_commanded = levels.get(self.fan_pin, 0)
+        while True:
+            self._settle(drive)
+            if self.now_us >= end_us:
+                break
+            stop_us = self._next_us(end_us)
+            for relay in self.relays:
+                relay.flow(stop_us - self.now_us)
+            self.now_us = stop_us
+            if stop_us - self._plant_us >= PLANT_US or (
+                stop_us == end_us and stop_us - self._plant_us >= PLANT_MIN_US
+            ):
+                self._step_plant()
+            while self._schedule and self._schedule[0][0] <= stop_us:
+                self._act(*heappop(self._schedule)[2:])
+
+    def level(self, pin):
+        """0 if something closes this input to GND, None if nothing does."""
+        name = self._inputs.get(pin)
+        if name is None:
+            return 0 if self.buttons.get(pin) else None
+        if name in self.shorted_wires:
+            return 0
+        if name in self.cut_wires:
+            return None
+        return 0 if self._is_closed(name) else None
+
+    def selects(self, bus):
+        """The chip-select pins that are wired to a bus."""
+        if bus not in self._selects:
+            self._selects[bus] = tuple(key[1] for key in self.chips if key[0] == bus)
+        return self._selects[bus]
+
+    def transfer(self, bus, select, out, count):
+        """One selection of an SPI chip: `out` (bytes or None) in, `count` bytes back."""
+        if (bus, select) in self.frames:
+            frame = self.frames[bus, select]
+            return frame if count == FRAME_BYTES else frame[:count] + bytes(max(0, count - FRAME_BYTES))
+        return self.chips[bus, select].transfer(out, count)
+
+    def i2c(self, bus, address, out, count):
+        """Write then read an I2C chip; None when nothing acknowledges."""
+        chip = self.chips.get((bus, address))
+        if chip is None:
+            return None
+        try:
+            if out:
+                chip.i2c_write(out)
+            return chip.i2c_read(count) if count else b""
+        except OSError:
+            return None
+
+    def analog(self, pin):
+        """0..65535 of an analog input; 0 where nothing is wired."""
+        return self.analogs[pin]() if pin in self.analogs else 0
+
+    def serial_out(self, data):
+        """The board sends; lost while nobody reads."""
+        if self.host_reading:
+            self.sent += data
+        else:
+            self.dropped_bytes += len(data)
+
+    def closed_mask(self):
+        """A bit for every wired input that is closed to GND at this instant."""
+        mask = 0
+        for pin in (*self._inputs, *self.buttons):
+            if self.level(pin) == 0:
+                mask |= 1 << pin
+        return mask
+
+    def clock_us(self):
+        """Now, for chips (a bound method survives a copy of the board)."""
+        return self.now_us
+
+    # --- wiring --------------------------------------------------------------------------------
+
+    def add_chip(self, bus, select, chip, is_read_only=False):
+        """Wire a chip; a read-only one holds a frame ready, converted at each step of the plant."""
+        self.chips[bus, select] = chip
+        self._selects.clear()
+        if is_read_only:
+            self.frames[bus, select] = chip.transfer(None, FRAME_BYTES)
+
+    def refresh(self):
+        """New answers of the read-only chips."""
+        for key in self.frames:
+            self.frames[key] = self.chips[key].transfer(None, FRAME_BYTES)
+
+    # --- what people and faults do -------------------------------------------------------------
+
+    def door(self, seconds):
+        """Someone opens the door for a while."""
+        self.door_until_us = max(self.door_until_us, self.now_us + round(seconds * 1e6))
+        self.plant.event("door", seconds=seconds)
+        self.tell("door", f"{seconds:g} s")
+
+    def load(self, bake_s, water_g=25.0):
+        """Someone lays a flatbread on the stone."""
+        self.plant.event("load", bake_s=bake_s, water_g=water_g)
+        self.tell("load", f"{bake_s:g} s")
+
+    def mains(self, ratio):
+        """The mains voltage relative to nominal; 0 = a cut that the board's own supply survives."""
+        self.has_mains = ratio > 0
+        self.plant.event("mains", ratio=ratio)
+        self.tell("mains", f"{ratio:.2f}")
+
+    def cut_power(self, seconds):
+        """The mains fails for everything, the board too."""
+        self.has_mains = False
+        self.orders.append(["power", round(seconds * 1e6)])
+        self.tell("power", f"off for {seconds:g} s")
+        self.at(self.now_us + round(seconds * 1e6), self, "restore_power")
+
+    def restore_power(self):
+        """The mains is back."""
+        self.has_mains = True
+        self.tell("power", "on")
+
+    def at(self, us, thing, method, *arguments):
+        """Call a method at a time of the rehearsal."""
+        self._count += 1
+        heappush(self._schedule, (us, self._count, thing, method, arguments))
+
+    def tell(self, kind, text):
+        """Note an event."""
+        self.happened.append((self.now_us, kind, text))
+
+    @property
+    def door_open(self):
+        """Whether the door stands open."""
+        return self.now_us < self.door_until_us
+
+    @property
+    def fan_turns(self):
+        """The fan's contact is normally closed: it turns unless the board drives it off."""
+        is_fed = self.has_mains and self.position == "ours"
+        return is_fed and self.fan_works and not self.fan_off_commanded
+
+    def true_c(self, place):
+        """The air itself where the plant tells it, else what the probe's tip has, °C."""
+        true_c = getattr(self.plant, "true_c", None)
+        return true_c(place) if true_c else self.plant.temperature_c(place)
+
+    # --- inside --------------------------------------------------------------------------------
+
+    def _settle(self, drive):
+        now_us = self.now_us
+        contactor = self.contactor
+        is_ours = self.position == "ours" and self.has_mains
+        chain = is_ours and self.enable and not (self.limiter and self.limiter.has_tripped)
+        # Without a contactor of ours the chain breaks one that only the hardware drives.
+        asked = chain and (contactor.pin is None or contactor.asks(drive, now_us))
+        contactor.settle(asked, now_us)
+        for relay in self.relays:
+            relay.settle(is_ours and contactor.is_closed, now_us)
+
+    def _next_us(self, end_us):
+        stop_us = min(end_us, self._plant_us + PLANT_US, self.contactor.change_us)
+        for relay in self.relays:
+            stop_us = min(stop_us, relay.change_us)
+        if self.now_us < self.contactor.pulse_until_us < stop_us:
+            stop_us = self.contactor.pulse_until_us
+        if self._schedule and self._schedule[0][0] < stop_us:
+            stop_us = self._schedule[0][0]
+        return max(stop_us, self.now_us)
+
+    def _step_plant(self):
+        dt_us = self.now_us - self._plant_us
+        self._plant_us = self.now_us
+        heat = {}
+        for relay in self.relays:
+            heat[relay.zone] = relay.on_us / dt_us
+            relay.on_us = 0
+        if hasattr(self.plant, "fan_running"):
+            self.plant.fan_running = self.fan_turns
+        self.plant.step(dt_us / 1e6, heat)
+        if self.limiter and self.limiter.look(self.true_c("dome")):
+            self.tell("limiter", "the independent limiter has opened")
+        self.refresh()
+        for listener in self.listeners:
+            listener.second(self)
+
+    def _act(self, thing, method, arguments):
+        getattr(thing, method)(*arguments)
+        self.refresh()
+
+    def _is_closed(self, name):
+        if name == "ENABLE":
+            return self.enable
+        if name == "LIMIT_OK":
+            return self.limiter is None or not self.limiter.has_tripped
+        if name == "SELECTOR":
+            return self.position == "ours"
+        if name == "CONTACTOR_OPEN":
+            return not self.contactor.is_closed
+        if name == "FAN_OK":
+            return self.fan_turns and self.fan_contact_works
+        if name == "DOOR":
+            return self.door_stuck == "shut" or (self.door_stuck is None and not self.door_open)
+        if name == "MAINTENANCE":
+            return self.maintenance_fitted
+        return self.relays[name == "MAINS_SENSE_DECK"].senses(self.now_us)
+

@@ -1,0 +1,132 @@
+"""The mains side of the rehearsal: relays, contactor and independent limiter, with what can go wrong in them.
+
+Times are whole microseconds since the start of the rehearsal; the mains is 50 Hz and starts upwards at 0.
+"""
+
+HALF_WAVE_US = 10_000
+# A current sensor's opto conducts above about 30 % of the peak: |sin x| > 0.3 from 970 us after a zero
+# crossing to 970 us before the next (asin(0.3) / pi x 10 ms). Common practice, no source.
+SENSE_EDGE_US = 970
+CONTACTOR_US = 20_000  # pull-in and release, common practice for small contactors, no source
+MONOSTABLE_US = 600_000
+FULL, HALF, NONE = 2, 1, 0  # half waves that conduct: both, the positive ones, none
+NEVER_US = 1 << 60
+
+
+class Relay:
+    """A zero-crossing solid-state relay and its element.
+
+    stuck: None, "welded", "open" (never conducts), "leaks_half" (one thyristor shorted: half waves while
+    off), "half" (one thyristor open: half waves while on). element_ok: the element is whole.
+    """
+
+    def __init__(self, zone, pin, sense_pin):
+        self.zone = zone
+        self.pin = pin
+        self.sense_pin = sense_pin
+        self.stuck = None
+        self.element_ok = True
+        self.commanded = 0
+        self.gate = 0
+        self.change_us = NEVER_US  # when the gate follows the command
+        self.wave = NONE  # what flows now
+        self.on_us = 0  # conducting time since the plant's last step, half waves count half
+        self.commanded_us = 0  # since the last row
+        self.conducted_us = 0  # since the last row
+        self.total_us = 0  # conducting time in all
+        self.switchings = 0
+
+    def command(self, level, now_us):
+        """The pin has a new level; the gate follows at the next zero crossing."""
+        self.commanded = level
+        self.switchings += level
+        self.change_us = -(-now_us // HALF_WAVE_US) * HALF_WAVE_US
+
+    def settle(self, is_live, now_us):
+        """Work out what flows; `is_live` = there is mains at the relay."""
+        if now_us >= self.change_us:
+            self.gate = self.commanded
+            self.change_us = NEVER_US
+        if not is_live or not self.element_ok or self.stuck == "open":
+            self.wave = NONE
+        elif self.stuck == "welded":
+            self.wave = FULL
+        elif self.gate:
+            self.wave = HALF if self.stuck == "half" else FULL
+        else:
+            self.wave = HALF if self.stuck == "leaks_half" else NONE
+
+    def flow(self, duration_us):
+        """Keep account of a time in which nothing changes."""
+        if self.commanded:
+            self.commanded_us += duration_us
+        if self.wave:
+            part_us = duration_us if self.wave == FULL else duration_us // 2
+            self.on_us += part_us
+            self.conducted_us += part_us
+            self.total_us += part_us
+
+    def senses(self, now_us):
+        """Whether the current sensor conducts at this instant of the mains phase."""
+        if not self.wave:
+            return False
+        phase_us = now_us % (2 * HALF_WAVE_US)
+        if phase_us >= HALF_WAVE_US:
+            if self.wave == HALF:
+                return False
+            phase_us -= HALF_WAVE_US
+        return SENSE_EDGE_US < phase_us < HALF_WAVE_US - SENSE_EDGE_US
+
+
+class Contactor:
+    """Main contacts, coil drive ("level", or "pulse" through a retriggerable monostable) and mirror contact.
+
+    stuck: None, "welded" or "open" (the coil is broken). The mirror contact is positively driven: it cannot
+    close while a main contact is welded (IEC 60947-4-1 annex F).
+    """
+
+    def __init__(self, pin, drive="level"):
+        self.pin = pin
+        self.drive = drive
+        self.stuck = None
+        self.is_closed = False
+        self.change_us = NEVER_US
+        self.pulse_until_us = 0
+        self.closings = 0
+
+    def asks(self, level, now_us):
+        """Whether the drive circuit powers the coil."""
+        return now_us < self.pulse_until_us if self.drive == "pulse" else bool(level)
+
+    def edge(self, now_us):
+        """A rising edge triggers the monostable anew."""
+        self.pulse_until_us = now_us + MONOSTABLE_US
+
+    def settle(self, has_coil, now_us):
+        """Move towards the coil's will, `CONTACTOR_US` late."""
+        want = has_coil and self.stuck != "open"
+        if self.stuck == "welded":
+            self.is_closed, self.change_us = True, NEVER_US
+        elif want == self.is_closed:
+            self.change_us = NEVER_US
+        elif self.change_us == NEVER_US:
+            self.change_us = now_us + CONTACTOR_US
+        elif now_us >= self.change_us:
+            self.is_closed, self.change_us = want, NEVER_US
+            self.closings += want
+
+
+class Limiter:
+    """The independent high limit: own sensor, latched, reset by hand; breaks the contactor's coil."""
+
+    def __init__(self, set_c=520.0):
+        self.set_c = set_c
+        self.has_tripped = False
+        self.works = True
+
+    def look(self, air_c):
+        """Judge the air, °C. True if it trips now."""
+        if self.works and not self.has_tripped and air_c >= self.set_c:
+            self.has_tripped = True
+            return True
+        return False

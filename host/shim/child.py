@@ -1,0 +1,170 @@
+"""The simulated board under real MicroPython: a process that talks to its parent over two pipes.
+
+    micropython child.py IN OUT CONFIG      IN, OUT: file descriptors; CONFIG: JSON, see remote.py
+
+Port and machine are the same files as under CPython; what is outside the board lives in the parent, in
+lock-step: each piece of time is one request and one answer, which brings input levels, serial bytes and
+the frames of read-only chips along.
+"""
+
+import json
+import struct
+import sys
+
+IN, OUT = sys.argv[1], sys.argv[2]
+CONFIG = json.loads(sys.argv[3])
+# The builtin modules of these names come back otherwise.
+sys.path[:] = CONFIG["path"]
+
+import simboard  # noqa: E402
+from life import MODES, Life  # noqa: E402
+from port import Port  # noqa: E402
+
+READ_ONLY_BYTES = 4
+
+
+class RemoteOutside:
+    """Outside's surface, answered by the parent."""
+
+    def __init__(self, source, sink, config):
+        self._source = source
+        self._sink = sink
+        self._head = bytearray(16)
+        self.host_reading = config["host_reading"]
+        self.rx = bytearray()
+        self.orders = []
+        self._tx = bytearray()
+        self._closed = config["closed"]
+        self._chips = {bus: tuple(pins) for bus, pins in config["selects"].items()}
+        self._order = [(bus, select) for bus, select in config["frames"]]
+        self._frames = {key: bytearray(READ_ONLY_BYTES) for key in self._order}
+        self._take_frames(bytes(config["frame_bytes"]), 0)
+
+    def advance(self, dt_us, levels, rose):
+        """One piece of time."""
+        driven = high = 0
+        for pin in levels:
+            driven |= 1 << pin
+            if levels[pin]:
+                high |= 1 << pin
+        tx = self._tx
+        self._sink.write(struct.pack("<HBQQQQ", 33 + len(tx), 65, dt_us, driven, high, rose) + tx)
+        if tx:
+            self._tx = bytearray()
+        head = self._head
+        self._fill(head)
+        self._closed, flags, rx_count, count = struct.unpack_from("<QBHH", head)
+        self.host_reading = bool(flags & 1)
+        if count:
+            extra = bytearray(count)
+            self._fill(extra)
+            if rx_count:
+                self.rx = self.rx + extra[:rx_count]
+            at = rx_count
+            if flags & 2:
+                at = self._take_frames(extra, at)
+            if flags & 4:
+                self.orders = self.orders + json.loads(bytes(extra[at:]))
+
+    def level(self, pin):
+        """0 = closed to GND, None = open."""
+        return 0 if self._closed >> pin & 1 else None
+
+    def selects(self, bus):
+        """Chip-select pins of a bus."""
+        return self._chips.get(bus, ())
+
+    def transfer(self, bus, select, out, count):
+        """A read-only chip's frame is here already; others are asked."""
+        frame = self._frames.get((bus, select)) if self._order else None
+        if frame is not None:
+            return frame if count == READ_ONLY_BYTES else bytes(frame[:count]) + bytes(max(0, count - READ_ONLY_BYTES))
+        return bytes(self._ask("transfer", bus, select, None if out is None else list(out), count))
+
+    def i2c(self, bus, address, out, count):
+        """Write then read; None when nothing acknowledges."""
+        answer = self._ask("i2c", bus, address, list(out), count)
+        return None if answer is None else bytes(answer)
+
+    def analog(self, pin):
+        """0..65535."""
+        return self._ask("analog", pin)
+
+    def serial_out(self, data):
+        """Goes with the next piece of time."""
+        self._tx += data
+
+    def turn_done(self, mode, report, notes):
+        """Tell the parent that a piece of the board's life is over; no answer."""
+        raw = b"" if report is None else bytes(report)
+        text = json.dumps(notes).encode() if notes else b""
+        tx = bytes(self._tx)
+        self._tx = bytearray()
+        self._sink.write(
+            struct.pack("<HBBHH", 6 + len(raw) + len(tx) + len(text), 68, mode, len(raw), len(tx)) + raw + tx + text
+        )
+
+    def _ask(self, name, *arguments):
+        text = json.dumps([name, arguments]).encode()
+        self._sink.write(struct.pack("<HB", 1 + len(text), 74) + text)
+        head = bytearray(4)
+        self._fill(head)
+        answer = bytearray(struct.unpack("<I", head)[0])
+        self._fill(answer)
+        return json.loads(bytes(answer))
+
+    def _take_frames(self, data, at):
+        for key in self._order:
+            frame = self._frames[key]
+            for index in range(READ_ONLY_BYTES):
+                frame[index] = data[at + index]
+            at += READ_ONLY_BYTES
+        return at
+
+    def _fill(self, buffer):
+        count = self._source.readinto(buffer)
+        while count != len(buffer):
+            if not count:
+                sys.exit()  # the parent has gone
+            rest = bytearray(len(buffer) - count)
+            more = self._source.readinto(rest)
+            if not more:
+                sys.exit()
+            buffer[count : count + more] = rest[:more]
+            count += more
+
+
+def boot():
+    """The device's boot file, afresh."""
+    with open(CONFIG["device"] + "/boot.py") as file:
+        exec(file.read(), {"__name__": "boot"})
+
+
+def make_app(streams):
+    """The device's application on these streams."""
+    from tizzone import app
+
+    return app.App(streams=streams)
+
+
+def main():
+    """Live until the parent closes the pipes."""
+    source = open("/dev/fd/" + IN, "rb")
+    sink = open("/dev/fd/" + OUT, "wb")
+    outside = RemoteOutside(source, sink, CONFIG)
+    port = simboard.port = Port(outside, CONFIG["mcu"])
+    life = Life(port, boot, make_app)
+    seen = 0
+    while True:
+        life.turn()
+        notes = life.notes
+        for us, text in port.refusals[seen:]:
+            notes.append([us, "refused", text])
+        seen = len(port.refusals)
+        report = life.app.report if life.app is not None and life.mode == "run" else None
+        outside.turn_done(MODES.index(life.mode), report, notes)
+        if notes:
+            life.notes = []
+
+
+main()

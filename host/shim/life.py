@@ -1,0 +1,153 @@
+"""One board's life from power-up on, for both runtimes: boot file, application, prompt, hang, no supply.
+
+`turn()` does one piece: a boot, one step of the application, or 250 ms of whatever is left when there is none.
+"""
+
+import io
+import sys
+
+try:
+    from host.shim.port import BoardHung, BoardReset
+except ImportError:  # on MicroPython, where this folder itself is on the path
+    from port import BoardHung, BoardReset
+
+IDLE_US = 250_000
+STILL_STEPS = 100
+MODES = ("boot", "run", "prompt", "hung", "off")
+
+
+class Streams:
+    """The serial port as the device's link takes it."""
+
+    def __init__(self, port):
+        self._port = port
+
+    def any(self):
+        """Whether a byte has come."""
+        return len(self._port.rx) > 0
+
+    def read1(self):
+        """The next byte, 0..255; -1 if there is none."""
+        rx = self._port.rx
+        if not rx:
+            return -1
+        byte = rx[0]
+        self._port.rx = rx[1:]
+        return byte
+
+    def can_write(self):
+        """Whether writing would not block."""
+        return self._port.can_write()
+
+    def write(self, text):
+        """Send text. With nobody reading it blocks for 500 ms, as a USB port does, and is lost."""
+        if not self._port.can_write():
+            self._port.sleep_us(500_000)
+            return
+        self._port.outside.serial_out(text.encode() if isinstance(text, str) else bytes(text))
+
+
+class Life:
+    """Runs `boot()` and `make_app(streams)` on a Port. `notes` tells what happened: [us, kind, text].
+
+    `cut_types`: exceptions that mean the supply went away in the middle of a write."""
+
+    def __init__(self, port, boot, make_app, cut_types=()):
+        self.port = port
+        self.cut_types = cut_types
+        self.trace = ""  # of the last crash
+        self.boot = boot
+        self.make_app = make_app
+        self.mode = "boot"  # one of MODES
+        self.still = 0
+        self.app = None
+        self.off_us = 0
+        self.notes = []
+
+    def note(self, kind, text):
+        """Remember an event of the board's life."""
+        self.notes.append([self.port.now_us, kind, text])
+
+    def turn(self):
+        """One piece of life; whatever the device raises ends here as it would on a board."""
+        before_us = self.port.now_us
+        try:
+            if self.mode == "run":
+                self.app.step()
+                # A step that never waits would stop the simulated time.
+                self.still = self.still + 1 if self.port.now_us == before_us else 0
+                if self.still > STILL_STEPS:
+                    self.port.pass_us(1000)
+            elif self.mode == "boot":
+                self.start()
+            else:
+                self.wait()
+        except BoardReset as reset:
+            self.reset(reset.cause, reset.off_us)
+        except BoardHung:
+            self.note("hang", "")
+            self.mode = "hung"
+        except self.cut_types:
+            self.reset("power", IDLE_US)
+        except Exception as error:
+            self.crash(error)
+
+    def start(self):
+        """Boot file, application, its start."""
+        self.note("boot", self.port.cause)
+        self.app = None
+        if self.port.fs is not None:
+            self.port.fs.power_up()
+        self.boot()
+        self.app = self.make_app(Streams(self.port))
+        self.app.start()
+        self.mode = "run"
+
+    def wait(self):
+        """Nothing runs: at the prompt, hung, or without supply."""
+        if self.mode == "off":
+            piece = min(IDLE_US, self.off_us)
+            if piece > 0:
+                self.port.advance(piece)
+            self.off_us -= piece
+            if self.off_us <= 0:
+                self.mode = "boot"
+            return
+        self.port.pass_us(IDLE_US, self.mode == "hung")
+
+    def reset(self, cause, off_us):
+        """The chip starts again, after `off_us` without supply."""
+        self.note("reset", cause)
+        self.port.reset(cause)
+        self.app = None
+        self.off_us = off_us
+        self.mode = "off" if off_us else "boot"
+
+    def crash(self, error):
+        """An exception out of the application: its `finally` makes safe, then the board is at the prompt."""
+        self.trace = trace(error)
+        self.note("crash", f"{type(error).__name__}: {error}")
+        self.mode = "prompt"
+        if self.app is None:
+            return
+        try:
+            # as app.run() does: `except` first, then its outermost `finally`
+            if hasattr(self.app, "failed"):
+                self.app.failed(error)
+            self.app.make_safe()
+        except BoardReset as reset:
+            self.reset(reset.cause, reset.off_us)
+        except Exception as second:
+            self.note("crash", f"while making safe: {type(second).__name__}: {second}")
+
+
+def trace(error):
+    """The whole traceback as text, on either runtime."""
+    text = io.StringIO()
+    if hasattr(sys, "print_exception"):
+        sys.print_exception(error, text)
+    else:
+        import traceback
+
+        traceback.print_exception(error, file=text)
+    return text.getvalue()

@@ -1,0 +1,58 @@
+"""A simulated board whose device code runs in this process, on CPython. See remote.py for its twin."""
+
+import types
+
+from host.shim.life import Life
+from host.shim.port import Port
+from host.simfs import PowerCut, SimFS
+
+
+class LocalBoard:
+    """`turn()` lets the board live one piece; afterwards `report` (array or None), `mode` and `notes` tell.
+
+    Can be deep-copied together with its Outside."""
+
+    def __init__(self, world, outside, pins, fs=None):
+        self.world = world
+        self.outside = outside
+        board = types.SimpleNamespace(**vars(pins))
+        self.fs = fs or SimFS()
+        self.port = Port(outside, getattr(pins, "MCU", "rp2040"), board, self.fs)
+        self.life = Life(self.port, self._boot, self._make_app, (PowerCut,))
+        self.report = None
+        self._refused = 0
+
+    @property
+    def mode(self):
+        """What the board does: boot, run, prompt, hung, off."""
+        return self.life.mode
+
+    def turn(self):
+        """One piece of the board's life."""
+        simboard = self.world.modules["simboard"]
+        before, simboard.port = simboard.port, self.port
+        try:
+            self.life.turn()
+        finally:
+            simboard.port = before
+        app = self.life.app
+        self.report = app.report if app is not None and self.life.mode == "run" else None
+
+    def take_notes(self):
+        """[[us, kind, text], ...] since the last call."""
+        life, port = self.life, self.port
+        if not life.notes and len(port.refusals) == self._refused:
+            return ()
+        notes, life.notes = life.notes, []
+        notes.extend([us, "refused", text] for us, text in port.refusals[self._refused :])
+        self._refused = len(port.refusals)
+        return notes
+
+    def close(self):
+        """Nothing to let go."""
+
+    def _boot(self):
+        self.world.run_file("boot")
+
+    def _make_app(self, streams):
+        return self.world.load("tizzone.app").App(streams=streams)

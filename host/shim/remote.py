@@ -1,0 +1,179 @@
+"""A simulated board whose device code runs on real MicroPython, in a child process, in lock-step.
+
+Same surface as local.LocalBoard. The child's working directory is a temporary folder: the board's file system.
+Messages from the child: <length, kind> then
+    A  dt_us, driven, high, rose, serial bytes      answered by levels, serial bytes, frames, orders
+    D  mode, report, serial bytes, notes            the end of a turn; not answered
+    J  JSON: transfer, i2c or analog                answered by JSON
+The child is ahead by one request at most: it waits for the answer to its next piece of time.
+"""
+
+import json
+import os
+import shutil
+import struct
+import subprocess
+import sys
+import tempfile
+from array import array
+from pathlib import Path
+
+from host.shim.life import MODES
+
+HERE = Path(__file__).parent
+HEAP = "145wK"  # stands for a board with 190 kB
+
+
+class RuntimeMissing(RuntimeError):
+    """No `micropython` command was found."""
+
+
+def find_micropython():
+    """The path of the MicroPython unix port: beside the interpreter or on PATH."""
+    beside = Path(sys.executable).parent / "micropython"
+    found = str(beside) if beside.is_file() else shutil.which("micropython")
+    if not found:
+        raise RuntimeMissing("no 'micropython' command found: install the extra 'test' of this project")
+    return found
+
+
+class RemoteBoard:
+    """See LocalBoard. `files`: {name: bytes} that the board's file system begins with."""
+
+    def __init__(self, device, outside, pins, board_file, files=None, heap=HEAP):
+        self.outside = outside
+        self.report = None
+        self.mode = "boot"
+        self._notes = []
+        self._data = b""
+        self._log = tempfile.TemporaryFile()
+        self._folder = tempfile.TemporaryDirectory(prefix="board-")
+        folder = Path(self._folder.name)
+        shutil.copy(board_file, folder / "board.py")
+        for name, content in (files or {}).items():
+            path = folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
+        self.folder = folder
+        config = {
+            "path": [str(HERE / "modules"), str(HERE), str(Path(device).resolve()), str(folder), ".frozen"],
+            "device": str(Path(device).resolve()),
+            "mcu": getattr(pins, "MCU", "rp2040"),
+            "host_reading": outside.host_reading,
+            "closed": outside.closed_mask(),
+            "selects": {},
+            "frames": [list(key) for key in outside.frames],
+            "frame_bytes": list(b"".join(outside.frames.values())),
+        }
+        for bus, select in outside.chips:
+            config["selects"].setdefault(bus, []).append(select)
+        to_child, self._sink = os.pipe()
+        self._source, from_child = os.pipe()
+        names = [to_child, from_child]
+        self._process = subprocess.Popen(
+            [
+                *(find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py")),
+                *(*map(str, names), json.dumps(config)),
+            ],
+            cwd=folder,
+            pass_fds=names,
+            stdin=subprocess.DEVNULL,
+            stdout=self._log,
+            stderr=subprocess.STDOUT,
+        )
+        for descriptor in names:
+            os.close(descriptor)
+
+    def turn(self):
+        """Serve the child until a turn of its life is over."""
+        while True:
+            kind, body = self._receive()
+            if kind == 68:
+                self._done(body)
+                return
+            self._serve(kind, body)
+
+    def take_notes(self):
+        """[[us, kind, text], ...] since the last call."""
+        notes, self._notes = self._notes, []
+        return notes
+
+    def close(self):
+        """End the child and delete its files."""
+        if self._process is None:
+            return
+        os.close(self._sink)
+        os.close(self._source)
+        self._process.kill()
+        self._process.wait()
+        self._process = None
+        self._log.close()
+        self._folder.cleanup()
+
+    def printed(self):
+        """What the child has printed so far."""
+        self._log.seek(0)
+        return self._log.read().decode(errors="replace")
+
+    def _receive(self):
+        data = self._data
+        while len(data) < 2 or len(data) < 2 + (data[0] | data[1] << 8):
+            more = os.read(self._source, 65536)
+            if not more:
+                self._process.wait()
+                text = self.printed().strip().replace("\n", " | ")[-600:]
+                raise RuntimeError(f"the MicroPython process ended: {text or 'without a word'}")
+            data += more
+        end = 2 + (data[0] | data[1] << 8)
+        self._data = data[end:]
+        return data[2], data[3:end]
+
+    def _serve(self, kind, body):
+        if kind == 65:
+            self._advance(body)
+            return
+        name, arguments = json.loads(body)
+        if name in ("transfer", "i2c") and arguments[2] is not None:
+            arguments[2] = bytes(arguments[2])
+        answer = getattr(self.outside, name)(*arguments)
+        text = json.dumps(list(answer) if isinstance(answer, (bytes, bytearray)) else answer).encode()
+        os.write(self._sink, struct.pack("<I", len(text)) + text)
+
+    def _advance(self, body):
+        outside = self.outside
+        dt_us, driven, high, rose = struct.unpack_from("<QQQQ", body)
+        if len(body) > 32:
+            outside.serial_out(body[32:])
+        levels = {}
+        while driven:
+            bit = driven & -driven
+            levels[bit.bit_length() - 1] = 1 if high & bit else 0
+            driven ^= bit
+        outside.advance(dt_us, levels, rose)
+        flags = 1 if outside.host_reading else 0
+        extra = bytes(outside.rx)
+        count = len(extra)
+        outside.rx = bytearray()
+        if outside.frames:
+            flags |= 2
+            extra += b"".join(outside.frames.values())
+        if outside.orders:
+            flags |= 4
+            extra += json.dumps(outside.orders).encode()
+            outside.orders = []
+        os.write(
+            self._sink, struct.pack("<QBHHBH", outside.closed_mask(), flags, count, len(extra), 0, 0) + extra
+        )
+
+    def _done(self, body):
+        mode, report_bytes, serial_bytes = struct.unpack_from("<BHH", body)
+        at = 5 + report_bytes
+        self.mode = MODES[mode]
+        self.report = None
+        if report_bytes:
+            self.report = array("i")
+            self.report.frombytes(body[5:at])
+        if serial_bytes:
+            self.outside.serial_out(body[at : at + serial_bytes])
+        if len(body) > at + serial_bytes:
+            self._notes.extend(json.loads(body[at + serial_bytes :]))
