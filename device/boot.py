@@ -1,7 +1,9 @@
 """First thing after every reset: each output in the pin map to its safe level. Nothing else.
 
-Imports only the pin map and `machine`, always returns: if the map is missing or wrong, the external pull-downs hold the relays.
-A tool that connects makes a soft reset, which runs this file but not main.py: so connecting makes the board safe too.
+Imports only the pin map and `machine`, always returns: if the map is missing or wrong, the external
+pull-downs hold the relays.
+A tool that connects makes a soft reset, which runs this file but not main.py: so connecting makes the
+board safe too.
 """
 
 try:

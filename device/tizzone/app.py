@@ -1,7 +1,9 @@
 """Builds everything from the pin map, owns the loop, the watchdog and the outermost `finally`.
 
-One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive -> link -> store -> watchdog.
-The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only while no heat is
+One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive ->
+link -> store -> watchdog.
+The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written
+only while no heat is
 permitted.
 """
 
@@ -11,7 +13,6 @@ from array import array
 
 import board as pin_map
 import machine
-from machine import Pin
 
 from tizzone import VERSION, commands, probes
 from tizzone import commission as C
@@ -29,7 +30,8 @@ from tizzone.supervisor import FAILED, PASSED, Supervisor
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 # Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
 REPORT = (
-    "pv_mc", "stone_mc", "setpoint_mc", "out_pm", "heat_top", "heat_deck", "permit", "state", "stage", "trip", "hold", "warn",
+    "pv_mc", "stone_mc", "setpoint_mc", "out_pm", "heat_top", "heat_deck", "permit", "state", "stage",
+    "trip", "hold", "warn",
     "contactor", "breads", "limit_mc", "release_mc", "locked_out", "ticks",
 )  # fmt: skip
 
@@ -74,9 +76,7 @@ class App:
         sup.armed = 1
 
     def _build(self, values):
-        self.release_c, self.release_reason = C.release(
-            self.memory.commission(), self.board, values["high_limit_c"]
-        )
+        self.release_c, self.release_reason = C.release(self.memory.commission(), self.board, values["high_limit_c"])
         heater = self.heater
         heater.window_ms = values["window_ms"]
         heater.min_ms = values["min_switch_ms"]
@@ -104,9 +104,7 @@ class App:
         self.sequence = S.Sequence(
             setpoint_mc, values["soak_min"] * 60_000, values["bake_s"] * 1000, values["breads"], values["cool_c"] * 1000
         )
-        self.pid = Pid(
-            values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"]
-        )
+        self.pid = Pid(values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"])
         self.top_share_pct = values["top_share_pct"]
 
     def _conditioner(self, name):
@@ -209,7 +207,8 @@ class App:
             self._clock_ms = 0
 
     def _prove(self, permit):
-        """Start test: contactor open and each relay pulsed, then contactor closed and both off; no current may flow."""
+        """Start test: contactor open and each relay pulsed, then contactor closed and both off; no current
+        may flow."""
         step = self.sequence.stage_ms // L.PERIOD_MS
         self.seen.proving = 1
         self.out_pm = 0
@@ -260,7 +259,8 @@ class App:
         heater = self.heater
         stone_mc = self.stone.pv_mc if self.stone else probes.NO_VALUE_MC
         values = (
-            self.dome.pv_mc, stone_mc, seq.setpoint_mc, self.out_pm, heater.top.on, heater.deck.on, sup.permit.granted,
+            self.dome.pv_mc, stone_mc, seq.setpoint_mc, self.out_pm, heater.top.on, heater.deck.on,
+            sup.permit.granted,
             seq.state, seq.stage, sup.first_out, self._first_present(L.HOLD), self._first_present(L.WARN),
             heater.contactor_on, seq.breads_done, sup.limit_mc, sup.release_mc, sup.locked_out, self._ticks,
         )  # fmt: skip

@@ -1,4 +1,5 @@
-"""What each line of the link does. A command answers `ok ...` or `no <reason>`; none can start heat without `start`."""
+"""What each line of the link does. A command answers `ok ...` or `no <reason>`; none can start heat
+without `start`."""
 
 from tizzone import limits as L
 from tizzone import sequence as S
@@ -29,8 +30,10 @@ def status(app, words):
         "ok pv_mc={} stone_mc={} setpoint_mc={} out_pm={} top={} deck={} contactor={} permit={} state={} stage={} "
         "left_s={} breads={} trip={} limit_mc={} release_mc={} box_mc={} missing={}"
     ).format(
-        app.dome.pv_mc, app.stone.pv_mc if app.stone else "none", seq.setpoint_mc, app.out_pm, app.heater.top.on,
-        app.heater.deck.on, app.heater.contactor_on, sup.permit.granted, S.STATES[seq.state], S.STAGES[seq.stage],
+        app.dome.pv_mc, app.stone.pv_mc if app.stone else "none", seq.setpoint_mc, app.out_pm,
+        app.heater.top.on,
+        app.heater.deck.on, app.heater.contactor_on, sup.permit.granted, S.STATES[seq.state],
+        S.STAGES[seq.stage],
         seq.seconds_left, seq.breads_done, L.CONDITION_NAMES[sup.first_out], sup.limit_mc, sup.release_mc,
         app.seen.box_mc, ",".join(app.missing_permissives()) or "none",
     )  # fmt: skip
@@ -44,11 +47,7 @@ def alarms(app, words):
                 return "ok " + row[3] + " " + row[4]
         return "no such condition"
     sup = app.supervisor
-    found = [
-        L.CONDITION_NAMES[i] + "=" + ALARM_STATES[sup.states[i]]
-        for i in range(1, L.COUNT)
-        if sup.states[i]
-    ]
+    found = [L.CONDITION_NAMES[i] + "=" + ALARM_STATES[sup.states[i]] for i in range(1, L.COUNT) if sup.states[i]]
     return "ok first_out=" + L.CONDITION_NAMES[sup.first_out] + " " + " ".join(found)
 
 

@@ -1,6 +1,8 @@
-"""What commissioning has earned: `release_c`, the highest setpoint this board may hold, bound to what was commissioned.
+"""What commissioning has earned: `release_c`, the highest setpoint this board may hold, bound to what was
+commissioned.
 
-The record carries a fingerprint of board, pin map, probes and high limit. If any of them has changed, the record no longer
+The record carries a fingerprint of board, pin map, probes and high limit. If any of them has changed, the
+record no longer
 speaks of this oven: the release falls back to the lowest step and the reason is told.
 """
 
@@ -12,7 +14,8 @@ from tizzone import limits as L
 from tizzone.store import crc32
 
 PIN_NAMES = (
-    "NAME", "MCU", "HEAT_TOP", "HEAT_DECK", "CONTACTOR", "CONTACTOR_DRIVE", "COOLING_FAN", "ENABLE", "LIMIT_OK", "SELECTOR",
+    "NAME", "MCU", "HEAT_TOP", "HEAT_DECK", "CONTACTOR", "CONTACTOR_DRIVE", "COOLING_FAN", "ENABLE",
+    "LIMIT_OK", "SELECTOR",
     "CONTACTOR_OPEN", "MAINS_SENSE_TOP", "MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE",
 )  # fmt: skip
 

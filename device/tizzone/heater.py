@@ -1,10 +1,13 @@
 """Time-proportioned output: the only writer of the heat pins, the contactor and the fan.
 
-Two zones share one window. The top zone is on from the window's start, the deck zone up to its end, so that one fills the
-other's gap and the mains sees fewer and smaller steps. What a window could not deliver exactly (minimum times, whole ticks) is
+Two zones share one window. The top zone is on from the window's start, the deck zone up to its end, so
+that one fills the
+other's gap and the mains sees fewer and smaller steps. What a window could not deliver exactly (minimum
+times, whole ticks) is
 carried to the next. Integers only, nothing allocated in `drive()`.
 
-Dead-man: a hardware timer ticks by itself; if two of its ticks pass without a drive(), it switches everything off. It can
+Dead-man: a hardware timer ticks by itself; if two of its ticks pass without a drive(), it switches
+everything off. It can
 only switch off. Every drive() also needs a Permit that it has not seen before.
 """
 
@@ -123,7 +126,8 @@ class Heater:
         self._proportion(top_pm, deck_pm, dt_ms)
 
     def prove(self, zone, contactor, permit):
-        """One tick of the start test: pulse one relay with the contactor open, or close the contactor with both off."""
+        """One tick of the start test: pulse one relay with the contactor open, or close the contactor with
+        both off."""
         self.missed = 0
         fresh = permit.serial != self._serial
         self._serial = permit.serial

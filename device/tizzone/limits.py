@@ -1,8 +1,11 @@
 """Every number and every condition of the supervisor, each with its unit and where it comes from.
 
-Temperatures are milli-degrees Celsius (`_MC`) or kelvin differences in the same unit (`_MK`), times milliseconds, all below
-2^30 so that a 32-bit board never has to allocate a long integer. "Study" below means an independent study of 204
-simulated domestic ovens of 2.4-3.5 kW; nothing in it was checked against a real oven. "House" means our own choice.
+Temperatures are milli-degrees Celsius (`_MC`) or kelvin differences in the same unit (`_MK`), times
+milliseconds, all below
+2^30 so that a 32-bit board never has to allocate a long integer. "Study" below means an independent study
+of 204
+simulated domestic ovens of 2.4-3.5 kW; nothing in it was checked against a real oven. "House" means our
+own choice.
 """
 
 from micropython import const
@@ -51,7 +54,7 @@ UNDRIVEN_SPAN_MS = const(30_000)  # ... and the reading still rises over this sp
 UNDRIVEN_RISE_MK = const(1_000)  # ... by this much, above its recent peak
 ESCALATE_MS = const(90_000)  # cut off this long and still rising: relay and contactor have both failed
 AFTER_SESSION_MS = const(1_800_000)  # after this the oven may be in other hands
-PEAK_FORGET_MS = const(18_000_000)  # time constant of the slowly forgotten peak: 5 h, slower than any cooling oven
+PEAK_FORGET_MS = const(18_000_000)  # time constant of the slowly forgotten peak: 5 h, slower than a cooling oven
 PEAK_FLOOR_MC = const(40_000)
 DISAGREE_MK = const(50_000)  # stone above dome in calm; healthy at most 34 K at rest, 23 K on arrival (study)
 DISAGREE_FROM_MC = const(200_000)

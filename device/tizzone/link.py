@@ -1,9 +1,11 @@
-"""Text lines over USB serial: framing, checksum, bounded and never blocking. What a line does is in commands.py.
+"""Text lines over USB serial: framing, checksum, bounded and never blocking. What a line does is in
+commands.py.
 
     in:  text*HHHH     HHHH = CRC-16/CCITT-FALSE of text, four hex digits
     out: ~text*HHHH    '~' marks a reply, so that boot noise and tracebacks can be skipped
 
-ASCII only; 0x03 is never eaten (Ctrl-C goes on interrupting). A reply that the PC does not take is dropped and counted: the loop
+ASCII only; 0x03 is never eaten (Ctrl-C goes on interrupting). A reply that the PC does not take is dropped
+and counted: the loop
 never waits for a reader.
 """
 

@@ -1,7 +1,10 @@
-"""Output from setpoint and process value: pure arithmetic, floats, time passed in. Never part of the safety path.
+"""Output from setpoint and process value: pure arithmetic, floats, time passed in. Never part of the
+safety path.
 
-PI on the deviation, derivative on the filtered process value (a setpoint change makes no kick), integral held while the
-output is saturated (no windup), integral set to match on every hand-over (bumpless). Far below the setpoint it gives full output and leaves
+PI on the deviation, derivative on the filtered process value (a setpoint change makes no kick), integral
+held while the
+output is saturated (no windup), integral set to match on every hand-over (bumpless). Far below the
+setpoint it gives full output and leaves
 saturation by prediction: when reading + rate x lead meets the setpoint.
 """
 

@@ -1,6 +1,7 @@
 """What a healthy oven cannot do: slow rules that see faults which no single reading shows.
 
-Integers only, nothing allocated. `look()` writes 0 or 1 for each of its conditions into `flags`; the supervisor debounces
+Integers only, nothing allocated. `look()` writes 0 or 1 for each of its conditions into `flags`; the
+supervisor debounces
 and latches. Figures and their sources are in limits.py.
 """
 
@@ -14,7 +15,8 @@ def aged(age_ms, dt_ms):
 
 
 class NoRise:
-    """Cold oven at full output that does not warm: element open, mains off, or the probe outside. Also a reversed couple."""
+    """Cold oven at full output that does not warm: element open, mains off, or the probe outside. Also a
+    reversed couple."""
 
     def __init__(self):
         self.full_ms = 0
@@ -56,7 +58,8 @@ class NoRise:
 
 
 class Fell:
-    """The reading fell far below where it was and makes no progress although all heat is on: the probe lies outside."""
+    """The reading fell far below where it was and makes no progress although all heat is on: the probe
+    lies outside."""
 
     def __init__(self):
         self.high_mc = L.READING_MIN_MC
@@ -92,7 +95,8 @@ class Fell:
 class Runaway:
     """More heat than was asked for: a stuck relay, seen by the reading alone.
 
-    `peak_mc` is the recent peak, forgotten more slowly than any oven cools; the reference of 'above setpoint' follows it down
+    `peak_mc` is the recent peak, forgotten more slowly than any oven cools; the reference of 'above
+    setpoint' follows it down
     after the setpoint was lowered, so that an oven which merely cools is not accused.
     """
 
@@ -157,7 +161,8 @@ class Runaway:
 
 
 class WeakElement:
-    """Time from 100 to 200 °C at full output against the learned one; a warning, since mains and load differ."""
+    """Time from 100 to 200 °C at full output against the learned one; a warning, since mains and load
+    differ."""
 
     def __init__(self, learned_ms):
         self.learned_ms = learned_ms  # 0 = not learned

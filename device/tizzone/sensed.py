@@ -1,6 +1,7 @@
 """Contacts and currents that the board senses. Reads pins only; decides nothing.
 
-Every contact closes to GND against the internal pull-up: level 0 = good; a broken wire reads 1 = not good. A name that the pin
+Every contact closes to GND against the internal pull-up: level 0 = good; a broken wire reads 1 = not good.
+A name that the pin
 map lacks stays at 'good' (contacts) or 'not wired' (-1).
 """
 
@@ -9,7 +10,8 @@ import time
 from machine import Pin
 from micropython import const
 
-# A current sensor's opto output is low while current flows. Eight looks 2.5 ms apart cover one 50 Hz period: both half
+# A current sensor's opto output is low while current flows. Eight looks 2.5 ms apart cover one 50 Hz
+# period: both half
 # waves give at least five lows, one half wave at most four (zero crossings hide one look in five).
 _LOOKS = const(8)
 _LOOK_US = const(2_500)

@@ -1,7 +1,9 @@
-"""The evening: states as ISA-88 names them, stages as a baker does. Decides what heat is asked for, never whether it may flow.
+"""The evening: states as ISA-88 names them, stages as a baker does. Decides what heat is asked for, never
+whether it may flow.
 
     idle -start-> running -stop-> stopping -(cooled)-> stopped      running -(last bread done)-> complete
-    running -hold, or a HOLD condition-> held -resume-> running     any of these -trip-> aborted -acknowledge-> idle
+    running -hold, or a HOLD condition-> held -resume-> running     any of these -trip-> aborted
+    -acknowledge-> idle
     stopped, complete -reset-> idle
 
 Stages within running: prove (start test), preheat, soak, load, bake, recover; `cool` after the heat has ended.

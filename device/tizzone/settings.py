@@ -1,4 +1,5 @@
-"""What a user may set: one table with default, bounds and unit. Anything out of bounds is refused by name, never clipped."""
+"""What a user may set: one table with default, bounds and unit. Anything out of bounds is refused by name,
+never clipped."""
 
 # name: (default, lowest, highest, unit or meaning). int defaults take ints, float defaults take both.
 TABLE = {

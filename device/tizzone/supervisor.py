@@ -1,7 +1,9 @@
 """The only module that may permit heat. Read this first.
 
-Once a tick `judge()` looks at everything known, decides for each condition of limits.py whether it is present, debounces
-it, latches the trips, and issues one Permit. Heat needs every permissive in one expression; whatever is unknown, missing or
+Once a tick `judge()` looks at everything known, decides for each condition of limits.py whether it is
+present, debounces
+it, latches the trips, and issues one Permit. Heat needs every permissive in one expression; whatever is
+unknown, missing or
 late means no. Nothing here starts heat: a person's acknowledge only clears a latch.
 
 Integers only, nothing allocated, no `machine`: proven under a locked heap.
@@ -28,7 +30,8 @@ UNTESTED, PASSED, FAILED = range(3)
 
 
 class Permit:
-    """What the heater may do until the next one: `serial` changes with each judgement, so that an old one is seen to be old."""
+    """What the heater may do until the next one: `serial` changes with each judgement, so that an old one
+    is seen to be old."""
 
     def __init__(self):
         self.granted = 0  # heat pins may be on
@@ -71,7 +74,8 @@ class Supervisor:
         self.set_limits(high_limit_mc, release_mc)
 
     def set_limits(self, high_limit_mc, release_mc):
-        """High limit = the asked one, at most release + 40 K and the compiled maximum; kept twice, once inverted."""
+        """High limit = the asked one, at most release + 40 K and the compiled maximum; kept twice, once
+        inverted."""
         self.release_mc = bounded(release_mc, L.SETPOINT_MIN_MC, L.HIGH_LIMIT_MAX_MC - L.SETPOINT_MARGIN_MK)
         limit_mc = bounded(high_limit_mc, L.HIGH_LIMIT_MIN_MC, L.HIGH_LIMIT_MAX_MC)
         self._limit_mc = min(limit_mc, self.release_mc + L.RELEASE_MARGIN_MK)
@@ -189,7 +193,8 @@ class Supervisor:
         flags[L.OVER_SETPOINT] = self.runaway.over
         rising = self.runaway.rising
         flags[L.UNDRIVEN_RISE] = rising
-        cut_off = seen.contactor_on == 0 and self.first_out != L.NONE and self.runaway.undriven_ms >= L.ESCALATE_MS
+        cut_off = seen.contactor_on == 0 and self.first_out != L.NONE
+        cut_off = cut_off and self.runaway.undriven_ms >= L.ESCALATE_MS
         flags[L.HEAT_UNCONTROLLED] = PRESENT if rising and cut_off else ABSENT
         self.weak.look(pv_mc, full, dt_ms)
         flags[L.ELEMENT_WEAK] = self.weak.weak
@@ -219,7 +224,8 @@ class Supervisor:
         self._look_at_current(seen)
 
     def _look_at_current(self, seen):
-        """Welded, open or half-wave relay; only a closed contactor tells, and only in the phase that shows the fault."""
+        """Welded, open or half-wave relay; only a closed contactor tells, and only in the phase that shows
+        the fault."""
         welded = missing = half = UNSEEN
         if seen.contactor_on:
             off_full = (seen.top_sense == 2 and not seen.top_on) or (seen.deck_sense == 2 and not seen.deck_on)
@@ -282,12 +288,14 @@ class Supervisor:
     # --- people and start-up (never in the tick) -----------------------------------------------------
 
     def raise_event(self, i):
-        """Latch condition `i` at once: something that has happened, not something that lasts (a reset, a damaged file)."""
+        """Latch condition `i` at once: something that has happened, not something that lasts (a reset, a
+        damaged file)."""
         self._appear(i)
         self._return(i)
 
     def acknowledge(self, seen):
-        """A person has seen the alarms. Clears the latch only if every cause is gone and the oven is cool enough; never
+        """A person has seen the alarms. Clears the latch only if every cause is gone and the oven is cool
+        enough; never
         restarts heat. Returns ACCEPTED, NOTHING, CAUSE_PRESENT, TOO_HOT or LOCKED_OUT."""
         anything = False
         cause = False
