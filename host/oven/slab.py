@@ -31,7 +31,8 @@ class Slab:
     ):
         if layers < 2:
             raise ValueError("a slab needs at least two layers")
-        if not min(area_m2, thickness_m, conductivity_w_mk, density_kg_m3, heat_j_kgk) > 0.0:
+        sizes = (area_m2, thickness_m, conductivity_w_mk, density_kg_m3, heat_j_kgk)
+        if not all(size > 0.0 for size in sizes):
             raise ValueError("a slab's sizes and properties must be above zero")
         layer_j_k = area_m2 * thickness_m / layers * density_kg_m3 * heat_j_kgk
         link_w_k = conductivity_w_mk * area_m2 * layers / thickness_m
