@@ -74,6 +74,11 @@ def _transfer(sheet, figures):
     if poles.under(two):
         yield Finding("transfer-poles", "stop", "The transfer switch leaves one conductor joined.",
                       source, mend, poles, two, two)  # fmt: skip
+    elif transfer["poles"] == 2:
+        yield Finding("transfer-neutral", "note",
+                      "A two-pole switch changes over the two elements' live ends; their common "
+                      "neutral stays on the supply.", source,
+                      "The electrician says whether a third pole is needed.", poles, two)
     rated = given(transfer["rated_a"], "A", "transfer.rated_a")
     if high.over(rated):
         yield Finding("transfer-overload", "stop", "The transfer switch carries more than its "

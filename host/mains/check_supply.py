@@ -253,6 +253,12 @@ def _protection(sheet, figures):
 def _notes(sheet, figures):
     supply = sheet["supply"]
     inrush = figures["cold_inrush"]
+    load, allowed = figures["circuit_current"], figures.get("cable_allowed")
+    rating = given(supply["breaker_a"], "A", "supply.breaker_a")
+    chain = f"Ib {load.plain()}, In {rating.plain()}, Iz {allowed.plain() if allowed else 'none'}."
+    yield Finding("coordination", "note", f"Load, breaker, run: {chain}",
+                  figures["breaker_needed"].source, "In order while Ib <= In <= Iz.", load,
+                  rating)  # fmt: skip
     if supply["curve"] == "nec":
         yield Finding("inrush", "note", "Cold elements draw a little more at first.",
                       inrush.source, "Nothing to mend.", inrush)  # fmt: skip

@@ -1,2 +1,133 @@
+"""The printable page that a licensed electrician is shown: one HTML file, nothing fetched."""
+
+from html import escape
+
+from host.mains.cautions import CAUTIONS
+from host.mains.compute import LABELS
+from host.mains.diagram import diagram
+from host.mains.findings import GRADES, MEANING
+
+STYLE = """
+@page{size:A4;margin:14mm}
+body{font:10pt/1.3 sans-serif;color:#000;background:#fff;max-width:190mm;margin:0 auto}
+h1{font-size:16pt;margin:0 0 2mm}h2{font-size:12pt;margin:6mm 0 2mm;border-bottom:1px solid #000}
+table{border-collapse:collapse;width:100%;font-size:8.5pt}
+td,th{border:1px solid #777;padding:1mm 1.5mm;text-align:left;vertical-align:top}
+tr{page-break-inside:avoid}.grade{font-weight:bold;text-transform:uppercase}
+.stop{background:#000;color:#fff}.small{font-size:9pt}.verify{font-style:italic}
+.line{border-bottom:1px solid #000;display:inline-block;min-width:60mm}
+svg{page-break-inside:avoid}
+"""
+EMPTY = "________"
+
+
 def page(plan):
-    return ""
+    """The whole page as HTML text."""
+    sections = (
+        _head, _findings, _diagram, _figures, _parts, _survey, _reversal, _cautions, _signature,
+    )  # fmt: skip
+    body = "".join(section(plan) for section in sections)
+    title = escape(plan.sheet["name"])
+    return (
+        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
+        f"<style>{STYLE}</style></head><body>{body}</body></html>\n"
+    )
+
+
+def table(heads, rows, kinds=None):
+    """HTML table; cells are escaped; `kinds` gives each row's class."""
+    kinds = kinds or [""] * len(rows)
+    head = "".join(f"<th>{escape(h)}</th>" for h in heads)
+    body = "".join(
+        "<tr>" + "".join(f'<td class="{kind if i == 0 else ""}">{_cell(c)}</td>'
+                         for i, c in enumerate(row)) + "</tr>"
+        for row, kind in zip(rows, kinds, strict=True)
+    )  # fmt: skip
+    return f"<table><tr>{head}</tr>{body}</table>"
+
+
+def _cell(value):
+    shown = EMPTY if value in (None, "") else escape(str(value))
+    return shown.replace("(to be verified)", '<span class="verify">(to be verified)</span>')
+
+
+def _head(plan):
+    sheet = plan.sheet
+    date = escape(sheet["date"] or EMPTY)
+    return (
+        f"<h1>Mains and parts plan: {escape(sheet['name'])}</h1>"
+        f"<p>Sheet of {date}. Premises: {escape(sheet['premises']['kind'])}. Rules applied: "
+        f"{'IEC 60364' if sheet['supply']['rules'] == 'iec' else 'NEC'}; local code comes first. "
+        "This is a question to a licensed electrician. It proves nothing about the oven.</p>"
+        f"<p><b>{escape(plan.summary())}</b></p>"
+    )
+
+
+def _findings(plan):
+    rows = [
+        (f.grade, f.text, f.against() or "-", f.source, f.mend) for f in plan.findings
+    ]  # fmt: skip
+    kinds = ["grade " + finding.grade for finding in plan.findings]
+    meaning = "; ".join(f"{grade}: {MEANING[grade]}" for grade in GRADES)
+    heads = ("Grade", "Finding", "Figure against limit", "Source", "What mends it")
+    return f'<h2>Findings</h2><p class="small">{escape(meaning)}.</p>' + table(heads, rows, kinds)
+
+
+def _diagram(plan):
+    return "<h2>One-line diagram</h2>" + diagram(plan.sheet, plan.figures)
+
+
+def _figures(plan):
+    rows = [(LABELS[key], str(value), value.source) for key, value in plan.figures.items()]
+    return "<h2>Figures</h2>" + table(("What", "Figure", "How and from where"), rows)
+
+
+def _parts(plan):
+    rows = [(part.what, part.least, part.source) for part in plan.parts]
+    heads = ("Part", "Least rating", "Why, from where")
+    return "<h2>Parts, least ratings (no brands)</h2>" + table(heads, rows)
+
+
+def _survey(plan):
+    rows = [
+        (e["part"], e["name"], e["place"], e["rated_c"] and f"{e['rated_c']:g} degC",
+         e["decision"], e["by"] or "-", e["why"] or "-")
+        for e in plan.sheet["survey"]
+    ]  # fmt: skip
+    heads = ("Part", "As found", "Place", "Rating", "Decision", "By", "Why")
+    return "<h2>Survey of the oven</h2>" + table(heads, rows)
+
+
+def _reversal(plan):
+    sheet = plan.reversal
+    wires = [(w["wire"], w["from"], w["to"], w["by"], None) for w in sheet["moved_wires"]]
+    heads = ("Wire", "Original terminal", "Now on", "Moved by", "Back (date, name)")
+    hours = [(name, f"{h:.2f} h") for name, h in sorted(sheet["hours_above_rating_h"].items())]
+    above = [
+        (e["name"], f"{e['rated_c']:g} degC", f"{e['expected']['number']:.0f} degC")
+        for e in sheet["above_rating_at_limit"]
+    ]
+    text = "<h2>Reversal sheet</h2>" + table(heads, wires)
+    text += f'<p class="small">Ledger: {sheet["runs_counted"]} runs counted.</p>'
+    if hours:
+        text += table(("Part", "Hours above its rating"), hours)
+    if above:
+        text += table(("Above its rating at the high limit", "Rated", "Expected"), above)
+    tests = [(test, None) for test in sheet["retests"]]
+    heads = ("Retest before everyday use", "Figure, date, name")
+    return text + "<p></p>" + table(heads, tests)
+
+
+def _cautions(plan):
+    items = "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS)
+    return f"<h2>Cautions</h2><ul>{items}</ul>"
+
+
+def _signature(plan):
+    words = "".join(f"<li>{escape(word)}</li>" for word in plan.words)
+    return (
+        "<h2>Seen by</h2><p>Licensed electrician, licence number: "
+        '<span class="line">&nbsp;</span></p><p>Date, signature: <span class="line">&nbsp;</span>'
+        '</p><p>Differs from this plan: <span class="line">&nbsp;</span></p>'
+        + (f'<ul class="small">{words}</ul>' if words else "")
+    )
