@@ -89,7 +89,7 @@ class App:
         self.dome = self._conditioner("dome")
         self.stone = self._conditioner("stone") if "stone" in self.probes else None
         self.seen = Seen(self.dome, self.stone)
-        self.sensed = Sensed(self.board)
+        self.sensed = Sensed(self.board, values["mains_hz"])
         self.supervisor = Supervisor(
             values["high_limit_c"] * 1000,
             self.release_c * 1000,

@@ -17,6 +17,7 @@ TABLE = {
     "bake_s": (90, 10, 3600, "one bread, seconds"),
     "breads": (0, 0, 500, "breads of the evening; 0 = until stopped"),
     "cool_c": (250, 40, 300, "stopping ends below this, degrees Celsius"),
+    "mains_hz": (50, 50, 60, "mains frequency, hertz"),
     "learned_rise_s": (0, 0, 7200, "learned time from 100 to 200 degrees Celsius, seconds; 0 = not yet"),
     "kc_pct_per_k": (4.0, 0.05, 50.0, "controller gain, per cent per kelvin"),
     "ti_s": (240.0, 10.0, 7200.0, "integral time, seconds"),
