@@ -10,8 +10,8 @@ import time
 from machine import Pin
 from micropython import const
 
-# A current sensor's opto output is low while current flows. Four looks a quarter of a mains period apart: full waves show in
-# two opposite looks (at most one pair can fall on the zero crossings), half waves never do.
+# A current sensor's opto output is low while current flows. Four looks a quarter of a mains period apart: full
+# waves show in two opposite looks (at most one pair can fall on the zero crossings), half waves never do.
 _LOOKS = const(4)
 _QUARTERS = const(250_000)  # us x Hz: a quarter of one period
 
