@@ -1,6 +1,7 @@
 """The fault library: what can go wrong in and around an oven, by name.
 
-`parse("relay_welded_top@600")` gives (fault, seconds). A fault acts on the Outside alone; nothing of the device is touched.
+`parse("relay_welded_top@600")` gives (fault, seconds). A fault acts on the Outside alone; nothing of
+the device is touched.
 """
 
 

@@ -1,6 +1,6 @@
 """The simulated board under real MicroPython: a process that talks to its parent over two pipes.
 
-    micropython child.py IN OUT CONFIG      IN, OUT: file descriptors; CONFIG: JSON, see remote.py
+    micropython child.py IN OUT      file descriptors; the parent's first message is JSON, see remote.py
 
 Port and machine are the same files as under CPython; what is outside the board lives in the parent, in
 lock-step: each piece of time is one request and one answer, which brings input levels, serial bytes and
@@ -11,9 +11,34 @@ import json
 import struct
 import sys
 
-IN, OUT = sys.argv[1], sys.argv[2]
-CONFIG = json.loads(sys.argv[3])
-# The builtin modules of these names come back otherwise.
+
+def fill(source, buffer):
+    """Read until the buffer is full; the process ends with its parent."""
+    count = source.readinto(buffer)
+    while count != len(buffer):
+        if not count:
+            sys.exit()
+        rest = bytearray(len(buffer) - count)
+        more = source.readinto(rest)
+        if not more:
+            sys.exit()
+        buffer[count : count + more] = rest[:more]
+        count += more
+
+
+def message(source):
+    """One message of the parent: JSON behind its length."""
+    head = bytearray(4)
+    fill(source, head)
+    text = bytearray(struct.unpack("<I", head)[0])
+    fill(source, text)
+    return json.loads(bytes(text))
+
+
+SOURCE = open("/dev/fd/" + sys.argv[1], "rb")  # noqa: SIM115 - both live as long as the process
+SINK = open("/dev/fd/" + sys.argv[2], "wb")  # noqa: SIM115
+CONFIG = message(SOURCE)
+# Ours first: else the builtin modules of these names are found.
 sys.path[:] = CONFIG["path"]
 
 import simboard  # noqa: E402
@@ -52,12 +77,12 @@ class RemoteOutside:
         if tx:
             self._tx = bytearray()
         head = self._head
-        self._fill(head)
+        fill(self._source, head)
         self._closed, flags, rx_count, count = struct.unpack_from("<QBHH", head)
         self.host_reading = bool(flags & 1)
         if count:
             extra = bytearray(count)
-            self._fill(extra)
+            fill(self._source, extra)
             if rx_count:
                 self.rx = self.rx + extra[:rx_count]
             at = rx_count
@@ -107,11 +132,7 @@ class RemoteOutside:
     def _ask(self, name, *arguments):
         text = json.dumps([name, arguments]).encode()
         self._sink.write(struct.pack("<HB", 1 + len(text), 74) + text)
-        head = bytearray(4)
-        self._fill(head)
-        answer = bytearray(struct.unpack("<I", head)[0])
-        self._fill(answer)
-        return json.loads(bytes(answer))
+        return message(self._source)
 
     def _take_frames(self, data, at):
         for key in self._order:
@@ -120,18 +141,6 @@ class RemoteOutside:
                 frame[index] = data[at + index]
             at += READ_ONLY_BYTES
         return at
-
-    def _fill(self, buffer):
-        count = self._source.readinto(buffer)
-        while count != len(buffer):
-            if not count:
-                sys.exit()  # the parent has gone
-            rest = bytearray(len(buffer) - count)
-            more = self._source.readinto(rest)
-            if not more:
-                sys.exit()
-            buffer[count : count + more] = rest[:more]
-            count += more
 
 
 def boot():
@@ -149,9 +158,7 @@ def make_app(streams):
 
 def main():
     """Live until the parent closes the pipes."""
-    source = open("/dev/fd/" + IN, "rb")
-    sink = open("/dev/fd/" + OUT, "wb")
-    outside = RemoteOutside(source, sink, CONFIG)
+    outside = RemoteOutside(SOURCE, SINK, CONFIG)
     port = simboard.port = Port(outside, CONFIG["mcu"])
     life = Life(port, boot, make_app)
     seen = 0

@@ -193,9 +193,9 @@ class Port:
         if isinstance(number, bool) or not isinstance(number, int):
             self.refuse(TypeError, f"a pin is a number, not {number!r}")
         if not 0 <= number < PIN_COUNTS[self.mcu]:
-            self.refuse(ValueError, "%s has no pin %d" % (self.mcu, number))
+            self.refuse(ValueError, f"{self.mcu} has no pin {number}")
         if job != "in" and number in INPUT_ONLY.get(self.mcu, ()):
-            self.refuse(ValueError, "pin %d can only read" % number)
+            self.refuse(ValueError, f"pin {number} can only read")
         state = self.pins.get(number)
         if state is None:
             state = self.pins[number] = PinState(number, job, pull)
@@ -203,16 +203,16 @@ class Port:
                 self.levels[number] = 0
                 self.settle(number)
         elif state.job != job or state.pull != pull:
-            text = "pin %d is claimed as %s already, not %s" % (number, state.job, job)
+            text = f"pin {number} is claimed as {state.job} already, not {job}"
             if state.job == job:
-                text = "pin %d is claimed with pull %s already" % (number, state.pull)
+                text = f"pin {number} is claimed with pull {state.pull} already"
             self.refuse(ValueError, text)
         return state
 
     def write(self, state, level):
         """Drive an output; refused for anything else."""
         if state.job != "out" or self.pins.get(state.number) is not state:
-            self.refuse(ValueError, "pin %d is not an output" % state.number)
+            self.refuse(ValueError, f"pin {state.number} is not an output")
         if self.failing:
             self.fail_if_asked("pin")
         state.out = 1 if level else 0
@@ -223,7 +223,7 @@ class Port:
         state = self.pins.get(number)
         if state is None or state.job != "out":
             return
-        level = self.pads[number] if number in self.pads else state.out
+        level = self.pads.get(number, state.out)
         if self.levels[number] != level:
             self.levels[number] = level
             bit = 1 << number
@@ -239,7 +239,7 @@ class Port:
         """The level at a pin. An input that nothing holds is refused rather than guessed."""
         number = state.number
         if self.pins.get(number) is not state:
-            self.refuse(ValueError, "pin %d is not configured" % number)
+            self.refuse(ValueError, f"pin {number} is not configured")
         if self.failing:
             self.fail_if_asked("pin")
         if state.job == "out":
@@ -249,7 +249,7 @@ class Port:
         level = self.outside.level(number)
         if level is None:
             if state.pull is None:
-                self.refuse(ValueError, "pin %d floats: no pull and nothing drives it" % number)
+                self.refuse(ValueError, f"pin {number} floats: no pull and nothing drives it")
             return 1 if state.pull == "up" else 0
         return level
 
@@ -286,7 +286,7 @@ class Port:
         if not isinstance(timeout_ms, int) or timeout_ms < 1:
             self.refuse(ValueError, "watchdog timeout must be 1 ms or more")
         if timeout_ms > WATCHDOG_MAX_MS.get(self.mcu, PERIOD):
-            self.refuse(ValueError, "watchdog timeout exceeds %d ms" % WATCHDOG_MAX_MS[self.mcu])
+            self.refuse(ValueError, f"watchdog timeout exceeds {WATCHDOG_MAX_MS[self.mcu]} ms")
         self.watchdog_us = timeout_ms * 1000
         self.watchdog_due_us = self.now_us + self.watchdog_us
 
@@ -320,12 +320,12 @@ class Port:
         for number in self.outside.selects(bus):
             if self.levels.get(number) == 0:
                 if chip >= 0:
-                    self.refuse(OSError, "%s: pins %d and %d select two chips" % (bus, chip, number))
+                    self.refuse(OSError, f"{bus}: pins {chip} and {number} select two chips")
                 chip = number
         if chip < 0:
             return bytes(count)  # nobody answers: MISO rests on its pull-down
         if not self.selected >> chip & 1:
-            self.refuse(OSError, "%s: chip %d was not selected anew" % (bus, chip))
+            self.refuse(OSError, f"{bus}: chip {chip} was not selected anew")
         self.selected &= ~(1 << chip)
         return self.outside.transfer(bus, chip, out, count)
 

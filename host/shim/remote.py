@@ -46,7 +46,7 @@ class RemoteBoard:
         self.mode = "boot"
         self._notes = []
         self._data = b""
-        self._log = tempfile.TemporaryFile()
+        self._log = tempfile.TemporaryFile()  # noqa: SIM115 - closed in close()
         self._folder = tempfile.TemporaryDirectory(prefix="board-")
         folder = Path(self._folder.name)
         shutil.copy(board_file, folder / "board.py")
@@ -73,7 +73,7 @@ class RemoteBoard:
         self._process = subprocess.Popen(
             [
                 *(find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py")),
-                *(*map(str, names), json.dumps(config)),
+                *map(str, names),
             ],
             cwd=folder,
             pass_fds=names,
@@ -83,6 +83,7 @@ class RemoteBoard:
         )
         for descriptor in names:
             os.close(descriptor)
+        self._send(config)  # not as an argument: MicroPython takes 255 characters at most
 
     def turn(self):
         """Serve the child until a turn of its life is over."""
@@ -136,7 +137,10 @@ class RemoteBoard:
         if name in ("transfer", "i2c") and arguments[2] is not None:
             arguments[2] = bytes(arguments[2])
         answer = getattr(self.outside, name)(*arguments)
-        text = json.dumps(list(answer) if isinstance(answer, (bytes, bytearray)) else answer).encode()
+        self._send(list(answer) if isinstance(answer, (bytes, bytearray)) else answer)
+
+    def _send(self, value):
+        text = json.dumps(value).encode()
         os.write(self._sink, struct.pack("<I", len(text)) + text)
 
     def _advance(self, body):

@@ -81,9 +81,7 @@ class Pin:
         state = self._state
         if state is None:
             self._port.refuse(ValueError, "pin is not configured")
-        if x is None:
-            return self._port.read(state)
-        self._port.write(state, x)
+        return self._port.read(state) if x is None else self._port.write(state, x)
 
     __call__ = value
 
@@ -141,16 +139,17 @@ class SPI:
         if port.mcu == "rp2040":
             if id not in self._RP2:
                 port.refuse(ValueError, f"SPI({id!r}) does not exist")
-            for number, allowed in zip(pins, self._RP2[id]):
-                if number is not None and number not in allowed:
-                    port.refuse(ValueError, "pin %r cannot serve SPI(%d) there" % (number, id))
+            for index in range(3):
+                number = pins[index]
+                if number is not None and number not in self._RP2[id][index]:
+                    port.refuse(ValueError, f"pin {number} cannot serve SPI({id}) there")
         if sck is None:
             port.refuse(ValueError, "name the pins of the bus")
         if bits != 8 or firstbit != 0 or baudrate < 1:
             port.refuse(ValueError, "SPI: 8 bits, MSB first, a baud rate above 0")
         self.mode = (polarity, phase)
         self.baudrate = baudrate
-        self._bus = "spi%d" % id
+        self._bus = f"spi{id}"
         port.open_bus(self._bus, pins)
 
     def read(self, nbytes, write=0):
@@ -190,7 +189,7 @@ class SoftSPI(SPI):
             self._port.refuse(ValueError, "SPI: 8 bits, MSB first")
         self.mode = (polarity, phase)
         self.baudrate = baudrate
-        self._bus = "spi-%d" % _number(sck)
+        self._bus = f"spi-{_number(sck)}"
         self._port.open_bus(self._bus, (_number(sck), _number(mosi), _number(miso)))
 
 
@@ -201,7 +200,7 @@ class I2C:
         self._port = simboard.port
         if scl is None or sda is None:
             self._port.refuse(ValueError, "name the pins of the bus")
-        self._bus = "i2c%d" % id
+        self._bus = f"i2c{id}"
         self._port.open_bus(self._bus, (_number(scl), _number(sda)))
 
     def scan(self):
@@ -253,7 +252,7 @@ class SoftI2C(I2C):
 
     def __init__(self, scl, sda, *, freq=400_000, timeout=50_000):
         self._port = simboard.port
-        self._bus = "i2c-%d" % _number(scl)
+        self._bus = f"i2c-{_number(scl)}"
         self._port.open_bus(self._bus, (_number(scl), _number(sda)))
 
 
