@@ -13,6 +13,7 @@ from host.power import Contactor, Limiter, Relay
 PLANT_US = 250_000  # longest step of the plant
 PLANT_MIN_US = 100_000  # pieces shorter than this are gathered first
 FRAME_BYTES = 4
+SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
 
 
 class Outside:
@@ -60,54 +61,93 @@ class Outside:
         self._schedule = []
         self._count = 0
         self._plant_us = 0  # clock at the plant's last step
+        self._booked_us = 0  # clock up to which the relays' flow is booked
+        self._drive = 0  # level of the contactor's pin
+        self.quiet_us = 0  # until here nothing changes by itself
         self._inputs = {
             getattr(pins, name): name
             for name in (
-                *("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "MAINS_SENSE_TOP"),
-                *("MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE"),
+                *("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "FAN_OK", "DOOR"),
+                *("MAINTENANCE", *SENSES),
             )
             if pins.pin(name) is not None
         }
+        self.sensing = {}  # pin -> relay whose current it sees
+        self.closed = 0  # a bit for every contact that is closed to GND
+        self._settle()
+        self.closed = self._closed_mask()
 
     # --- what the board asks -------------------------------------------------------------------
 
     def advance(self, dt_us, levels, rose=0):
-        """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges."""
-        end_us = self.now_us + dt_us
+        """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges.
+
+        True if anything but time can have changed; False for a short piece in which nothing can."""
+        now_us = self.now_us
+        end_us = now_us + dt_us
         contactor = self.contactor
-        for relay in self.relays:
-            level = levels.get(relay.pin, 0)
-            if level != relay.commanded:
-                relay.command(level, self.now_us)
-        if contactor.pin is not None and rose >> contactor.pin & 1:
-            contactor.edge(self.now_us)
+        top, deck = self.relays
+        top_level = levels.get(top.pin, 0)
+        deck_level = levels.get(deck.pin, 0)
         drive = levels.get(contactor.pin, 0)
+        edge = contactor.pin is not None and rose >> contactor.pin & 1
+        if (
+            end_us < self.quiet_us
+            and not edge
+            and top_level == top.commanded
+            and deck_level == deck.commanded
+            and drive == self._drive
+            and levels.get(self.fan_pin, 0) == self.fan_off_commanded
+        ):
+            self.now_us = end_us
+            return False
+        self.account()
+        if top_level != top.commanded:
+            top.command(top_level, now_us)
+        if deck_level != deck.commanded:
+            deck.command(deck_level, now_us)
+        if edge:
+            contactor.edge(now_us)
+        self._drive = drive
         self.fan_off_commanded = levels.get(self.fan_pin, 0)
         while True:
-            self._settle(drive)
+            self._settle()
             if self.now_us >= end_us:
                 break
             stop_us = self._next_us(end_us)
-            for relay in self.relays:
-                relay.flow(stop_us - self.now_us)
             self.now_us = stop_us
+            self.account()
             if stop_us - self._plant_us >= PLANT_US or (
                 stop_us == end_us and stop_us - self._plant_us >= PLANT_MIN_US
             ):
                 self._step_plant()
             while self._schedule and self._schedule[0][0] <= stop_us:
                 self._act(*heappop(self._schedule)[2:])
+        self.quiet_us = self._next_us(self._plant_us + PLANT_MIN_US)
+        self.closed = self._closed_mask()
+        return True
+
+    def account(self):
+        """Book the time since the last change to what has flowed in it."""
+        duration_us = self.now_us - self._booked_us
+        if duration_us:
+            self._booked_us = self.now_us
+            for relay in self.relays:
+                relay.flow(duration_us)
 
     def level(self, pin):
         """0 if something closes this input to GND, None if nothing does."""
-        name = self._inputs.get(pin)
-        if name is None:
-            return 0 if self.buttons.get(pin) else None
-        if name in self.shorted_wires:
+        if self.closed >> pin & 1:
             return 0
-        if name in self.cut_wires:
-            return None
-        return 0 if self._is_closed(name) else None
+        relay = self.sensing.get(pin)
+        return 0 if relay is not None and relay.senses(self.now_us) else None
+
+    def sense_waves(self):
+        """What each current sensor could see: 0, 1 or 2 half waves, two bits a zone."""
+        top, deck = self.relays
+        return (top.wave if top.sense_pin in self.sensing else 0) | (
+            (deck.wave if deck.sense_pin in self.sensing else 0) << 2
+        )
 
     def selects(self, bus):
         """The chip-select pins that are wired to a bus."""
@@ -144,14 +184,6 @@ class Outside:
             self.sent += data
         else:
             self.dropped_bytes += len(data)
-
-    def closed_mask(self):
-        """A bit for every wired input that is closed to GND at this instant."""
-        mask = 0
-        for pin in (*self._inputs, *self.buttons):
-            if self.level(pin) == 0:
-                mask |= 1 << pin
-        return mask
 
     def clock_us(self):
         """Now, for chips (a bound method survives a copy of the board)."""
@@ -229,13 +261,13 @@ class Outside:
 
     # --- inside --------------------------------------------------------------------------------
 
-    def _settle(self, drive):
+    def _settle(self):
         now_us = self.now_us
         contactor = self.contactor
         is_ours = self.position == "ours" and self.has_mains
         chain = is_ours and self.enable and not (self.limiter and self.limiter.has_tripped)
         # Without a contactor of ours the chain breaks one that only the hardware drives.
-        asked = chain and (contactor.pin is None or contactor.asks(drive, now_us))
+        asked = chain and (contactor.pin is None or contactor.asks(self._drive, now_us))
         contactor.settle(asked, now_us)
         for relay in self.relays:
             relay.settle(is_ours and contactor.is_closed, now_us)
@@ -270,6 +302,26 @@ class Outside:
         getattr(thing, method)(*arguments)
         self.refresh()
 
+    def _closed_mask(self):
+        """Contacts that are closed now; notes which current sensors are connected."""
+        mask = 0
+        for pin, name in self._inputs.items():
+            if name in self.shorted_wires:
+                mask |= 1 << pin
+            elif name not in self.cut_wires and name not in SENSES and self._is_closed(name):
+                mask |= 1 << pin
+        for pin, pressed in self.buttons.items():
+            if pressed:
+                mask |= 1 << pin
+        if not self.sensing or self.cut_wires or self.shorted_wires:
+            off = self.cut_wires | self.shorted_wires
+            self.sensing = {
+                pin: self.relays[name == SENSES[1]]
+                for pin, name in self._inputs.items()
+                if name in SENSES and name not in off
+            }
+        return mask
+
     def _is_closed(self, name):
         if name == "ENABLE":
             return self.enable
@@ -283,7 +335,4 @@ class Outside:
             return self.fan_turns and self.fan_contact_works
         if name == "DOOR":
             return self.door_stuck == "shut" or (self.door_stuck is None and not self.door_open)
-        if name == "MAINTENANCE":
-            return self.maintenance_fitted
-        return self.relays[name == "MAINS_SENSE_DECK"].senses(self.now_us)
-
+        return self.maintenance_fitted

@@ -3,13 +3,10 @@
 Times are whole microseconds since the start of the rehearsal; the mains is 50 Hz and starts upwards at 0.
 """
 
-HALF_WAVE_US = 10_000
-# A current sensor's opto conducts above about 30 % of the peak: |sin x| > 0.3 from 970 us after a zero
-# crossing to 970 us before the next (asin(0.3) / pi x 10 ms). Common practice, no source.
-SENSE_EDGE_US = 970
+from host.shim.mainsphase import FULL, HALF, HALF_WAVE_US, NONE, flows
+
 CONTACTOR_US = 20_000  # pull-in and release, common practice for small contactors, no source
 MONOSTABLE_US = 600_000
-FULL, HALF, NONE = 2, 1, 0  # half waves that conduct: both, the positive ones, none
 NEVER_US = 1 << 60
 
 
@@ -68,14 +65,7 @@ class Relay:
 
     def senses(self, now_us):
         """Whether the current sensor conducts at this instant of the mains phase."""
-        if not self.wave:
-            return False
-        phase_us = now_us % (2 * HALF_WAVE_US)
-        if phase_us >= HALF_WAVE_US:
-            if self.wave == HALF:
-                return False
-            phase_us -= HALF_WAVE_US
-        return SENSE_EDGE_US < phase_us < HALF_WAVE_US - SENSE_EDGE_US
+        return flows(self.wave, now_us)
 
 
 class Contactor:

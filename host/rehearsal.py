@@ -232,6 +232,7 @@ class Rehearsal:
     def _row(self):
         outside = self.outside
         now_us = outside.now_us
+        outside.account()
         span_us = max(1, now_us - self._row_us)
         shares = []
         for relay in outside.relays:

@@ -43,6 +43,7 @@ sys.path[:] = CONFIG["path"]
 
 import simboard  # noqa: E402
 from life import MODES, Life  # noqa: E402
+from mainsphase import flows  # noqa: E402
 from port import Port  # noqa: E402
 
 READ_ONLY_BYTES = 4
@@ -54,7 +55,15 @@ class RemoteOutside:
     def __init__(self, source, sink, config):
         self._source = source
         self._sink = sink
-        self._head = bytearray(16)
+        self._head = bytearray(22)
+        self._now_us = 0
+        self._quiet_us = 0
+        self._gathered_us = 0
+        self._driving = 0
+        self._watched = config["watched"]
+        self._edges = config["edges"]
+        self._sense_pins = tuple(config["sense_pins"])
+        self._waves = bytearray(2)
         self.host_reading = config["host_reading"]
         self.rx = bytearray()
         self.orders = []
@@ -66,19 +75,30 @@ class RemoteOutside:
         self._take_frames(bytes(config["frame_bytes"]), 0)
 
     def advance(self, dt_us, levels, rose):
-        """One piece of time."""
+        """One piece of time; a short one in which nothing can change is only noted."""
         driven = high = 0
         for pin in levels:
             driven |= 1 << pin
             if levels[pin]:
                 high |= 1 << pin
+        watched = high & self._watched
+        self._now_us += dt_us
+        if self._now_us < self._quiet_us and watched == self._driving and not rose & self._edges:
+            self._gathered_us += dt_us
+            return False
+        self._driving = watched
         tx = self._tx
-        self._sink.write(struct.pack("<HBQQQQ", 33 + len(tx), 65, dt_us, driven, high, rose) + tx)
+        self._sink.write(
+            struct.pack("<HBQQQQQ", 41 + len(tx), 65, self._gathered_us, dt_us, driven, high, rose) + tx
+        )
+        self._gathered_us = 0
         if tx:
             self._tx = bytearray()
         head = self._head
         fill(self._source, head)
-        self._closed, flags, rx_count, count = struct.unpack_from("<QBHH", head)
+        self._quiet_us, self._closed, flags, waves, rx_count, count = struct.unpack_from("<QQBBHH", head)
+        self._waves[0] = waves & 3
+        self._waves[1] = waves >> 2
         self.host_reading = bool(flags & 1)
         if count:
             extra = bytearray(count)
@@ -90,10 +110,16 @@ class RemoteOutside:
                 at = self._take_frames(extra, at)
             if flags & 4:
                 self.orders = self.orders + json.loads(bytes(extra[at:]))
+        return True
 
     def level(self, pin):
         """0 = closed to GND, None = open."""
-        return 0 if self._closed >> pin & 1 else None
+        if self._closed >> pin & 1:
+            return 0
+        if pin in self._sense_pins:
+            wave = self._waves[self._sense_pins.index(pin)]
+            return 0 if flows(wave, self._now_us) else None
+        return None
 
     def selects(self, bus):
         """Chip-select pins of a bus."""
@@ -126,8 +152,15 @@ class RemoteOutside:
         tx = bytes(self._tx)
         self._tx = bytearray()
         self._sink.write(
-            struct.pack("<HBBHH", 6 + len(raw) + len(tx) + len(text), 68, mode, len(raw), len(tx)) + raw + tx + text
+            struct.pack(
+                *("<HBQBHH", 14 + len(raw) + len(tx) + len(text), 68),
+                *(self._gathered_us, mode, len(raw), len(tx)),
+            )
+            + raw
+            + tx
+            + text
         )
+        self._gathered_us = 0
 
     def _ask(self, name, *arguments):
         text = json.dumps([name, arguments]).encode()

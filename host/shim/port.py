@@ -4,7 +4,8 @@ Strict: what hardware refuses is refused, and what hardware lets pass to its har
 kept in `refusals`, so that a device that swallows the exception does not hide it. Time moves in sleeps
 alone, in pieces that end where a timer or the watchdog is due; what is outside the board answers
 
-    advance(dt_us, levels, rose)   levels: {pin: 0 or 1} of driven outputs; rose: bit per pin with a rising edge
+    advance(dt_us, levels, rose)   levels: {pin: 0 or 1} of driven outputs; rose: bit per pin with a rising edge;
+                                   False if nothing but time has changed
     level(pin)                     0 = a closed contact pulls the pin to GND, None = nothing does
     transfer(bus, cs, out, n)      what the chip selected by `cs` shifts out
     selects(bus)                   the chip-select pins of a bus
@@ -16,6 +17,7 @@ PERIOD = 1 << 30  # of ticks_ms and ticks_us, as on the boards
 START_MS = PERIOD - 30_000  # every power-up begins 30 s before the wrap
 SPIN_READS = 2000  # clock reads without a sleep after which reading takes time itself
 SPIN_US = 100
+NEVER_US = 1 << 60
 RX_BYTES = 512
 LOG = 256
 # Pins there are; pins that only read (esp32: datasheet table of strapping and input-only pins).
@@ -81,6 +83,7 @@ class Port:
         self.watchdog_due_us = 0
         self.rx = bytearray()
         self.spin = 0
+        self.soon_us = 0  # no timer and no watchdog is due before this; 0 = not worked out
         self.late_us = 0
         self.stalled_ms = -1
         self.failing = {}
@@ -128,32 +131,45 @@ class Port:
         if self.late_us:
             duration_us += self.late_us
             self.late_us = 0
-        if duration_us > 0:
+        if duration_us <= 0:
+            return
+        if self.now_us + duration_us < self.soon_us:
+            self.advance(duration_us)
+        else:
             self.pass_us(duration_us)
 
     def pass_us(self, duration_us, is_hung=False):
         """Move the clock on, in pieces; with a hung interpreter only hard timers still fire."""
         end = self.now_us + duration_us
         while self.now_us < end:
-            stop = end
-            for timer in self.timers:
-                if timer.due_us < stop:
-                    stop = timer.due_us
-            if self.watchdog_us and self.watchdog_due_us < stop:
-                stop = self.watchdog_due_us
+            due = self.next_due_us()
+            stop = due if due < end else end
             if stop > self.now_us:
                 self.advance(stop - self.now_us)
             if self.timers:
                 self.fire(is_hung)
             if self.watchdog_us and self.now_us >= self.watchdog_due_us:
                 raise BoardReset("watchdog")
+        self.soon_us = self.next_due_us()
+
+    def next_due_us(self):
+        """When a timer or the watchdog is due next."""
+        due = NEVER_US
+        for timer in self.timers:
+            if timer.due_us < due:
+                due = timer.due_us
+        if self.watchdog_us and self.watchdog_due_us < due:
+            due = self.watchdog_due_us
+        return due
 
     def advance(self, dt_us):
         """One piece of time for the world outside, then what it has for the board."""
         outside = self.outside
-        outside.advance(dt_us, self.levels, self.rose)
+        changed = outside.advance(dt_us, self.levels, self.rose)
         self.now_us += dt_us
         self.rose = 0
+        if not changed:
+            return
         if outside.rx:
             self.rx = (self.rx + outside.rx)[:RX_BYTES]
             outside.rx = bytearray()
@@ -287,6 +303,7 @@ class Port:
             self.refuse(ValueError, "watchdog timeout must be 1 ms or more")
         if timeout_ms > WATCHDOG_MAX_MS.get(self.mcu, PERIOD):
             self.refuse(ValueError, f"watchdog timeout exceeds {WATCHDOG_MAX_MS[self.mcu]} ms")
+        self.soon_us = 0
         self.watchdog_us = timeout_ms * 1000
         self.watchdog_due_us = self.now_us + self.watchdog_us
 

@@ -2,8 +2,8 @@
 
 Same surface as local.LocalBoard. The child's working directory is a temporary folder: the board's file system.
 Messages from the child: <length, kind> then
-    A  dt_us, driven, high, rose, serial bytes      answered by levels, serial bytes, frames, orders
-    D  mode, report, serial bytes, notes            the end of a turn; not answered
+    A  gathered_us, dt_us, driven, high, rose, serial bytes      answered by quiet_us, closed contacts, serial bytes, frames, orders
+    D  gathered_us, mode, report, serial bytes, notes            the end of a turn; not answered
     J  JSON: transfer, i2c or analog                answered by JSON
 The child is ahead by one request at most: it waits for the answer to its next piece of time.
 """
@@ -46,6 +46,7 @@ class RemoteBoard:
         self.mode = "boot"
         self._notes = []
         self._data = b""
+        self._levels = {}
         self._log = tempfile.TemporaryFile()  # noqa: SIM115 - closed in close()
         self._folder = tempfile.TemporaryDirectory(prefix="board-")
         folder = Path(self._folder.name)
@@ -60,7 +61,10 @@ class RemoteBoard:
             "device": str(Path(device).resolve()),
             "mcu": getattr(pins, "MCU", "rp2040"),
             "host_reading": outside.host_reading,
-            "closed": outside.closed_mask(),
+            "closed": outside.closed,
+            "watched": mask(r.pin for r in outside.relays) | mask([outside.contactor.pin, outside.fan_pin]),
+            "edges": mask([outside.contactor.pin]),
+            "sense_pins": [-1 if r.sense_pin is None else r.sense_pin for r in outside.relays],
             "selects": {},
             "frames": [list(key) for key in outside.frames],
             "frame_bytes": list(b"".join(outside.frames.values())),
@@ -145,10 +149,12 @@ class RemoteBoard:
 
     def _advance(self, body):
         outside = self.outside
-        dt_us, driven, high, rose = struct.unpack_from("<QQQQ", body)
-        if len(body) > 32:
-            outside.serial_out(body[32:])
-        levels = {}
+        gathered_us, dt_us, driven, high, rose = struct.unpack_from("<QQQQQ", body)
+        if gathered_us:  # pieces in which nothing changed
+            outside.advance(gathered_us, self._levels)
+        if len(body) > 40:
+            outside.serial_out(body[40:])
+        levels = self._levels = {}
         while driven:
             bit = driven & -driven
             levels[bit.bit_length() - 1] = 1 if high & bit else 0
@@ -165,19 +171,27 @@ class RemoteBoard:
             flags |= 4
             extra += json.dumps(outside.orders).encode()
             outside.orders = []
-        os.write(
-            self._sink, struct.pack("<QBHHBH", outside.closed_mask(), flags, count, len(extra), 0, 0) + extra
+        head = struct.pack(
+            "<QQBBHH", outside.quiet_us, outside.closed, flags, outside.sense_waves(), count, len(extra)
         )
+        os.write(self._sink, head + extra)
 
     def _done(self, body):
-        mode, report_bytes, serial_bytes = struct.unpack_from("<BHH", body)
-        at = 5 + report_bytes
+        gathered_us, mode, report_bytes, serial_bytes = struct.unpack_from("<QBHH", body)
+        if gathered_us:
+            self.outside.advance(gathered_us, self._levels)
+        at = 13 + report_bytes
         self.mode = MODES[mode]
         self.report = None
         if report_bytes:
             self.report = array("i")
-            self.report.frombytes(body[5:at])
+            self.report.frombytes(body[13:at])
         if serial_bytes:
             self.outside.serial_out(body[at : at + serial_bytes])
         if len(body) > at + serial_bytes:
             self._notes.extend(json.loads(body[at + serial_bytes :]))
+
+
+def mask(pins):
+    """A bit for every pin that is wired."""
+    return sum(1 << pin for pin in set(pins) if pin is not None)

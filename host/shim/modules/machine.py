@@ -287,6 +287,7 @@ class Timer:
         self.due_us = port.now_us + self.period_us
         self._callback = callback
         port.timers.append(self)
+        port.soon_us = 0
 
     def call(self):
         """Run the callback now (the simulated interrupt)."""

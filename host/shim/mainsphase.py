@@ -1,0 +1,19 @@
+"""When a current sensor conducts within the mains period, for both runtimes. 50 Hz, upwards at time 0."""
+
+HALF_WAVE_US = 10_000
+# The sensor's opto conducts above about 30 % of the peak: |sin x| > 0.3 from 970 us after a zero crossing
+# to 970 us before the next (asin(0.3) / pi x 10 ms). Common practice, no source.
+SENSE_EDGE_US = 970
+NONE, HALF, FULL = 0, 1, 2  # half waves that conduct: none, the positive ones, both
+
+
+def flows(wave, now_us):
+    """Whether the sensor conducts at `now_us` while `wave` flows."""
+    if not wave:
+        return False
+    phase_us = now_us % (2 * HALF_WAVE_US)
+    if phase_us >= HALF_WAVE_US:
+        if wave == HALF:
+            return False
+        phase_us -= HALF_WAVE_US
+    return SENSE_EDGE_US < phase_us < HALF_WAVE_US - SENSE_EDGE_US
