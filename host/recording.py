@@ -6,7 +6,6 @@ out. An empty field is "no value" (not a number). Columns that a reader does not
 """
 
 import csv
-import io
 import json
 import math
 import os
@@ -135,21 +134,28 @@ def read_rows(path, remarks):
     lines = whole_lines(path, remarks)
     if not lines:
         raise RecordingError(f"{path}: empty, no header line")
-    records = list(csv.reader(io.StringIO("\n".join(lines).replace("\0", "\ufffd"))))
-    header = records[0] if records else []
+    header, *records = map(fields_of, lines)
     missing = [name for name in REQUIRED if name not in header]
     if missing:
         raise RecordingError(f"{path}: not a run of ours (no column {missing[0]})")
-    rows = np.zeros(len(records) - 1, DTYPE)
+    rows = np.zeros(len(records), DTYPE)
     for name, kind in TYPES.items():
         if kind == "f8" and name not in header:
             rows[name] = math.nan
     bad = {}
-    for number, record in enumerate(records[1:]):
+    for number, record in enumerate(records):
         problem = take(rows, number, header, record)
         if problem:
             bad[number] = problem
     return rows[: whole_until(path, bad, len(rows), remarks)]
+
+
+def fields_of(line):
+    """The fields of one line; one odd field for what is no CSV. Our fields never hold line ends."""
+    try:
+        return next(csv.reader([line.replace("\0", "\ufffd")], strict=True), [""])
+    except csv.Error:
+        return ["\ufffd"]
 
 
 def whole_until(path, bad, count, remarks):
@@ -199,6 +205,8 @@ def read_events(path, remarks):
         try:
             event = json.loads(line)
             event["t_s"] = float(event["t_s"])
+            if not math.isfinite(event["t_s"]):
+                raise ValueError("t_s")
             events.append(event)
         except (ValueError, TypeError, KeyError, RecursionError):
             if number + 1 < len(lines):
@@ -237,7 +245,7 @@ def field(value):
         return int(value)
     if isinstance(value, (float, np.floating)):
         return "" if math.isnan(value) else f"{value:.3f}".rstrip("0").rstrip(".")
-    return str(value)
+    return " ".join(str(value).split())
 
 
 def clean(value):

@@ -70,7 +70,7 @@ def summarise(rows, events, plant_energy_kwh=None, counts=None):
     summary.update(approach(rows, events))
     summary["bread_list"] = [
         bread(t_s, pv_c, setpoint_c, start, end)
-        for start, end in zip(loads, [*loads[1:], math.inf], strict=True)
+        for start, end in zip(loads, (loads + [math.inf])[1:], strict=True)
     ]
     recoveries = [b["recovery_s"] for b in summary["bread_list"] if b["recovery_s"] is not None]
     summary["recovery_s"] = float(np.median(recoveries)) if recoveries else None
@@ -140,9 +140,9 @@ def bread(t_s, pv_c, setpoint_c, start_s, end_s):
 def trip_list(rows, events):
     """Trips with their reasons: the events', and those that only the rows show."""
     trips = [
-        {"t_s": when(e), "reason": str(e.get("text") or e.get("reason") or e.get("trip") or "no reason given")}
-        for e in events
-        if kind(e) == "trip"
+        {"t_s": when(e), "reason": str(said) if said else "no reason given"}
+        for e, said in ((e, said_of(e)) for e in events if kind(e) == "trip")
+        if said != "none"  # a runner tells "none" at the start and after an acknowledge
     ]
     if trips or "trip" not in (rows.dtype.names or ()):
         return trips
@@ -155,6 +155,11 @@ def trip_list(rows, events):
     return trips
 
 
+def said_of(event):
+    """The words of a trip event, whichever field carries them."""
+    return event.get("text") or event.get("reason") or event.get("trip") or event.get("value")
+
+
 def reason(value):
     """A row's trip field as words; "" for none."""
     text = str(value).strip()
@@ -163,7 +168,7 @@ def reason(value):
 
 def kind(event):
     """What an event is about, in one word."""
-    return str(event.get("event", ""))
+    return str(event.get("event", event.get("kind", "")))
 
 
 def when(event):

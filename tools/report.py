@@ -39,7 +39,8 @@ def run(options):
     )
     out = Path(options.out) if options.out else folder / "report.html"
     title = str(stored.get("title") or f"Run {folder.resolve().name}")
-    about = [str(line) for line in stored.get("about") or []]
+    about = stored.get("about")
+    about = [str(line) for line in about] if isinstance(about, list) else []
     write(out, page(record.rows, record.events, summary, title, about, record.remarks))
     if options.json:
         print(json.dumps({**clean(summary), "remarks": record.remarks, "page": str(out)}, indent=2))
