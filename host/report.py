@@ -120,5 +120,5 @@ def event_table(events):
 
 def values(event):
     """An event's further values as words."""
-    rest = {key: value for key, value in event.items() if key not in ("t_s", "event")}
+    rest = {key: value for key, value in event.items() if key not in ("t_s", "event", "kind")}
     return str(rest.pop("text", "")) + " ".join(f" {key} {value}" for key, value in rest.items())

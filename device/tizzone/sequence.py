@@ -16,6 +16,7 @@ STATES = ("idle", "running", "held", "stopping", "stopped", "complete", "aborted
 NO_STAGE, PROVE, PREHEAT, SOAK, LOAD, BAKE, RECOVER, COOL = range(8)
 STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool")
 
+COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
 PROVE_TICKS = 7
 
@@ -32,6 +33,7 @@ class Sequence:
         self.breads = breads  # 0 = until stopped
         self.cool_mc = cool_mc
         self.breads_done = 0
+        self._below_ms = 0
         self.setpoint_mc = 0
         self.setpoint_inverted = -1
         self.set_setpoint(setpoint_mc)
@@ -130,10 +132,16 @@ class Sequence:
             self.stage_ms += dt_ms
         if self.state == RUNNING and usable:
             self._advance(pv_mc)
-        elif self.state == STOPPING and usable and pv_mc < self.cool_mc:
+        elif self.stage == COOL:
+            self._cool(usable and pv_mc < self.cool_mc, dt_ms)
+
+    def _cool(self, below, dt_ms):
+        self._below_ms = self._below_ms + dt_ms if below else 0
+        if self._below_ms < COOLED_MS:
+            return
+        if self.state == STOPPING:
             self.state = STOPPED
-            self._enter(NO_STAGE)
-        elif self.state == COMPLETE and self.stage == COOL and usable and pv_mc < self.cool_mc:
+        if self.state != ABORTED:
             self._enter(NO_STAGE)
 
     def _advance(self, pv_mc):
@@ -164,3 +172,4 @@ class Sequence:
     def _enter(self, stage):
         self.stage = stage
         self.stage_ms = 0
+        self._below_ms = 0

@@ -33,7 +33,7 @@ def test_evening_walks_through_its_stages_to_complete(evening):
     assert stages == ["preheat", "soak", "load", "bake", "recover", "load", "bake", "cool"]
     assert evening.state == S.COMPLETE
     assert not evening.active
-    run(evening, 249_999)
+    run(evening, 249_999, ticks=S.COOLED_MS // TICK_MS)
     assert evening.stage == S.NO_STAGE
     assert evening.reset()
     assert evening.state == S.IDLE
@@ -88,7 +88,12 @@ def test_stop_condition_ends_the_evening(evening):
     evening.start(False)
     run(evening, 300_000, stopping=True)
     assert evening.state == S.STOPPING
-    run(evening, 250_000)
+    minute = S.COOLED_MS // TICK_MS
+    run(evening, 250_000, ticks=2 * minute)
+    assert evening.state == S.STOPPING
+    run(evening, 249_999, ticks=minute - 1)
+    run(evening, 250_000)  # a door made it read cold for a while
+    run(evening, 249_999, ticks=minute - 1)
     assert evening.state == S.STOPPING
     run(evening, 249_999)
     assert evening.state == S.STOPPED
