@@ -9,6 +9,7 @@ import random
 from heapq import heappop, heappush
 
 from host.power import Contactor, Limiter, Relay
+from host.shim.mainsphase import flows
 
 PLANT_US = 250_000  # longest step of the plant
 PLANT_MIN_US = 100_000  # pieces shorter than this are gathered first
@@ -140,7 +141,7 @@ class Outside:
         if self.closed >> pin & 1:
             return 0
         relay = self.sensing.get(pin)
-        return 0 if relay is not None and relay.senses(self.now_us) else None
+        return 0 if relay is not None and relay.wave and flows(relay.wave, self.now_us) else None
 
     def sense_waves(self):
         """What each current sensor could see: 0, 1 or 2 half waves, two bits a zone."""
@@ -306,9 +307,8 @@ class Outside:
         """Contacts that are closed now; notes which current sensors are connected."""
         mask = 0
         for pin, name in self._inputs.items():
-            if name in self.shorted_wires:
-                mask |= 1 << pin
-            elif name not in self.cut_wires and name not in SENSES and self._is_closed(name):
+            is_closed = name not in self.cut_wires and name not in SENSES and self._is_closed(name)
+            if is_closed or name in self.shorted_wires:
                 mask |= 1 << pin
         for pin, pressed in self.buttons.items():
             if pressed:

@@ -3,7 +3,7 @@
 Times are whole microseconds since the start of the rehearsal; the mains is 50 Hz and starts upwards at 0.
 """
 
-from host.shim.mainsphase import FULL, HALF, HALF_WAVE_US, NONE, flows
+from host.shim.mainsphase import FULL, HALF, HALF_WAVE_US, NONE
 
 CONTACTOR_US = 20_000  # pull-in and release, common practice for small contactors, no source
 MONOSTABLE_US = 600_000
@@ -62,10 +62,6 @@ class Relay:
             self.on_us += part_us
             self.conducted_us += part_us
             self.total_us += part_us
-
-    def senses(self, now_us):
-        """Whether the current sensor conducts at this instant of the mains phase."""
-        return flows(self.wave, now_us)
 
 
 class Contactor:

@@ -61,6 +61,7 @@ class Port:
         self.board = board
         self.fs = fs
         self.now_us = 0
+        self.pins = {}
         self.refusals = []
         self.printed = []
         self.pads = {}  # pin -> level forced from outside the chip (a short)
@@ -73,6 +74,8 @@ class Port:
         """As after a chip reset: every pin an input, no timer, no watchdog, no bus."""
         self.cause = cause
         self.boot_us = self.now_us
+        for state in self.pins.values():
+            state.job = "gone"  # objects from before the reset drive and read nothing any more
         self.pins = {}
         self.levels = {}
         self.rose = 0
@@ -225,9 +228,13 @@ class Port:
             self.refuse(ValueError, text)
         return state
 
+    def idle_pin(self, number):
+        """The state of a pin that nobody has configured."""
+        return self.pins.get(number) or PinState(number, "none", None)
+
     def write(self, state, level):
         """Drive an output; refused for anything else."""
-        if state.job != "out" or self.pins.get(state.number) is not state:
+        if state.job != "out":
             self.refuse(ValueError, f"pin {state.number} is not an output")
         if self.failing:
             self.fail_if_asked("pin")
@@ -254,19 +261,21 @@ class Port:
     def read(self, state):
         """The level at a pin. An input that nothing holds is refused rather than guessed."""
         number = state.number
-        if self.pins.get(number) is not state:
+        job = state.job
+        if job == "out":
+            level = self.levels[number]
+        elif job != "in":
             self.refuse(ValueError, f"pin {number} is not configured")
+        else:
+            level = self.pads.get(number) if self.pads else None
+            if level is None:
+                level = self.outside.level(number)
+            if level is None:
+                if state.pull is None:
+                    self.refuse(ValueError, f"pin {number} floats: no pull and nothing drives it")
+                level = 1 if state.pull == "up" else 0
         if self.failing:
             self.fail_if_asked("pin")
-        if state.job == "out":
-            return self.levels[number]
-        if number in self.pads:
-            return self.pads[number]
-        level = self.outside.level(number)
-        if level is None:
-            if state.pull is None:
-                self.refuse(ValueError, f"pin {number} floats: no pull and nothing drives it")
-            return 1 if state.pull == "up" else 0
         return level
 
     def history(self, number):
@@ -328,7 +337,7 @@ class Port:
         """Let a bus and its pins go."""
         for number in self.buses.pop(name, ()):
             if number is not None:
-                del self.pins[number]
+                self.pins.pop(number).job = "gone"
 
     def transfer(self, bus, out, count):
         """`count` bytes shifted in from the chip whose select is low; one transfer per selection."""

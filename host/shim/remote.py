@@ -2,9 +2,10 @@
 
 Same surface as local.LocalBoard. The child's working directory is a temporary folder: the board's file system.
 Messages from the child: <length, kind> then
-    A  gathered_us, dt_us, driven, high, rose, serial bytes      answered by quiet_us, closed contacts, serial bytes, frames, orders
-    D  gathered_us, mode, report, serial bytes, notes            the end of a turn; not answered
-    J  JSON: transfer, i2c or analog                answered by JSON
+    A  gathered_us, dt_us, driven, high, rose, serial bytes; answered by quiet_us, closed contacts,
+       serial bytes, frames, orders
+    D  gathered_us, mode, report, serial bytes, notes: the end of a turn; not answered
+    J  JSON: transfer, i2c or analog; answered by JSON
 The child is ahead by one request at most: it waits for the answer to its next piece of time.
 """
 

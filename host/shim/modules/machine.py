@@ -61,7 +61,7 @@ class Pin:
     def __init__(self, id, mode=-1, pull=-1, *, value=None):
         self._port = simboard.port
         self._id = id
-        self._state = None
+        self._state = self._port.idle_pin(id)
         if mode != -1:
             self.init(mode, pull, value=value)
 
@@ -78,10 +78,7 @@ class Pin:
 
     def value(self, x=None):
         """Read (no argument) or drive the level."""
-        state = self._state
-        if state is None:
-            self._port.refuse(ValueError, "pin is not configured")
-        return self._port.read(state) if x is None else self._port.write(state, x)
+        return self._port.read(self._state) if x is None else self._port.write(self._state, x)
 
     __call__ = value
 
