@@ -1,6 +1,6 @@
-"""Writes the integer thermocouple tables of the device (`device/tizzone/its90_tables/`).
+"""Writes the integer thermocouple and platinum tables of the device (`device/tizzone/its90_tables/`).
 
-    python -m tools.make_tables            # writes the five files
+    python -m tools.make_tables            # writes the files
     python -m tools.make_tables --check    # exit code 1 if a file is not what would be written
 
 Nodes of T(E) are spaced by a power of two in nV so that the device finds its interval with a
@@ -14,15 +14,14 @@ import math
 import sys
 from pathlib import Path
 
-from host.chips import its90
+from host.chips import iec60751, its90
 
 FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "its90_tables"
 
-# type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K
-# (worst: S at -50 °C); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
+# type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K (S below 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
 SPANS = {
     "K": (-60.0, 1200.0, 18),
-    "N": (-60.0, 1200.0, 18),
+    "N": (-60.0, 1200.0, 17),
     "J": (-60.0, 1200.0, 18),
     "T": (-60.0, 400.0, 17),
     "S": (-50.0, 1200.0, 15),
@@ -61,11 +60,35 @@ def nodes(kind):
     }
 
 
+PT_HEADER = '''"""Platinum element, integer table. Made by tools/make_tables.py: do not edit.
+
+IEC 60751, {low:g}..{high:g} °C. T_MC[i] is the temperature in 0.001 °C at R/R0 = (W0 + i * 2**W_SHIFT) / 2**18.
+"""
+'''
+PT_SPAN = (-60.0, 620.0, 13)  # °C, log2 of the step in 2**-18 of R/R0
+
+
+def pt_nodes():
+    """Table of a platinum element: dict of W0, W_SHIFT, T_MC (integers)."""
+    low, high, shift = PT_SPAN
+    step = 2.0 ** (shift - 18)
+    first = math.floor(iec60751.ratio(low) / step)
+    last = math.ceil(iec60751.ratio(high) / step)
+    return {
+        "W0": first * 2**shift,
+        "W_SHIFT": shift,
+        "T_MC": [round(1000.0 * iec60751.temperature_c(i * step)) for i in range(first, last + 1)],
+    }
+
+
 def source(kind):
     """Text of the generated module."""
-    low, high, _ = SPANS[kind]
-    lines = [HEADER.format(kind=kind, low=low, high=high)]
-    for name, value in nodes(kind).items():
+    if kind == "PT":
+        lines, table = [PT_HEADER.format(low=PT_SPAN[0], high=PT_SPAN[1])], pt_nodes()
+    else:
+        low, high, _ = SPANS[kind]
+        lines, table = [HEADER.format(kind=kind, low=low, high=high)], nodes(kind)
+    for name, value in table.items():
         if not isinstance(value, list):
             lines.append(f"{name} = {value}\n")
             continue
@@ -82,7 +105,7 @@ def main(argv=None):
     parser.add_argument("--check", action="store_true", help="compare instead of writing")
     options = parser.parse_args(argv)
     stale = []
-    for kind in SPANS:
+    for kind in [*SPANS, "PT"]:
         path = FOLDER / f"{kind.lower()}.py"
         text = source(kind)
         if options.check:

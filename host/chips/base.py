@@ -12,6 +12,7 @@ import random
 
 # Faults that any chip can have, by the name that a rehearsal uses.
 BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
+WIRE_FAULTS = BUS_FAULTS[:5]  # while one lasts nothing can be written either
 PROBE_FAULTS = ("open", "short_ground", "short_supply")
 
 
@@ -84,3 +85,95 @@ def to_code(value, step, bits):
     limit = 1 << (bits - 1)
     code = max(-limit, min(limit - 1, round(value / step)))
     return code & ((1 << bits) - 1)
+
+
+class RegisterChip(FakeChip):
+    """An SPI chip with registers: address byte with bit 7 set writes, else reads, counting upwards."""
+
+    registers = 16
+    power_up = {}  # register: value
+    writable = range(16)
+
+    def __init__(self, temperature_c, junction_c, now_us, **options):
+        super().__init__(temperature_c, junction_c, now_us, **options)
+        self.memory = bytearray(self.registers)
+        self.restart()
+
+    def restart(self):
+        """Power-up: every register back to its first value, no result yet."""
+        for register in range(self.registers):
+            self.memory[register] = self.power_up.get(register, 0)
+        self._answer = None
+        self._sampled_us = self.now_us() if self.now_us else None
+
+    def refresh(self):
+        """Put the newest conversion into the registers."""
+
+    def written(self, register):
+        """A register has been written."""
+
+    def transfer(self, out, n):
+        """One chip-select frame: the first byte is the address; its answer has no meaning."""
+        self.refresh()
+        if not out:
+            out = bytes(n)  # read only: MOSI rests low
+        address = out[0]
+        data = bytearray()
+        for i, value in enumerate(out[1:n]):
+            register = (address & 0x7F) + i
+            if address & 0x80 and register in self.writable and self.fault not in WIRE_FAULTS:
+                self.memory[register] = value
+                self.written(register)
+            data.append(self.memory[register] if register < self.registers else 0)
+        if address & 0x80:
+            data = bytearray(len(data))
+        return self.on_the_wire(b"\xff" if self.fault == "all_one" else b"\0")[:1] + self.on_the_wire(
+            bytes(data)
+        )
+
+    def due(self):
+        """True once per conversion time; a frozen chip never converts again."""
+        now = self.now_us()
+        if self.fault == "frozen" or now - self._sampled_us < self.conversion_us:
+            return False
+        self._sampled_us = now
+        return True
+
+
+class I2CChip(RegisterChip):
+    """An I2C chip with registers behind a pointer: `i2c_write` sets it and writes, `i2c_read` reads.
+
+    With "all_one" nothing acknowledges (OSError), as on a bus without the chip.
+    """
+
+    width = {}  # bytes of a register that is wider than one
+
+    def __init__(self, temperature_c, junction_c, now_us, **options):
+        self.words = {}
+        self.pointer = 0
+        super().__init__(temperature_c, junction_c, now_us, **options)
+
+    def restart(self):
+        """Power-up: registers back to their first values."""
+        self.words = dict(self.power_up)
+        self._sampled_us = self.now_us() if self.now_us else None
+
+    def i2c_write(self, data):
+        """Pointer, then the register's bytes."""
+        if self.fault == "all_one":
+            raise OSError(5, "no acknowledge")
+        self.pointer = data[0]
+        size = self.width.get(self.pointer, 1)
+        if len(data) > size and self.pointer in self.writable and self.fault not in WIRE_FAULTS:
+            self.words[self.pointer] = int.from_bytes(data[1 : 1 + size], "big")
+            self.written(self.pointer)
+        return len(data)
+
+    def i2c_read(self, n):
+        """The register at the pointer, most significant byte first."""
+        if self.fault == "all_one":
+            raise OSError(5, "no acknowledge")
+        self.refresh()
+        size = self.width.get(self.pointer, 1)
+        data = self.words.get(self.pointer, 0).to_bytes(size, "big")
+        return self.on_the_wire((data + bytes(n))[:n])

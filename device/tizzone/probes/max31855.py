@@ -10,14 +10,14 @@ typical, 100 ms at most (from memory); CS low stops the conversion: not oftener 
 """
 
 from tizzone import probes
+from tizzone.probes.bus import shift, spi_bus
 from tizzone.thermocouple import NO_EMF_NV, Thermocouple
 
 RANGE_C = {"K": (-50, 1200), "N": (-50, 1200), "J": (-50, 1200), "T": (-50, 400), "S": (-40, 1200)}
-ACCURACY = "+-2 K (-200..+700 C), +-4 K above (type K; the upper figure from memory)"
 ACCURACY_K = 2.0  # of the chip alone, -200..+700 °C, cold junction included; datasheet p.1
 RESOLUTION_K = 0.25
+DETECTS = ("open", "short_ground", "short_supply")
 CONVERSION_MS = 100
-SPI_PHASE = 0
 
 # Slope of the chip's straight line, nV per K: datasheet p.8 (K); others from memory, each =
 # E(1000 °C)/1000 of ITS-90 (T: E(400 °C)/400).
@@ -34,6 +34,15 @@ def junction_code(lo):
     """D15..D4 as a signed number of 0.0625 °C (datasheet table 2 and 5)."""
     code = lo >> 4
     return code - 4096 if code & 0x800 else code
+
+
+def build(spec, buses):
+    """The probe of a pin map entry: bus, cs, type (K)."""
+    from machine import Pin
+
+    spi = spi_bus(spec["bus"], 0, 1000000, buses)
+    cs = Pin(spec["cs"], Pin.OUT, value=1)
+    return MAX31855(spi, cs, probes.Reading(), spec.get("type", "K"))
 
 
 class MAX31855:
@@ -73,9 +82,9 @@ class MAX31855:
     def read(self):
         """Read one frame; returns the Reading."""
         buf = self.buf
-        self.cs(0)
-        self.spi.readinto(buf)
-        self.cs(1)
+        if not shift(self.spi, self.cs, None, buf):
+            self.reading.begin(0xFFFF, 0xFFFF, probes.SILENT)
+            return self.reading
         self.decode((buf[0] << 8) | buf[1], (buf[2] << 8) | buf[3])
         return self.reading
 
