@@ -15,7 +15,7 @@ HELP = "an evening on the simulated oven, with the board's own code"
 EXAMPLE = """examples:
   tizzone rehearse                                        standard oven, 450 °C, six flatbreads, cool
   tizzone rehearse --oven heavy --setpoint 350 --breads 3
-  tizzone rehearse --fault relay-top-welded@3000           what happens if the top relay sticks
+  tizzone rehearse --fault relay_welded_top@3000           what happens if the top relay sticks
   tizzone rehearse --runtime micropython                  the same on real MicroPython
 
 ovens: light, standard, heavy, lamp (bench), or random:SEED. A run folder is written: run.csv, events.jsonl,

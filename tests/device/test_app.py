@@ -1,0 +1,171 @@
+"""The application through its link, in closed loop with the simulated oven: what a person may do, and what is refused."""
+
+import pytest
+
+from host import faults, oven
+from host.rehearsal import Rehearsal
+
+
+def made(settings=None, **more):
+    """A board wired in full on a standard oven, past its grace window."""
+    rehearsal = Rehearsal(plant=oven.preset("standard", 1), board="boards/pico.py", settings=settings or {}, **more)
+    rehearsal.advance(5)
+    return rehearsal
+
+
+def fields(reply):
+    """A status reply as a dict."""
+    assert reply.startswith("~ok ")
+    return dict(part.split("=", 1) for part in reply[4:].split())
+
+
+def heat_pins(rehearsal):
+    """Levels of the heat pins."""
+    levels = rehearsal.board.port.levels
+    return [levels.get(relay.pin, 0) for relay in rehearsal.outside.relays]
+
+
+def test_board_after_power_up_is_idle_with_every_output_off():
+    board = made()
+    status = fields(board.send("status"))
+    assert (status["state"], status["trip"], status["permit"], status["contactor"]) == ("idle", "none", "0", "0")
+    assert heat_pins(board) == [0, 0]
+    board.advance(60)
+    assert heat_pins(board) == [0, 0]
+
+
+def test_heat_is_impossible_during_the_grace_window():
+    board = Rehearsal(plant=oven.preset("standard", 1), board="boards/pico.py")
+    board.say("start", "user")
+    board.advance(2.5)
+    assert heat_pins(board) == [0, 0]
+    assert not board.outside.contactor.is_closed
+
+
+def test_start_heats_and_stop_takes_the_heat_off_within_one_tick():
+    board = made()
+    assert board.send("start") == "~ok"
+    board.advance(30)
+    assert heat_pins(board) == [1, 1]
+    before_s = board.now_s
+    assert board.send("stop") == "~ok"
+    assert heat_pins(board) == [0, 0]
+    assert board.now_s - before_s <= 0.5  # the line waits at most one tick to be read
+    assert fields(board.send("status"))["state"] == "stopping"
+    assert not board.outside.contactor.is_closed
+
+
+@pytest.mark.parametrize(
+    ("line", "word"),
+    [
+        ("setpoint", "say"),
+        ("setpoint hot", "say"),
+        ("setpoint nan", "say"),
+        ("setpoint inf", "say"),
+        ("setpoint 481", "within"),
+        ("setpoint 29", "within"),
+        ("setpoint 450 460", "say"),
+        ("fly", "unknown"),
+        ("stop", "nothing runs"),
+        ("hold", "nothing to hold"),
+        ("resume", "nothing is held"),
+        ("loaded", "no bread is due"),
+        ("reset", "not finished"),
+        ("acknowledge", "nothing-to-acknowledge"),
+        ("unlock", "nothing locked"),
+        ("setting colour red", "not known"),
+        ("setting setpoint_c 999", "within"),
+        ("alarms nonsense", "no such"),
+    ],
+)
+def test_line_that_cannot_be_is_answered_with_a_reason_and_does_nothing(line, word):
+    board = made()
+    before = fields(board.send("status"))
+    reply = board.send(line)
+    assert reply.startswith("~no ")
+    assert word in reply
+    after = fields(board.send("status"))
+    for name in ("state", "setpoint_mc", "trip", "permit", "contactor"):
+        assert after[name] == before[name]
+
+
+def test_setpoint_within_its_bounds_is_taken():
+    board = made()
+    assert board.send("setpoint 480") == "~ok setpoint_c=480"
+    assert board.send("setpoint 30") == "~ok setpoint_c=30"
+    assert fields(board.send("status"))["setpoint_mc"] == "30000"
+
+
+def test_damaged_line_gets_a_reply_and_never_acts():
+    board = made()
+    assert board.send("start*0000") == "~no checksum wrong"
+    board.advance(2)
+    assert fields(board.send("status"))["state"] == "idle"
+
+
+def test_new_board_releases_the_lowest_setpoint_and_says_why():
+    board = made(commissioned=False)
+    status = fields(board.send("status"))
+    assert status["release_mc"] == "60000"
+    assert status["limit_mc"] == "100000"
+    assert status["setpoint_mc"] == "60000"
+    assert "not commissioned" in board.send("setpoint 100")
+    assert "not-commissioned" in board.send("alarms")
+
+
+def test_setting_is_stored_and_in_force_after_the_next_start():
+    board = made()
+    assert board.send("setting soak_min 7").startswith("~ok stored")
+    fault, _ = faults.parse("power_cut@0")
+    fault.start(board.outside)
+    board.advance(40)
+    assert "soak_min=7" in board.send("setting soak_min")
+
+
+def test_setting_is_refused_while_an_evening_is_on():
+    board = made()
+    board.send("start")
+    assert "only while idle" in board.send("setting soak_min 7")
+
+
+def test_second_start_is_refused():
+    board = made()
+    assert board.send("start") == "~ok"
+    assert "an evening is on" in board.send("start")
+
+
+@pytest.mark.parametrize(("attribute", "value", "word"), [("enable", False, "enable"), ("position", "off", "selector")])
+def test_start_names_the_missing_permissive(attribute, value, word):
+    board = made()
+    setattr(board.outside, attribute, value)
+    board.advance(1)
+    reply = board.send("start")
+    assert reply.startswith("~no missing:")
+    assert word in reply
+    assert heat_pins(board) == [0, 0]
+
+
+def test_enable_opened_takes_the_heat_off_within_one_tick_and_closing_does_not_bring_it_back():
+    board = made()
+    board.send("start")
+    board.advance(60)
+    assert heat_pins(board) == [1, 1]
+    board.outside.enable = False
+    board.advance(0.25)
+    assert heat_pins(board) == [0, 0]
+    assert fields(board.send("status"))["state"] == "held"
+    board.outside.enable = True
+    board.advance(60)
+    assert heat_pins(board) == [0, 0]
+    assert board.send("resume") == "~ok"
+    board.advance(5)
+    assert heat_pins(board) == [1, 1]
+
+
+def test_every_alarm_tells_its_sentence_and_what_to_do():
+    board = made()
+    limits = board.world.load("tizzone.limits")
+    for name, _, _, sentence, todo in limits.CONDITIONS[1:]:
+        reply = board.send("alarms " + name)
+        assert sentence in reply
+        assert todo in reply

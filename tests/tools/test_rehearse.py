@@ -1,0 +1,63 @@
+"""The command `rehearse`: a whole evening, its folder, and one clear line for what cannot be."""
+
+import json
+
+import pytest
+
+from tools.__main__ import main
+
+
+def test_short_evening_ends_with_a_folder_a_page_and_figures(tmp_path, capsys):
+    folder = tmp_path / "night"
+    # the lamp bench is quick: 60 °C and no bread
+    code = main(["rehearse", "--oven", "lamp", "--breads", "0", "--soak", "1", "--out", str(folder), "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert code == 0
+    assert told["trips"] == 0
+    assert told["highest_reading_c"] < 80
+    assert {p.name for p in folder.iterdir()} == {"run.csv", "events.jsonl", "summary.json", "report.html"}
+    page = (folder / "report.html").read_text(encoding="utf-8")
+    assert "<svg" in page
+    assert "http://" not in page.replace("http://www.w3.org", "").replace("http://purl.org", "").replace(
+        "http://creativecommons.org", ""
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["--oven", "volcano"], "volcano"),
+        (["--oven", "random:x"], "random"),
+        (["--board", "boards/none.py"], "none.py"),
+        (["--fault", "no-such-fault@10"], "no-such-fault"),
+        (["--fault", "dome_open@later"], "@"),
+        (["--setting", "colour=1"], "colour"),
+        (["--setting", "soak_min=long"], "soak_min"),
+        (["--setpoint", "9999"], "setpoint_c"),
+        (["--breads", "-1"], "breads"),
+    ],
+)
+def test_wrong_option_gives_one_line_and_exit_code_two(arguments, word, tmp_path, capsys):
+    folder = tmp_path / "night"
+    assert main(["rehearse", *arguments, "--out", str(folder)]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1
+    assert word in error
+    assert not folder.exists()
+
+
+def test_run_folder_that_holds_a_run_is_refused_and_kept(tmp_path, capsys):
+    folder = tmp_path / "night"
+    folder.mkdir()
+    (folder / "run.csv").write_text("t_s\n1\n", encoding="utf-8")
+    assert main(["rehearse", "--out", str(folder)]) == 2
+    assert "holds a run already" in capsys.readouterr().err
+    assert (folder / "run.csv").read_text(encoding="utf-8") == "t_s\n1\n"
+
+
+def test_fault_ends_in_a_trip_and_exit_code_one(tmp_path, capsys):
+    folder = tmp_path / "night"
+    code = main(["rehearse", "--fault", "dome_open@120", "--out", str(folder), "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert code == 1
+    assert [trip["reason"] for trip in told["trip_list"]] == ["probe-open"]
