@@ -1,33 +1,39 @@
-"""Output from setpoint and process value: pure arithmetic, floats, time passed in. Never part of the
-safety path.
+"""Output from setpoint and process value: pure arithmetic, floats, time passed in. Never part of the safety path.
 
-PI on the deviation, derivative on the filtered process value (a setpoint change makes no kick), integral
-held while the
-output is saturated (no windup), integral set to match on every hand-over (bumpless). Far below the
-setpoint it gives full output and leaves
-saturation by prediction: when reading + rate x lead meets the setpoint.
+Far below the setpoint the output is full. Saturation is left by prediction: when reading + rate x lead meets the
+setpoint. The integral then starts at the balance, the output that would keep the oven where it is: at full output it
+rises by `rate`, each per cent less takes `rise_k_s_pct` off that rate, so the balance is 100 - rate / rise_k_s_pct.
+Near the setpoint: PI on the deviation, derivative on the filtered process value (a setpoint change makes no kick).
+The integral rests in saturation and beyond 25 K, so it cannot wind up; every hand-over sets it to match (bumpless).
+Nothing is summed but the integral, which is bounded by 0..100 %: single precision is enough.
 """
 
 
 class Pid:
-    """One loop. Units: °C, seconds, per cent."""
+    """One loop. Units: degrees Celsius, seconds, per cent."""
 
-    def __init__(self, kc_pct_per_k=4.0, ti_s=240.0, td_s=20.0, lead_s=45.0, hold_pct=40.0):
+    def __init__(self, kc_pct_per_k=4.0, ti_s=130.0, td_s=20.0, lead_s=22.0, hold_pct=45.0, rise_k_s_pct=0.0045):
         self.kc_pct_per_k = kc_pct_per_k
         self.ti_s = ti_s
         self.td_s = td_s
         self.lead_s = lead_s  # how far ahead the approach looks
-        self.hold_pct = hold_pct  # expected steady output at the setpoint, the integral's start
+        self.hold_pct = hold_pct  # expected steady output at the setpoint: the least the balance may come to
+        self.rise_k_s_pct = rise_k_s_pct  # what one per cent of output adds to the rate near the setpoint
         self.filter_s = 4.0
+        self.slow_s = 20.0
         self.band_k = 25.0  # the integral moves only within this deviation
+        self.again_k = 15.0  # a door or a bread: approach anew
+        self.rate_max_k_s = 0.4  # a closed oven rises no faster; more is a door that has been shut
         self.reset()
 
     def reset(self):
         """Forget everything; the next update starts an approach."""
         self.approaching = True
-        self.integral_pct = 0.0
+        self.held = False  # the integral is one that has held a setpoint
+        self.integral_pct = self.hold_pct
         self.filtered_c = None
-        self.rate_k_s = 0.0
+        self.rate_k_s = 0.0  # for the derivative
+        self.slow_k_s = 0.0  # for the prediction
         self.out_pct = 0.0
         self.p_pct = 0.0
         self.d_pct = 0.0
@@ -35,36 +41,46 @@ class Pid:
     def match(self, out_pct, setpoint_c, pv_c):
         """Bumpless hand-over: continue from `out_pct` at this setpoint and process value."""
         self.approaching = False
+        self.held = True
         self.integral_pct = out_pct - self.kc_pct_per_k * (setpoint_c - pv_c)
 
     def retarget(self, setpoint_c, pv_c):
         """The setpoint has changed: approach anew if it is far above."""
-        self.approaching = setpoint_c - pv_c > self.band_k
+        self.approaching = setpoint_c - pv_c > self.again_k
+        self.held = False
 
     def _filter(self, pv_c, dt_s):
         if self.filtered_c is None:
             self.filtered_c = pv_c
-            self.rate_k_s = 0.0
             return
         share = dt_s / (self.filter_s + dt_s)
-        before_c = self.filtered_c
-        self.filtered_c += share * (pv_c - self.filtered_c)
-        self.rate_k_s += share * ((self.filtered_c - before_c) / dt_s - self.rate_k_s)
+        step_k = share * (pv_c - self.filtered_c)
+        self.filtered_c += step_k
+        most = self.rate_max_k_s
+        rate = step_k / dt_s
+        rate = most if rate > most else -most if rate < -most else rate
+        self.rate_k_s += share * (rate - self.rate_k_s)
+        self.slow_k_s += dt_s / (self.slow_s + dt_s) * (rate - self.slow_k_s)
+
+    def _arrive(self):
+        """Leave saturation: start the integral at the balance."""
+        self.approaching = False
+        balance_pct = 100.0 - self.slow_k_s / self.rise_k_s_pct
+        least_pct = self.integral_pct if self.held else self.hold_pct
+        self.integral_pct = least_pct if balance_pct < least_pct else 100.0 if balance_pct > 100.0 else balance_pct
+        self.held = True
 
     def update(self, setpoint_c, pv_c, dt_s, heating=True):
         """One step of `dt_s` (> 0); returns output 0..100 %. The integral rests while `heating` is false."""
         self._filter(pv_c, dt_s)
         deviation_k = setpoint_c - self.filtered_c
+        if deviation_k > self.again_k:
+            self.approaching = True
         if self.approaching:
-            if deviation_k > self.rate_k_s * self.lead_s and deviation_k > 1.0:
+            if deviation_k > self.slow_k_s * self.lead_s and deviation_k > 0.5:
                 self.out_pct = 100.0
                 return self.out_pct
-            self.approaching = False
-            self.integral_pct = self.hold_pct
-        elif deviation_k > 2.0 * self.band_k and self.rate_k_s * self.lead_s < deviation_k:
-            self.approaching = True  # a door or a bread: all heat, then leave by prediction again
-            self.out_pct = 100.0
-            return self.out_pct
+            self._arrive()
         self.p_pct = self.kc_pct_per_k * deviation_k
         self.d_pct = -self.kc_pct_per_k * self.td_s * self.rate_k_s
         out_pct = self.integral_pct + self.p_pct + self.d_pct
