@@ -156,7 +156,7 @@ class App:
             permit.granted = 0
             permit.contactor = 0
         if seq.active and seq.stage == S.PROVE:
-            self._prove(permit)
+            self._prove(permit, dt_ms)
         else:
             self._drive(permit, dt_ms)
         self._fan()
@@ -187,7 +187,7 @@ class App:
         seen.contactor_on = heater.contactor_on
         seen.fan_on = heater.fan_on
         seen.readback_ok = heater.follows()
-        seen.deadman_fired = heater.deadman_fired
+        seen.deadman_fired = heater.take_deadman()
         self.sensed.look(seen)
         seen.out_pm = self.out_pm
         seen.setpoint_mc = self.sequence.setpoint_mc
@@ -206,13 +206,12 @@ class App:
             self._clock_s = now_s
             self._clock_ms = 0
 
-    def _prove(self, permit):
-        """Start test: contactor open and each relay pulsed, then contactor closed and both off; no current
-        may flow."""
-        step = self.sequence.stage_ms // L.PERIOD_MS
+    def _prove(self, permit, dt_ms):
+        """Start test: no current may flow while the heater tries each relay and the contactor by itself."""
         self.seen.proving = 1
         self.out_pm = 0
-        self.heater.prove(1 if step <= 2 else 2 if step <= 4 else 0, step > 4, permit)
+        if self.heater.prove(permit, dt_ms):
+            self.sequence.proved()
 
     def _drive(self, permit, dt_ms):
         self.seen.proving = 0
@@ -297,7 +296,7 @@ class App:
     def stop_now(self):
         """End the evening; the pins are off before this returns."""
         done = self.sequence.stop()
-        self.heater.all_off()
+        self.heater.heat_off()  # the contactor follows in the next tick, when no current flows any more
         self.out_pm = 0
         return done
 

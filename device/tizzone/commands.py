@@ -86,7 +86,7 @@ def hold(app, words):
     """Heat off, evening kept."""
     done = app.sequence.hold()
     if done:
-        app.heater.all_off()
+        app.heater.heat_off()
     return _plain(app, done, "nothing to hold")
 
 

@@ -1,23 +1,26 @@
 """Time-proportioned output: the only writer of the heat pins, the contactor and the fan.
 
-Two zones share one window. The top zone is on from the window's start, the deck zone up to its end, so
-that one fills the
-other's gap and the mains sees fewer and smaller steps. What a window could not deliver exactly (minimum
-times, whole ticks) is
-carried to the next. Integers only, nothing allocated in `drive()`.
+Two zones share one window. The top zone is on from the window's start, the deck zone up to its end, so that one fills
+the other's gap and the mains sees fewer and smaller steps. What a window could not deliver exactly (minimum times,
+whole ticks) is carried to the next. Integers only, nothing allocated in `drive()`.
 
-Dead-man: a hardware timer ticks by itself; if two of its ticks pass without a drive(), it switches
-everything off. It can
-only switch off. Every drive() also needs a Permit that it has not seen before.
+Dead-man: a hardware timer ticks by itself and switches everything off when a few of its ticks pass without a drive().
+It can only switch off. Every drive() also needs a Permit that it has not seen before.
 """
 
 from machine import Pin, Timer
 from micropython import const
 
 from tizzone import limits as L
+from tizzone.rules import aged
 
 FULL = const(1000)  # per mille
 _HALF_TICK_MS = const(125)
+# The start test, in ticks: the top relay alone, the deck relay alone, all off, then the contactor alone.
+_PROOF_TOP = const(2)
+_PROOF_DECK = const(4)
+_PROOF_REST = const(5)
+_PROOF_TICKS = const(8)
 
 
 def _output(number):
@@ -71,33 +74,54 @@ class Heater:
         self.contactor_ms = 0  # since the contactor last moved
         self.contactor_switchings = 0
         self.fan_on = 1
-        self.deadman_fired = 0
+        self.proof_step = 0
+        self.deadman_fired = 0  # holds every output off until take_deadman()
         self.missed = 0
         self._serial = -1
         self._timer = None
         self._callback = self._timer_ticked  # made once: a bound method is an allocation
 
+    # --- dead-man ------------------------------------------------------------------------------------
+
     def arm_deadman(self):
         """Start the timer that can only switch off."""
         self.missed = 0
-        self._timer = Timer(-1, mode=Timer.PERIODIC, period=L.PERIOD_MS, callback=self._callback)
+        try:  # a hard interrupt where there is one: it also fires while one long call keeps the loop
+            self._timer = Timer(-1, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback, hard=True)
+        except TypeError:  # ports and releases without `hard`
+            self._timer = Timer(-1, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback)
 
     def _timer_ticked(self, _timer):
         self.missed += 1
-        if self.missed > 2:
-            if self.top.on or self.deck.on or self.contactor_on:
-                self.deadman_fired = 1
-            self.all_off()
+        if self.missed < L.DEADMAN_MISSES:
+            return
+        self.missed = L.DEADMAN_MISSES
+        if self.top.on or self.deck.on or self.contactor_on:
+            self.deadman_fired = 1
+        self.all_off()
+
+    def take_deadman(self):
+        """1 once after the dead-man has cut something off; asked at the start of each tick, before the judgement."""
+        fired = self.deadman_fired
+        self.deadman_fired = 0
+        return fired
+
+    # --- off -------------------------------------------------------------------------------------------
 
     def all_off(self):
         """Every heat pin and the contactor off, now. The fan is left running."""
-        self.top.set(0)
-        self.deck.set(0)
+        self.heat_off()
         self._set_contactor(0)
 
+    def heat_off(self):
+        """Every heat pin off, now; the contactor follows in the next drive(), when no current flows any more."""
+        self.top.set(0)
+        self.deck.set(0)
+
     def follows(self):
-        """1 if each heat pin reads back what it was told."""
-        return 1 if self.top.follows() and self.deck.follows() else 0
+        """1 if each heat pin and the contactor's pin read back what they were told."""
+        contactor = self.contactor is None or self.contactor.value() == self.contactor_on
+        return 1 if contactor and self.top.follows() and self.deck.follows() else 0
 
     def run_fan(self, on):
         """The fan's contact is normally closed: the pin is high only to stop it."""
@@ -105,36 +129,59 @@ class Heater:
         if self.fan is not None:
             self.fan.value(0 if on else 1)
 
+    # --- once a tick -------------------------------------------------------------------------------------
+
     def drive(self, top_pm, deck_pm, permit, dt_ms):
         """One tick: asked shares per mille and this tick's Permit. A permit seen before drives nothing."""
-        self.missed = 0
-        fresh = permit.serial != self._serial
-        self._serial = permit.serial
-        self.contactor_ms = self.contactor_ms + dt_ms if self.contactor_ms < L.CAP_MS else L.CAP_MS
-        if not fresh or not permit.contactor:
+        fresh = self._begin(permit, dt_ms)
+        self.proof_step = 0
+        if not fresh or permit.tripped or self.deadman_fired:
             self.all_off()
             self._forget()
             return
-        settled = self.contactor_on and self.contactor_ms >= L.CONTACTOR_SETTLE_MS
-        if not permit.granted or not settled:
-            self.top.set(0)
-            self.deck.set(0)
-            self._set_contactor(1)
+        if not permit.contactor:
+            current = self.top.on or self.deck.on
+            self.heat_off()
+            if not current:  # in good order: the contactor opens one tick after the relays
+                self._set_contactor(0)
             self._forget()
             return
+        settled = self.contactor_on and self.contactor_ms >= L.CONTACTOR_SETTLE_MS
         self._set_contactor(1)
+        if not permit.granted or not settled:
+            self.heat_off()
+            self._forget()
+            return
         self._proportion(top_pm, deck_pm, dt_ms)
 
-    def prove(self, zone, contactor, permit):
-        """One tick of the start test: pulse one relay with the contactor open, or close the contactor with
-        both off."""
+    def prove(self, permit, dt_ms):
+        """One tick of the start test: each relay alone with the contactor open, then the contactor alone. No current
+        may flow meanwhile (the supervisor looks). Begins anew if heat is not permitted. Returns 1 when through."""
+        fresh = self._begin(permit, dt_ms)
+        if not fresh or not permit.granted or self.deadman_fired:
+            self.proof_step = 0
+            self.all_off()
+            return 0
+        step = self.proof_step
+        if step == _PROOF_TICKS:
+            return 1
+        self.proof_step = step + 1
+        self.top.set(1 if step < _PROOF_TOP else 0)
+        self.deck.set(1 if _PROOF_TOP <= step < _PROOF_DECK else 0)
+        self._set_contactor(1 if step >= _PROOF_REST else 0)
+        return 0
+
+    def _begin(self, permit, dt_ms):
+        """What each tick begins with; returns whether this permit is a new one."""
         self.missed = 0
         fresh = permit.serial != self._serial
         self._serial = permit.serial
-        allowed = fresh and permit.granted
-        self.top.set(1 if allowed and zone == 1 and not contactor else 0)
-        self.deck.set(1 if allowed and zone == 2 and not contactor else 0)
-        self._set_contactor(1 if allowed and contactor else 0)
+        if dt_ms < 0 or dt_ms > L.LATE_MS:
+            dt_ms = L.LATE_MS
+        self.contactor_ms = aged(self.contactor_ms, dt_ms)
+        self.top.since_ms = aged(self.top.since_ms, dt_ms)
+        self.deck.since_ms = aged(self.deck.since_ms, dt_ms)
+        return fresh
 
     def _set_contactor(self, on):
         if on != self.contactor_on:
@@ -179,7 +226,6 @@ class Heater:
 
     def _account(self, zone, want_pm, dt_ms):
         """Add what was asked during the past tick, take off what was delivered, within one window."""
-        zone.since_ms = zone.since_ms + dt_ms if zone.since_ms < L.CAP_MS else L.CAP_MS
         zone.debt += zone.want_pm * dt_ms - (FULL * dt_ms if zone.on else 0)
         most = FULL * self.window_ms // 2
         zone.debt = most if zone.debt > most else -most if zone.debt < -most else zone.debt

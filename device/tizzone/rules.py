@@ -1,8 +1,7 @@
 """What a healthy oven cannot do: slow rules that see faults which no single reading shows.
 
-Integers only, nothing allocated. `look()` writes 0 or 1 for each of its conditions into `flags`; the
-supervisor debounces
-and latches. Figures and their sources are in limits.py.
+Integers only, nothing allocated. Each rule looks once a tick and keeps 0 or 1 for its condition; the supervisor
+debounces and latches. Figures and their sources are in limits.py.
 """
 
 from tizzone import limits as L
@@ -15,8 +14,7 @@ def aged(age_ms, dt_ms):
 
 
 class NoRise:
-    """Cold oven at full output that does not warm: element open, mains off, or the probe outside. Also a
-    reversed couple."""
+    """Cold oven at full output that does not warm: element open, mains off, probe outside. Also a reversed couple."""
 
     def __init__(self):
         self.full_ms = 0
@@ -58,8 +56,7 @@ class NoRise:
 
 
 class Fell:
-    """The reading fell far below where it was and makes no progress although all heat is on: the probe
-    lies outside."""
+    """The reading fell far below where it was and stays there with all heat on: the probe lies outside."""
 
     def __init__(self):
         self.high_mc = L.READING_MIN_MC
@@ -95,9 +92,8 @@ class Fell:
 class Runaway:
     """More heat than was asked for: a stuck relay, seen by the reading alone.
 
-    `peak_mc` is the recent peak, forgotten more slowly than any oven cools; the reference of 'above
-    setpoint' follows it down
-    after the setpoint was lowered, so that an oven which merely cools is not accused.
+    `peak_mc` is the recent peak, forgotten more slowly than any oven cools; the reference of 'above setpoint' follows
+    it down after the setpoint was lowered, so that an oven which merely cools is not accused.
     """
 
     def __init__(self):
@@ -161,11 +157,12 @@ class Runaway:
 
 
 class WeakElement:
-    """Time from 100 to 200 °C at full output against the learned one; a warning, since mains and load
-    differ."""
+    """Time from 100 to 200 °C at full output against the learned one; a warning, since mains and load differ."""
 
     def __init__(self, learned_ms):
         self.learned_ms = learned_ms  # 0 = not learned
+        # First divided: 7,200,000 ms x 160 would pass 2^30.
+        self.limit_ms = learned_ms // 100 * L.WEAK_RATIO_PCT
         self.rise_ms = 0
         self.timing = 0
         self.last_ms = 0  # newest whole measurement, for the records
@@ -186,5 +183,45 @@ class WeakElement:
         if pv_mc >= L.WEAK_TO_MC:
             self.timing = 0
             self.last_ms = self.rise_ms
-        limit_ms = self.learned_ms * L.WEAK_RATIO_PCT // 100
-        self.weak = 1 if self.learned_ms > 0 and self.rise_ms > limit_ms else 0
+        self.weak = 1 if self.learned_ms > 0 and self.rise_ms > self.limit_ms else 0
+
+
+class Ripple:
+    """Fast swings of a calm reading in step with the relays: the probe sits too near an element. A warning.
+
+    Turning points with a hysteresis are counted over one span; doors and breads are not calm.
+    """
+
+    def __init__(self):
+        self.span_ms = 0
+        self.turns = 0
+        self.going_up = 0
+        self.extreme_mc = 0
+        self.near = 0
+
+    def look(self, pv_mc, calm, dt_ms):
+        """Judge one tick; `calm` = in a session, held near the recent peak."""
+        if not calm:
+            self.span_ms = 0
+            self.turns = 0
+            self.extreme_mc = pv_mc
+            return
+        if self.going_up:
+            if pv_mc > self.extreme_mc:
+                self.extreme_mc = pv_mc
+            elif pv_mc <= self.extreme_mc - L.RIPPLE_MK:
+                self._turn(pv_mc)
+        elif pv_mc < self.extreme_mc:
+            self.extreme_mc = pv_mc
+        elif pv_mc >= self.extreme_mc + L.RIPPLE_MK:
+            self._turn(pv_mc)
+        self.span_ms += dt_ms
+        if self.span_ms >= L.RIPPLE_SPAN_MS:
+            self.near = 1 if self.turns >= L.RIPPLE_TURNS else 0
+            self.span_ms = 0
+            self.turns = 0
+
+    def _turn(self, pv_mc):
+        self.going_up = 1 - self.going_up
+        self.extreme_mc = pv_mc
+        self.turns += 1

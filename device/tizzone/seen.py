@@ -1,7 +1,8 @@
 """What one tick knows: the supervisor's only input, filled by app.py, reused in place.
 
-Sensed contacts are 1 = good, 0 = not good; an input that is not wired stays at 1 (its layer is missing: the pin check and
-the commissioning say so). Currents are -1 not wired, 0 none, 1 half waves, 2 full. Everything starts on the bad side.
+Sensed contacts are 1 = good, 0 = not good; an input that is not wired stays at 1 (its layer is missing: the pin check
+and the commissioning say so). Currents are -1 not wired, 0 none, 1 half waves, 2 full. Everything starts on the bad
+side.
 """
 
 

@@ -1,8 +1,7 @@
 """Contacts and currents that the board senses. Reads pins only; decides nothing.
 
-Every contact closes to GND against the internal pull-up: level 0 = good; a broken wire reads 1 = not good.
-A name that the pin
-map lacks stays at 'good' (contacts) or 'not wired' (-1).
+Every contact closes to GND against the internal pull-up: level 0 = good; a broken wire reads 1 = not good. A name that
+the pin map lacks stays at 'good' (contacts) or 'not wired' (-1).
 """
 
 import time

@@ -18,7 +18,6 @@ STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool")
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
-PROVE_TICKS = 7
 
 
 class Sequence:
@@ -110,6 +109,11 @@ class Sequence:
         self._enter(BAKE)
         return True
 
+    def proved(self):
+        """The start test is through: heat may be asked for."""
+        if self.state == RUNNING and self.stage == PROVE:
+            self._enter(PREHEAT)
+
     def acknowledged(self):
         """The latch is clear: an aborted evening is over."""
         if self.state == ABORTED:
@@ -146,10 +150,7 @@ class Sequence:
 
     def _advance(self, pv_mc):
         reached = pv_mc >= self.setpoint_mc - READY_MK
-        if self.stage == PROVE:
-            if self.stage_ms >= PROVE_TICKS * L.PERIOD_MS:
-                self._enter(PREHEAT)
-        elif self.stage == PREHEAT:
+        if self.stage == PREHEAT:
             if reached:
                 self._enter(SOAK)
         elif self.stage == SOAK:
