@@ -26,6 +26,16 @@ def number(name, value, low, high):
     return value
 
 
+def _check(parameters):
+    """ValueError for the first parameter that is no finite number or negative (ambient may be)."""
+    for name, value in vars(parameters).items():
+        if name.endswith("_s"):
+            number(name, value, 0.01, 1e6)
+        elif name not in ("name", "ambient_c"):
+            number(name, value, 0.0, 1e9)
+    number("ambient_c", parameters.ambient_c, -40.0, 80.0)
+
+
 def _first_order(dt_s, time_s):
     """(dt_s, time_s, share kept, share of fresh noise) of a first-order random process, exact."""
     keep = math.exp(-dt_s / time_s)
@@ -48,6 +58,7 @@ class Plant:
 
     def __init__(self, parameters, seed=0):
         self.parameters = p = parameters
+        _check(parameters)
         self.element_ok = {"top": True, "deck": True}
         self.fan_running = True
         self.dome_probe_out = False

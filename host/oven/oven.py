@@ -73,6 +73,24 @@ class Oven(Plant):
             p.deck_j_k,
         )
 
+        self._check_steps()
+
+    def _check_steps(self):
+        """ValueError when a part is so light that the longest substep would be unstable."""
+        p, hot3 = self.parameters, 4 * 1300.0**3
+        radiating = self._fixed
+        shortest = {
+            "top_j_k": p.top_j_k / ((radiating[0] + radiating[1]) * hot3 + p.top_air_w_k),
+            "deck_j_k": p.deck_j_k / ((radiating[2] + radiating[3]) * hot3 + p.deck_air_w_k),
+            "stone_m with its stone_layers": self.stone.largest_step_s(),
+            "wall_m with its wall_layers": self.wall.largest_step_s(),
+        }
+        for name, longest_s in shortest.items():
+            if longest_s < self.substep_s:
+                raise ValueError(
+                    f"{name}: too little mass to simulate in {self.substep_s:g} s steps"
+                )
+
     def true_c(self, place):
         """Degrees Celsius of the thing itself: "dome" the air, "stone" its face; also liner,
         casing, top, deck, under.
@@ -121,6 +139,8 @@ class Oven(Plant):
             face_rad *= 1.0 - cover
             face_air -= bread_air
         out_rad = glass_rad
+        if not self.fan_running:
+            casing_room *= p.casing_still_share
         if self._door_s > 0.0:
             leak += p.door_w_k
             out_rad += STEFAN_W_M2K4 * p.door_area_m2
@@ -260,8 +280,9 @@ class Oven(Plant):
             p.air_stone_w_m2k * p.stone_area_m2 * (face - air),
         )
         air_room = (p.vent_w_k + (p.door_w_k if self.door_open else 0.0)) * (air - room)
+        airing = 1.0 if self.fan_running else p.casing_still_share
         casing_room, casing_box = (
-            p.casing_room_w_k * (casing - room),
+            p.casing_room_w_k * airing * (casing - room),
             p.box_casing_w_k * (casing - box),
         )
         box_room = (p.box_fan_w_k if self.fan_running else p.box_still_w_k) * (box - room)

@@ -28,7 +28,7 @@ class ThreeLumpParameters(Surroundings):
     chamber_j_k: float = 4500.0
     stone_j_k: float = 6500.0
     element_chamber_w_k: float = 12.0
-    element_stone_w_k: float = 1.2
+    element_stone_w_k: float = 1.5
     chamber_stone_w_k: float = 11.0
     loss_w_k: float = 2.4
     loss_black_m2: float = 0.030  # black area that loses as much by T^4
@@ -53,7 +53,7 @@ def drawn(seed):
         chamber_j_k=between(3500.0, 6500.0),
         stone_j_k=between(4500.0, 8500.0),
         element_chamber_w_k=between(9.0, 16.0),
-        element_stone_w_k=between(0.8, 1.8),
+        element_stone_w_k=between(1.3, 2.3),
         chamber_stone_w_k=between(8.0, 14.0),
         loss_w_k=hold_w * (1 - glow) / 430.0,
         loss_black_m2=hold_w * glow / (STEFAN_W_M2K4 * (723.15**4 - 293.15**4)),

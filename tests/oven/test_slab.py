@@ -72,8 +72,10 @@ def touch(one, two, seconds, dt_s):
     return (one.t_k[0] + two.t_k[0]) / 2
 
 
-# Brick and dough as in A. Varlamov, A. Glatz, S. Grasso, The physics of baking good pizza, Phys. Educ. 53 (2018)
-# 065011, arXiv 1806.08790: T0 = (T1 + nu T2) / (1 + nu), nu the ratio of effusivities; brick of 330 C meets dough at
+# Brick and dough as in A. Varlamov, A. Glatz, S. Grasso, The physics of baking good pizza, Phys. Educ. 53
+# (2018)
+# 065011, arXiv 1806.08790: T0 = (T1 + nu T2) / (1 + nu), nu the ratio of effusivities; brick of 330 C
+# meets dough at
 # 200..210 C, steel at about 300 C. Properties from memory, the middle of the ranges given there for dough.
 @pytest.mark.parametrize(
     ("plate", "low_c", "high_c"),

@@ -1,0 +1,172 @@
+"""How hot, how fast, how much: the simulated ovens against the ranges of an independent study.
+
+The study ran 204 simulated domestic ovens of 2.4..3.5 kW with the stone in; nothing in it was checked
+against a real oven.
+Standard: 450 degrees after about 39 min at full power, held with about 1.5 kW. At 450 degrees a welded relay
+raises the air 9..20 K in the first minute, 480 is passed after 94..434 s, and left alone they end at
+522..839 degrees. The
+stone is -47..+23 K from the dome when that arrives and +10..+34 K at rest; a bread takes 69..83 K from it.
+Ranges
+that are those of the whole study are tried on the named ovens; random ovens get the wider bounds stated
+beside them.
+"""
+
+import copy
+
+import pytest
+from scipy.optimize import brentq, fsolve
+
+from host.oven import ThreeLump, other, preset, sample
+
+ON = {"top": 1.0, "deck": 1.0}
+QUIET = {"turbulence_k": 0.0, "mains_wander": 0.0}
+
+
+def held(plant, seconds, setpoint_c=450.0):
+    """Hold the dome with proportional-integral action; returns the mean share of power in the last 10 min."""
+    share, last = 0.5, []
+    for _ in range(round(seconds)):
+        deviation_k = setpoint_c - plant.temperature_c("dome")
+        share = min(1.0, max(0.0, share + 0.0004 * deviation_k))
+        out = min(1.0, max(0.0, share + 0.02 * deviation_k))
+        plant.step(1.0, {"top": out, "deck": out})
+        last = [*last[-599:], out]
+    return sum(last) / len(last)
+
+
+def figures(plant):
+    """Minutes to 450, stone then and at rest (K from the dome), holding power, and a twin at rest."""
+    while plant.temperature_c("dome") < 450.0 and plant.time_s < 7200.0:
+        plant.step(1.0, ON)
+    minutes, then_k = plant.time_s / 60.0, plant.true_c("stone") - 450.0
+    share = held(plant, 7200)
+    power_w = share * (plant.parameters.top_w + plant.parameters.deck_w)
+    return minutes, then_k, plant.true_c("stone") - 450.0, power_w, plant
+
+
+@pytest.fixture(scope="module", params=["light", "standard", "heavy"])
+def named(request):
+    return request.param, figures(preset(request.param, **QUIET))
+
+
+def test_oven_reaches_450_and_holds_it_as_such_ovens_do(named):
+    name, (minutes, then_k, rest_k, power_w, _) = named
+    wanted = {"light": (38.0, 1480.0), "standard": (39.0, 1500.0), "heavy": (47.0, 1650.0)}[name]
+    assert minutes == pytest.approx(wanted[0], abs=1.0)
+    assert power_w == pytest.approx(wanted[1], rel=0.03)
+    assert -47.0 <= then_k <= 23.0
+    assert 10.0 <= rest_k <= 34.0
+
+
+def test_oven_holding_power_is_the_root_of_the_stated_equations(named):
+    # the same figure without any stepping: the share at which all derivatives vanish and the air is at 450
+    _, (*_, power_w, plant) = named
+
+    def air_c(share):
+        heat = {"top": share, "deck": share}
+        at_rest = fsolve(lambda y: plant.derivatives(list(y), heat), plant.state_k(), xtol=1e-10)
+        return at_rest[2] - 273.15
+
+    share = brentq(lambda s: air_c(s) - 450.0, 0.3, 0.8, xtol=1e-5)
+    p = plant.parameters
+    assert share * (p.top_w + p.deck_w) == pytest.approx(power_w, rel=0.01)
+
+
+def test_oven_with_a_welded_relay_runs_away_as_such_ovens_do(named):
+    plant = copy.deepcopy(named[1][-1])
+    begin_c, passed = plant.true_c("dome"), None
+    for second in range(1, 6 * 3600):
+        plant.step(1.0, ON)
+        if second == 60:
+            assert 9.0 <= plant.true_c("dome") - begin_c <= 20.0
+        if passed is None and plant.temperature_c("dome") >= 480.0:
+            passed = second
+            assert 94 <= second <= 434
+    assert 522.0 <= plant.true_c("dome") <= 839.0
+
+
+def test_oven_bread_takes_from_the_stone_what_breads_take(named):
+    # laid through a door open for 8 s, taken out the same way after 90 s
+    plant = copy.deepcopy(named[1][-1])
+    begin_c, low_c, back_s = plant.true_c("stone"), 1e9, None
+    share = 0.55
+    plant.event("load", bake_s=90, water_g=25)
+    plant.event("door", seconds=8)
+    for second in range(1, 900):
+        if second == 91:
+            plant.event("door", seconds=8)
+        deviation_k = 450.0 - plant.temperature_c("dome")
+        if abs(deviation_k) < 25.0:
+            share = min(1.0, max(0.0, share + 0.0002 * deviation_k))
+        out = min(1.0, max(0.0, share + 0.03 * deviation_k))
+        plant.step(1.0, {"top": out, "deck": out})
+        low_c = min(low_c, plant.true_c("stone"))
+        if back_s is None and second > 95 and plant.true_c("stone") > begin_c - 10.0:
+            back_s = second
+    assert 69.0 <= begin_c - low_c <= 83.0
+    assert 260 <= back_s <= 354  # counted from the laying, which the study leaves open
+
+
+def test_oven_open_door_drops_the_reading_fast(named):
+    plant = copy.deepcopy(named[1][-1])
+    begin_c = plant.temperature_c("dome")
+    plant.event("door", seconds=10)
+    plant.step(10.0, {})
+    assert 120.0 <= begin_c - plant.temperature_c("dome") <= 285.0  # study: up to 280 K in 10 s
+    liner_c = plant.true_c("liner")
+    for _ in range(120):
+        plant.step(1.0, ON)
+    assert plant.temperature_c("dome") > liner_c - 25.0
+
+
+def ripple_k(plant, window_s, share):
+    """Mean peak to peak of the dome reading within a window, both elements together, K."""
+    per_window = round(window_s / 0.25)
+    seen = []
+    for tick in range(round(1200 / 0.25)):
+        conducts = 1.0 if (tick * 0.25) % window_s < share * window_s - 0.124 else 0.0
+        plant.step(0.25, {"top": conducts, "deck": conducts})
+        seen.append(plant.temperature_c("dome"))
+    last = [seen[-k * per_window : len(seen) - (k - 1) * per_window] for k in (1, 2, 3, 4)]
+    return sum(max(window) - min(window) for window in last) / 4
+
+
+# The study's floor of the band with nothing disturbing: 10 s 0.2..0.6 K, 20 s 0.8..1.4, 30 s 1.6..2.6 K,
+# 60 s 5..7 K.
+# Its figures have a controller in the loop, which adds to the short windows: there only the upper end is asked.
+@pytest.mark.parametrize(
+    ("window_s", "low_k", "high_k"),
+    [(10, 0.0, 0.6), (20, 0.4, 1.4), (30, 1.6, 2.6), (60, 5.0, 7.2)],
+)
+def test_oven_window_ripple_is_the_studys(named, window_s, low_k, high_k):
+    plant = copy.deepcopy(named[1][-1])
+    p = plant.parameters
+    share = named[1][3] / (p.top_w + p.deck_w)
+    assert low_k < ripple_k(plant, window_s, share) <= high_k
+
+
+@pytest.mark.parametrize("make", [sample, other])
+@pytest.mark.parametrize("seed", range(20, 26))
+def test_oven_random_ones_lie_within_the_families_range(make, seed):
+    plant = make(seed, **QUIET)
+    power_w = plant.parameters.top_w + plant.parameters.deck_w
+    assert 2400.0 <= power_w <= 3500.0
+    minutes, then_k, rest_k, hold_w, plant = figures(plant)
+    assert 20.0 <= minutes <= 90.0
+    assert 900.0 <= hold_w <= 0.82 * power_w
+    # three lumps: a slow stone is part of the structure
+    lag_k = -110.0 if isinstance(plant, ThreeLump) else -75.0
+    assert lag_k <= then_k <= 35.0
+    assert 4.0 <= rest_k <= 60.0
+    plant.step(600.0, ON)
+    for _ in range(30):
+        plant.step(600.0, ON)
+    assert 500.0 <= plant.true_c("dome") <= 860.0
+
+
+def test_lamp_stays_warm_to_the_touch_at_most():
+    plant = preset("lamp", **QUIET)
+    for _ in range(60):
+        plant.step(60.0, ON)
+    for place in ("dome", "stone"):
+        assert 60.0 <= plant.temperature_c(place) <= 80.0
