@@ -47,13 +47,14 @@ def draw(rows, events, shape="wide"):
 def compose(figure, rows, events, shape):
     """Lay the three panels into a matplotlib figure."""
     heat_axes, out_axes, relay_axes = figure.subplots(
-        3, 1, sharex=True, gridspec_kw={"height_ratios": [6, 1.6, 1.3], "hspace": 0.13}
+        3, 1, sharex=True, gridspec_kw={"height_ratios": [6, 1.6, 1.3], "hspace": 0.2}
     )
     right = 0.89 if shape == "wide" else 0.80
     figure.subplots_adjust(left=0.065 if shape == "wide" else 0.13, right=right, top=0.93, bottom=0.085)
     minutes = column(rows, "t_s") / 60.0
     temperatures(heat_axes, minutes, rows)
-    marks(heat_axes, events, trip_list(rows, events))
+    apart = (0.02 if shape == "wide" else 0.05) * max(minutes[-1] - minutes[0], 1e-6)
+    marks(heat_axes, events, trip_list(rows, events), apart)
     out_pct = np.nan_to_num(column(rows, "out_pct"))
     at, low, high = envelope(minutes, out_pct)
     out_axes.fill_between(at, low, high, color="#b9b0a0", linewidth=0)
@@ -96,13 +97,17 @@ def temperatures(axes, minutes, rows):
         axes.text(1.008, at, name, color=colour, transform=axes.transAxes, va="center", fontweight="bold")
 
 
-def marks(axes, events, trips):
-    """A number over each bread laid; a heavy line with its word at each trip."""
+def marks(axes, events, trips, apart):
+    """A number over each bread laid (`apart` minutes at least between two numbers); a heavy line
+    with its word at each trip."""
     over = axes.get_xaxis_transform()
     loads = [when(event) / 60 for event in events if kind(event) == "load"]
+    free = -np.inf
     for number, at in enumerate(loads, 1):
         axes.axvline(at, color=FAINT, linewidth=0.9, zorder=0)
-        axes.text(at, 1.015, str(number), transform=over, ha="center", color=INK, fontsize=8)
+        if at >= free:
+            axes.text(at, 1.015, str(number), transform=over, ha="center", color=INK, fontsize=8)
+            free = at + apart
     if loads:
         axes.text(1.008, 1.015, "breads laid", transform=axes.transAxes, color=INK, fontsize=8)
     for trip in trips:

@@ -29,6 +29,8 @@ TYPES = {
     "box_c": "f8",  # electronics
     "contactor": "f8",  # 1 closed
     "power_w": "f8",
+    "stage": "U24",
+    "stone_pv_c": "f8",  # the stone's probe as the controller reads it
 }
 COLUMNS = tuple(TYPES)[:11]
 REQUIRED = ("t_s", "pv_c", "setpoint_c", "out_pct", "heat_top", "heat_deck")
@@ -81,7 +83,7 @@ class RunWriter:
         self._line([field(row[name]) if name in has else "" for name in self.names])
 
     def event(self, event):
-        """Append one event: a dict with `t_s`, `event` and whatever else JSON carries."""
+        """Append one event: a dict with `t_s`, `kind` and whatever else JSON carries."""
         self._events.write(json.dumps(clean(event), ensure_ascii=False) + "\n")
         self._events.flush()
 

@@ -19,7 +19,7 @@ CAUTION = (
 STYLE = """
 :root { color-scheme: light; }
 body { margin: 0 auto; max-width: 62rem; padding: 1.2rem 1rem 3rem; background: #fffdf8; color: #24211c;
-  font: 1rem/1.5 Georgia, "Times New Roman", serif; overflow-wrap: anywhere; }
+  font: 1rem/1.5 Georgia, "Times New Roman", serif; overflow-wrap: break-word; }
 h1 { font-size: 1.6rem; margin: 0 0 .2rem; font-weight: normal; }
 h2 { font-size: 1.1rem; margin: 2rem 0 .4rem; border-bottom: 1px solid #24211c; }
 p { margin: .3rem 0; }
@@ -39,7 +39,10 @@ th { font-weight: normal; }
 td.figure { white-space: nowrap; font-weight: bold; }
 small { color: #5a5348; }
 @media (max-width: 40rem) { svg.wide { display: none; } svg.narrow { display: block; }
-  td.figure { white-space: normal; } .what td, .what th { padding-right: .4rem; } small { display: block; } }
+  td.figure { white-space: normal; }
+  .what tr { display: grid; grid-template-columns: 1fr auto; border-bottom: 1px solid #d8d2c6; }
+  .what th, .what td { border: 0; padding-right: 0; } .what td.figure { text-align: right; padding-left: .8rem; }
+  .what td:last-child { grid-column: 1 / 3; padding-top: 0; line-height: 1.25; } }
 @media print { body { max-width: none; padding: 0; background: #fff; } svg.wide { display: block; }
   svg.narrow { display: none; } tr, .first, svg { break-inside: avoid; } h2 { break-after: avoid; } }
 """
@@ -74,7 +77,7 @@ def trips(summary):
     if not summary["trip_list"]:
         return ["<p>No trip.</p>"]
     return [
-        f'<p class="trip">TRIP at {clock(trip["t_s"])}: {escape(trip["reason"])}</p>'
+        f'<p class="trip">TRIP at {clock(trip["t_s"])}: {escape(trip["text"])}</p>'
         for trip in summary["trip_list"]
     ]
 
@@ -107,18 +110,27 @@ def figures(summary):
 
 
 def event_table(events):
-    """Every event with its time and values, in order."""
+    """Every event with its time and values, in order; replies to the cook and empty ones are counted."""
+    shown_events = [event for event in sorted(events, key=when) if not is_routine(event)]
     if not events:
         return "<h2>Events</h2><p>None recorded.</p>"
     lines = (
         f'<tr><td class="figure">{clock(when(event))}</td><td>{escape(kind(event).replace("_", " "))}</td>'
         f"<td>{escape(values(event))}</td></tr>"
-        for event in sorted(events, key=when)
+        for event in shown_events
     )
-    return f"<h2>Events</h2><table>{''.join(lines)}</table>"
+    rest = len(events) - len(shown_events)
+    word = f"<p><small>{rest} routine events are left out here; events.jsonl has them all.</small></p>" if rest else ""
+    return f"<h2>Events</h2><table>{''.join(lines)}</table>{word}"
+
+
+def is_routine(event):
+    """Replies that the cook got, and fields that were told to be empty at the start."""
+    return (kind(event) == "cook" and str(event.get("text", "")).startswith("~ok")) or event.get("value") in (0, "none")
 
 
 def values(event):
     """An event's further values as words."""
-    rest = {key: value for key, value in event.items() if key not in ("t_s", "event", "kind")}
-    return str(rest.pop("text", "")) + " ".join(f" {key} {value}" for key, value in rest.items())
+    rest = {key: value for key, value in event.items() if key not in ("t_s", "kind", "event", "value", "text")}
+    words = [event[key] for key in ("value", "text") if key in event]
+    return " ".join(map(str, [*words, *(f"{key} {value}" for key, value in rest.items())]))

@@ -1,17 +1,21 @@
 """What happened in a run, in figures: from rows and events alone, each figure with its definition.
 
-The rows are those of `host.recording`; events are dicts with `t_s` and `event` ("load", "door",
-"trip" ...). Figures that the rows cannot give are None, never guessed.
+The rows are those of `host.recording`; events are dicts with `t_s`, `kind` ("load", "door", "trip",
+"state" ...) and `value` or `text`. Figures that the rows cannot give are None, never guessed.
 """
 
+import functools
 import math
 
 import numpy as np
 
+from host.shim.loader import world
+
 NEAR_K = 5.0  # "at the setpoint": the reading is within this of it; also "back" after a bread
 SETTLE_S = 300.0  # after first being near the setpoint, before the band is judged
 BAND_MIN_S = 120.0  # less steady time than this shows no band
-DISTURBING = ("load", "door", "unload", "stop", "trip", "hold", "mains")
+DISTURBING = ("load", "door", "mains", "power", "fault", "stop")
+UNDISTURBED = ("running", "idle")  # states; a trip, a hold and a stop leave them
 
 # key -> (words, unit, digits, definition). The order is that of the table.
 FIGURES = {
@@ -23,8 +27,8 @@ FIGURES = {
     ),
     "overshoot_k": (
         "Overshoot", "K", 1,
-        "highest reading above the setpoint, from reaching it to the first door, load, trip, stop "
-        "or change of setpoint",
+        "highest reading above the setpoint, from reaching it to the first door, load, stop, trip, "
+        "injected fault or change of setpoint",
     ),
     "band_k": (
         "Steady band, peak to peak", "K", 1,
@@ -35,7 +39,7 @@ FIGURES = {
     "recovery_s": (
         "Recovery per bread, median", "time", 0,
         f"from laying a bread until the reading, after its lowest, is within {NEAR_K:g} K of the "
-        "setpoint again; a bread with none before the next has no figure",
+        "setpoint again; a bread that the next one or the stop comes before has no figure",
     ),
     "energy_kwh": ("Energy", "kWh", 2, "at the oven's mains terminals: the plant's own sum, or power over time"),
     "top_on_min": ("Top element on", "min", 0, "sum of the rows' shares of conduction"),
@@ -45,7 +49,7 @@ FIGURES = {
     "contactor_switchings": ("Contactor closed", "×", 0, "from open to closed"),
     "highest_reading_c": ("Highest reading", "°C", 0, "process value"),
     "highest_dome_c": ("Highest dome", "°C", 0, "the dome's air itself, where the oven knows it"),
-    "highest_stone_c": ("Highest stone", "°C", 0, "stone probe"),
+    "highest_stone_c": ("Highest stone", "°C", 0, "the stone itself in a rehearsal, else its probe"),
     "highest_box_c": ("Highest electronics", "°C", 0, "the controller's box"),
     "end_reading_c": ("Reading at the end", "°C", 0, "last process value"),
     "trips": ("Trips", "", 0, "number of trips; each with its reason below"),
@@ -54,7 +58,7 @@ FIGURES = {
 
 def summarise(rows, events, plant_energy_kwh=None, counts=None):
     """-> dict of what happened: a value (or None) for every key of FIGURES, and two lists:
-    `bread_list` of {t_s, recovery_s, sag_k} and `trip_list` of {t_s, reason}.
+    `bread_list` of {t_s, recovery_s, sag_k} and `trip_list` of {t_s, reason, text}.
 
     `plant_energy_kwh` and `counts` ({"top": n, "deck": n, "contactor": n} switchings) are what the
     runner counted itself; without them the rows are all there is."""
@@ -104,7 +108,7 @@ def approach(rows, events):
         return figures
     reached = int(np.argmax(near))
     figures["to_setpoint_s"] = float(t_s[reached] - t_s[first])
-    disturbed = [when(e) for e in events if kind(e) in DISTURBING and when(e) >= t_s[reached]]
+    disturbed = [when(e) for e in events if is_disturbing(e) and when(e) >= t_s[reached]]
     moved = np.flatnonzero(np.abs(setpoint_c[reached:] - goal_c) > 0.05)
     if len(moved):
         disturbed.append(float(t_s[reached + moved[0]]))
@@ -138,37 +142,49 @@ def bread(t_s, pv_c, setpoint_c, start_s, end_s):
 
 
 def trip_list(rows, events):
-    """Trips with their reasons: the events', and those that only the rows show."""
-    trips = [
-        {"t_s": when(e), "reason": str(said) if said else "no reason given"}
-        for e, said in ((e, said_of(e)) for e in events if kind(e) == "trip")
-        if said != "none"  # a runner tells "none" at the start and after an acknowledge
-    ]
+    """Trips: {t_s, reason (the condition's id), text (what it means, what to do)}; from the events,
+    or from the rows where no event tells."""
+    trips = [trip(when(event), said_of(event)) for event in events if kind(event) == "trip"]
+    trips = [one for one in trips if one]  # a runner tells "none" at the start and after an acknowledge
     if trips or "trip" not in (rows.dtype.names or ()):
         return trips
     before = ""
     for row in rows:
-        now = reason(row["trip"])
-        if now and now != before:
-            trips.append({"t_s": float(row["t_s"]), "reason": now})
-        before = now
+        now = trip(float(row["t_s"]), row["trip"])
+        if now and now["reason"] != before:
+            trips.append(now)
+        before = now["reason"] if now else ""
     return trips
 
 
+def trip(t_s, said):
+    """One trip, or None where `said` means that there is none."""
+    text = str(said).strip()
+    if text in ("", "0", "none", "None"):
+        return None
+    return {"t_s": t_s, "reason": text, "text": sentences().get(text, text.replace("_", " "))}
+
+
+@functools.cache
+def sentences():
+    """Condition id -> the device's own words: what it is, and what to do next."""
+    conditions = world().load("tizzone.limits").CONDITIONS
+    return {row[0]: f"{row[3]} {row[4]}".strip() for row in conditions}
+
+
 def said_of(event):
-    """The words of a trip event, whichever field carries them."""
-    return event.get("text") or event.get("reason") or event.get("trip") or event.get("value")
-
-
-def reason(value):
-    """A row's trip field as words; "" for none."""
-    text = str(value).strip()
-    return "" if text in ("", "0", "none", "-") else text.replace("_", " ")
+    """What a trip event says, whichever field carries it."""
+    return event.get("value") or event.get("reason") or event.get("text") or "no reason given"
 
 
 def kind(event):
     """What an event is about, in one word."""
-    return str(event.get("event", event.get("kind", "")))
+    return str(event.get("kind", event.get("event", "")))
+
+
+def is_disturbing(event):
+    """Whether an undisturbed approach or soak ends with this event."""
+    return kind(event) in DISTURBING or (kind(event) == "state" and event.get("value") not in UNDISTURBED)
 
 
 def when(event):
@@ -228,11 +244,12 @@ def lines_of(summary):
     """(words, text, definition) of every figure, and each bread and trip, for tables."""
     lines = [(words, shown(key, summary.get(key)), what) for key, (words, _, _, what) in FIGURES.items()]
     for number, one in enumerate(summary.get("bread_list") or [], 1):
-        back = "not back before the next" if one["recovery_s"] is None else clock(one["recovery_s"])
-        sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K below"
+        after_s = one["recovery_s"]
+        back = "not back before the next or the stop" if after_s is None else f"back after {clock(after_s)}"
+        sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K"
         lines.append((f"Bread {number} at {clock(one['t_s'])}", f"{back}{sag}", ""))
     for one in summary.get("trip_list") or []:
-        lines.append((f"TRIP at {clock(one['t_s'])}", one["reason"], ""))
+        lines.append((f"TRIP at {clock(one['t_s'])}", one["text"], ""))
     return lines
 
 

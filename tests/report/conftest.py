@@ -18,14 +18,14 @@ def evening(breads=3, setpoint_c=450.0, seconds=9000, seed=1):
     pv_c[after] += 4.0 * np.sin(np.pi * (t_s[after] - ready_s) / 200)
     steady = (t_s >= ready_s + 200) & (t_s < end_s)
     pv_c[steady] += np.sin(2 * np.pi * t_s[steady] / 10)
-    events = [{"t_s": 0.0, "event": "start", "setpoint_c": setpoint_c}]
+    events = [{"t_s": 0.0, "kind": "start", "setpoint_c": setpoint_c}]
     for number in range(breads):
         load_s = first_load_s + 300.0 * number
-        events.append({"t_s": load_s, "event": "load", "bake_s": 90, "text": f"bread {number + 1}"})
+        events.append({"t_s": load_s, "kind": "load", "bake_s": 90, "text": f"bread {number + 1}"})
         since = t_s - load_s
         sunk = (since >= 0) & (since < 300)
         pv_c[sunk] -= 60 * np.minimum(since[sunk] / 20, 1) * np.exp(-np.maximum(since[sunk] - 20, 0) / 45)
-    events.append({"t_s": end_s, "event": "stop"})
+    events.append({"t_s": end_s, "kind": "stop"})
     cooling = t_s >= end_s
     pv_c[cooling] = 40 + (setpoint_c - 40) * np.exp(-(t_s[cooling] - end_s) / 3500)
     on = (t_s < ready_s) | ((t_s < end_s) & (t_s % 10 < 5))

@@ -46,7 +46,7 @@ class Tags(HTMLParser):
 def text(night):
     """The page of a night with a trip."""
     rows, events = night
-    events.append({"t_s": 5200.0, "event": "trip", "text": "Dome above the <high> limit."})
+    events.append({"t_s": 5200.0, "kind": "trip", "text": "Dome above the <high> limit."})
     return page(rows, events, summarise(rows, events), "Club & night", ["standard oven"], ["cut in line 9"])
 
 
@@ -143,3 +143,12 @@ def test_picture_thinning_keeps_every_extreme():
     assert at[np.argmax(kept)] == pytest.approx(12_345, abs=20_000 / picture.POINTS * 2)
     short = np.arange(5.0)
     assert picture.thin(short, short) == (short, short)
+
+
+def test_page_leaves_routine_events_out_and_counts_them(night):
+    rows, events = night
+    routine = [{"t_s": 9.0, "kind": "cook", "text": "~ok"}, {"t_s": 1.0, "kind": "hold", "value": "none"}]
+    told = {"t_s": 8.0, "kind": "cook", "text": "~no not-idle"}
+    text = page(rows, [*events, *routine, told], summarise(rows, events))
+    assert "2 routine events are left out" in text
+    assert "~no not-idle" in text and "~ok" not in text

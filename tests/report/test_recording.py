@@ -50,7 +50,7 @@ def test_recording_row_is_on_disk_before_the_next_comes(tmp_path):
     writer = RunWriter(tmp_path / "run")
     for second in range(3):
         writer.row({"t_s": second, "pv_c": 20.0, "permit": 0})
-        writer.event({"t_s": second, "event": "start", "np": np.float32(1.5)})
+        writer.event({"t_s": second, "kind": "start", "np": np.float32(1.5)})
         # read while the writer is still open, as after the laptop's battery ran out
         assert len(read_run(tmp_path / "run").rows) == second + 1
         assert len(read_run(tmp_path / "run").events) == second + 1
@@ -92,12 +92,12 @@ def test_recording_damaged_end_is_left_out_with_a_word(folder):
     ("line", "said"),
     [
         ("5,x", "2 fields where the header has"),
-        ("5,20,20,hot,0,0,0,0,0,idle,,31.5,0,0", "line 7: pv_c is 'hot', not a number"),
-        ("5,20,20,inf,0,0,0,0,0,idle,,31.5,0,0", "pv_c is 'inf'"),
-        ("5,20,20,20,0,0,0,0,2,idle,,31.5,0,0", "permit is '2'"),
-        ("5,20,20,20,0,0,0,0,,idle,,31.5,0,0", "permit is '', not a number"),
-        ("1,20,20,20,0,0,0,0,0,idle,,31.5,0,0", "t_s is missing or goes back"),
-        (",20,20,20,0,0,0,0,0,idle,,31.5,0,0", "t_s is missing or goes back"),
+        ("5,20,20,hot,0,0,0,0,0,idle,,31.5,0,0,,", "line 7: pv_c is 'hot', not a number"),
+        ("5,20,20,inf,0,0,0,0,0,idle,,31.5,0,0,,", "pv_c is 'inf'"),
+        ("5,20,20,20,0,0,0,0,2,idle,,31.5,0,0,,", "permit is '2'"),
+        ("5,20,20,20,0,0,0,0,,idle,,31.5,0,0,,", "permit is '', not a number"),
+        ("1,20,20,20,0,0,0,0,0,idle,,31.5,0,0,,", "t_s is missing or goes back"),
+        (",20,20,20,0,0,0,0,0,idle,,31.5,0,0,,", "t_s is missing or goes back"),
     ],
 )
 def test_recording_damage_in_the_middle_is_one_clear_line(folder, line, said):
@@ -158,7 +158,7 @@ def test_recording_missing_or_damaged_companions_are_said_and_the_rows_kept(fold
     assert len(read_run(folder).remarks) == 1
 
 
-@pytest.mark.parametrize("line", ["nonsense", "[]", '{"event": "x"}', '{"t_s": "late"}', '{"t_s": NaN}', "[" * 9000])
+@pytest.mark.parametrize("line", ["nonsense", "[]", '{"kind": "x"}', '{"t_s": "late"}', '{"t_s": NaN}', "[" * 9000])
 def test_recording_foreign_event_is_refused_in_the_middle_and_left_out_at_the_end(folder, line):
     path = folder / "events.jsonl"
     whole = path.read_text(encoding="utf-8")

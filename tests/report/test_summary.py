@@ -8,7 +8,7 @@ import pytest
 
 from host.recording import DTYPE, clean
 from host.report import FIGURES, summarise, table
-from host.summary import clock, switchings
+from host.summary import clock, sentences, switchings
 
 SLOPE_K_PER_S = 430 / 2000  # of the synthetic approach
 
@@ -61,18 +61,28 @@ def test_summary_of_a_run_that_never_arrives_claims_nothing(make_evening):
 def test_summary_door_ends_the_overshoot_and_the_band(night):
     rows, events = night
     rows["pv_c"][2395] += 30  # what the door did
-    door = {"t_s": 2390.0, "event": "door"}
+    door = {"t_s": 2390.0, "kind": "door"}
     summary = summarise(rows, [*events, door])
     assert summary["overshoot_k"] == pytest.approx(4.0, abs=0.01)
     assert summary["band_k"] is None  # 2390 is less than 120 s after 1977 + 300
     assert summarise(rows, events)["overshoot_k"] > 29
 
 
+@pytest.mark.parametrize("value", ["held", "stopping", "aborted"])
+def test_summary_leaving_the_running_state_ends_the_approach(night, value):
+    rows, events = night
+    rows["pv_c"][2395] += 30
+    left = {"t_s": 2390.0, "kind": "state", "value": value}
+    assert summarise(rows, [*events, left])["overshoot_k"] == pytest.approx(4.0, abs=0.01)
+    stays = {"t_s": 2390.0, "kind": "state", "value": "running"}
+    assert summarise(rows, [*events, stays])["overshoot_k"] > 29
+
+
 @pytest.mark.parametrize(("extra_s", "has_band"), [(-2, False), (2, True)])
 def test_summary_band_needs_two_minutes_after_settling(night, extra_s, has_band):
     rows, events = night
     reached_s = summarise(rows, events)["to_setpoint_s"]
-    door = {"t_s": reached_s + 300 + 120 + extra_s, "event": "door"}
+    door = {"t_s": reached_s + 300 + 120 + extra_s, "kind": "door"}
     assert (summarise(rows, [*events, door])["band_k"] is not None) == has_band
 
 
@@ -92,7 +102,7 @@ def test_summary_rising_reference_is_not_taken_for_arrival(night):
 
 def test_summary_bread_not_recovered_before_the_next_has_no_figure(night):
     rows, events = night
-    between = {"t_s": 3650.0, "event": "load"}
+    between = {"t_s": 3650.0, "kind": "load"}
     summary = summarise(rows, sorted([*events, between], key=lambda e: e["t_s"]))
     assert summary["bread_list"][0]["recovery_s"] is None
     assert "not back before the next" in table(summary)
@@ -116,11 +126,17 @@ def test_summary_trips_come_with_reasons_from_events_or_from_rows(night):
     rows["trip"][5010:] = "box-hot"
     summary = summarise(rows, events)
     assert summary["trip_list"] == [
-        {"t_s": 5000.0, "reason": "high limit"}, {"t_s": 5010.0, "reason": "box-hot"},
-    ]  # fmt: skip
-    told = {"t_s": 5000.0, "event": "trip", "text": "Dome above the high limit."}
+        {"t_s": 5000.0, "reason": "high_limit", "text": "high limit"},  # no condition of the device
+        {"t_s": 5010.0, "reason": "box-hot", "text": sentences()["box-hot"]},
+    ]
+    assert "box is too hot" in summary["trip_list"][1]["text"]
+    told = {"t_s": 5000.0, "kind": "trip", "text": "Dome above the high limit."}
     summary = summarise(rows, [*events, told])
-    assert summary["trip_list"] == [{"t_s": 5000.0, "reason": "Dome above the high limit."}]
+    assert [one["text"] for one in summary["trip_list"]] == ["Dome above the high limit."]
+    coded = [{"t_s": 3.0, "kind": "trip", "value": word} for word in ("none", "probe-open", "none")]
+    summary = summarise(rows, [*events, *coded])
+    assert [one["reason"] for one in summary["trip_list"]] == ["probe-open"]
+    summary = summarise(rows, [*events, told])
     assert "TRIP at 1:23:20 h" in table(summary)
 
 
