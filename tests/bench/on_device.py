@@ -1,0 +1,124 @@
+"""Runs under MicroPython: heap after start, bytes and microseconds per tick of the whole application, against an empty loop.
+
+    micropython on_device.py SHIM_MODULES SHIM DEVICE BOARD_FOLDER
+
+The board is simulated in the same process by the smallest possible outside: every contact good, both chips at 25 °C.
+"""
+
+import gc
+import sys
+
+sys.path[:] = [sys.argv[1], sys.argv[2], sys.argv[3], sys.argv[4], ".frozen"]
+
+import json  # noqa: E402
+
+import simboard  # noqa: E402
+from port import Port  # noqa: E402
+
+real_time = sys.modules.get("utime") or __import__("utime")
+FRAME = bytes((0x01, 0x90, 0x19, 0x00))  # thermocouple 25.00 °C, junction 25.0 °C
+TICKS = 400
+
+
+class Outside:
+    """Answers everything at once."""
+
+    def __init__(self):
+        self.rx = bytearray()
+        self.orders = []
+        self.host_reading = True
+
+    def advance(self, dt_us, levels, rose):
+        return False
+
+    def level(self, pin):
+        levels = simboard.port.levels
+        if pin == 5:  # mirror contact: closed while the contactor is open
+            return None if levels.get(12) else 0
+        if pin in (6, 7):  # current while relay and contactor are on
+            return 0 if levels.get(12) and levels.get(pin + 4) else None
+        return 0
+
+    def selects(self, bus):
+        return (17, 20)
+
+    def transfer(self, bus, select, out, count):
+        return FRAME
+
+    def serial_out(self, data):
+        pass
+
+
+class Streams:
+    """Nobody at the other end."""
+
+    def any(self):
+        return False
+
+    def read1(self):
+        return 0
+
+    def can_write(self):
+        return False
+
+    def write(self, text):
+        pass
+
+
+def measured(step, ticks):
+    """(us per call, heap bytes per call) without collection in between."""
+    gc.collect()
+    collect = gc.collect
+    before = gc.mem_alloc()
+    start = real_time.ticks_us()
+    for _ in range(ticks):
+        step()
+    took_us = real_time.ticks_diff(real_time.ticks_us(), start)
+    used = gc.mem_alloc() - before
+    collect()
+    return took_us / ticks, used / ticks
+
+
+def main():
+    """Print the figures as one JSON line."""
+    port = simboard.port = Port(Outside(), "rp2040")
+    wait_us, wait_bytes = measured(lambda: port.sleep_us(15_000), TICKS)  # before the watchdog runs
+    gc.collect()
+    bare = gc.mem_alloc()
+    from tizzone import app as application
+
+    gc.collect()
+    loaded = gc.mem_alloc()
+    app = application.App(streams=Streams())
+    app.start()
+    gc.collect()
+    started = gc.mem_alloc()
+    empty_us, empty_bytes = measured(lambda: None, TICKS)
+    idle_us, idle_bytes = measured(app.step, 14)  # fewer than the ticks between two collections
+    app.start_session()
+    for _ in range(40):
+        app.step()
+    while app._ticks & 15:
+        app.step()
+    heat_us, heat_bytes = measured(app.step, 14)
+    print(
+        json.dumps(
+            {
+                "heap_before_import_bytes": bare,
+                "heap_modules_bytes": loaded - bare,
+                "heap_after_start_bytes": started - bare,
+                "empty_call_us": empty_us,
+                "empty_call_bytes": empty_bytes,
+                "simulated_wait_us": wait_us,
+                "simulated_wait_bytes": wait_bytes,
+                "idle_tick_us": idle_us,
+                "idle_tick_bytes": idle_bytes,
+                "heating_tick_us": heat_us,
+                "heating_tick_bytes": heat_bytes,
+                "state": app.sequence.state,
+            }
+        )
+    )
+
+
+main()

