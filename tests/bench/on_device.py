@@ -1,4 +1,4 @@
-"""Runs under MicroPython: heap after start, bytes and microseconds per tick of the whole application, against an empty loop.
+"""Runs under MicroPython: heap after start, bytes and microseconds per tick of the application, and of an empty loop.
 
     micropython on_device.py SHIM_MODULES SHIM DEVICE BOARD_FOLDER
 
