@@ -13,6 +13,7 @@ ZERO_C_K = 273.15
 # water at 100 degrees Celsius, rounded; common steam tables, from memory
 LATENT_J_G = 2257.0
 LONGEST_STEP_S = 600.0
+WANDER_EVERY_S = 0.999  # the mains wanders slowly: one draw a second will do
 
 
 def number(name, value, low, high):
@@ -31,6 +32,8 @@ def _check(parameters):
     for name, value in vars(parameters).items():
         if name.endswith("_s"):
             number(name, value, 0.01, 1e6)
+        elif name.endswith("_j_k"):
+            number(name, value, 0.1, 1e9)
         elif name not in ("name", "ambient_c"):
             number(name, value, 0.0, 1e9)
     number("ambient_c", parameters.ambient_c, -40.0, 80.0)
@@ -73,7 +76,7 @@ class Plant:
         self.ambient_c = p.ambient_c
         self.time_s = 0.0
         self._random = random.Random(seed)
-        self._wander = 0.0
+        self._wander = self._steady_s = 0.0
         self._eddy_k = 0.0
         self._door_s = 0.0
         self._bread_s = 0.0
@@ -81,7 +84,7 @@ class Plant:
         self._start_k = self._bread_start_k = start_k = p.ambient_c + ZERO_C_K
         self._dome_k = self._stone_probe_k = self._box_k = start_k
         self._in_j = self._lost_j = 0.0
-        self._wander_for = self._eddy_for = (0.0, 0.0, 0.0, 0.0)
+        self._eddy_for = (0.0, 0.0, 0.0, 0.0)
         self._sheath_dt_s = self._dome_gain = self._stone_gain = 0.0
 
     # the contract
@@ -187,14 +190,15 @@ class Plant:
 
     def _mains_power(self, dt_s):
         """Power relative to nominal: voltage ratio squared, with its slow wander."""
-        ratio = self.mains_ratio
-        if self.mains_wander:
-            if dt_s != self._wander_for[0] or self.mains_wander_s != self._wander_for[1]:
-                self._wander_for = _first_order(dt_s, self.mains_wander_s)
-            _, _, keep, stir = self._wander_for
+        if not self.mains_wander:
+            return self.mains_ratio * self.mains_ratio
+        self._steady_s += dt_s
+        if self._steady_s >= WANDER_EVERY_S:
+            keep = math.exp(-self._steady_s / self.mains_wander_s)
             draw = self._random.gauss(0.0, self.mains_wander)
-            self._wander = self._wander * keep + draw * stir
-            ratio *= 1.0 + self._wander
+            self._wander = self._wander * keep + draw * math.sqrt(1.0 - keep * keep)
+            self._steady_s = 0.0
+        ratio = self.mains_ratio * (1.0 + self._wander)
         return ratio * ratio
 
     def _sense(self, dt_s, air_k, element_k, stone_k):

@@ -3,13 +3,14 @@ temperatures.
 
 Radiation goes with T^4 between grey surfaces whose shares are parameters; convection passes
 through the one air node, which is stepped implicitly because it is quick (a few seconds, under one
-with the door open); all else is explicit. `derivatives` states the same equations plainly for an
+with the door open); all else is explicit. equations.py states the same equations plainly for an
 independent solver. Left out: air layers, the spot under the bread (the stone is one column, so its
 face drops by less and over a larger area than a real spot), heat that steam carries beyond its
 latent heat, and conductivity of the stone changing with temperature.
 """
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
+from .equations import derivatives
 from .parameters import STEFAN_W_M2K4
 from .slab import Slab
 
@@ -47,8 +48,8 @@ class Oven(Plant):
             start_k,
         )
         self.bread = None
-        top, deck = STEFAN_W_M2K4 * p.element_emissivity, STEFAN_W_M2K4 * p.element_emissivity
-        top, deck = top * p.top_area_m2, deck * p.deck_area_m2
+        glow = STEFAN_W_M2K4 * p.element_emissivity
+        top, deck = glow * p.top_area_m2, glow * p.deck_area_m2
         face = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2
         self._cover = p.bread_area_m2 / p.stone_area_m2
         # Read once, since a look-up a parameter would double the cost of a step: six radiation
@@ -72,7 +73,6 @@ class Oven(Plant):
             p.top_j_k,
             p.deck_j_k,
         )
-
         self._check_steps()
 
     def _check_steps(self):
@@ -83,13 +83,15 @@ class Oven(Plant):
             "top_j_k": p.top_j_k / ((radiating[0] + radiating[1]) * hot3 + p.top_air_w_k),
             "deck_j_k": p.deck_j_k / ((radiating[2] + radiating[3]) * hot3 + p.deck_air_w_k),
             "stone_m with its stone_layers": self.stone.largest_step_s(),
-            "wall_m with its wall_layers": self.wall.largest_step_s(),
+            # wool conducts up to three times better hot than at the room
+            "wall_m with its wall_layers": self.wall.largest_step_s() / 3,
+            "bread_kg": (p.bread_kg / BREAD_LAYERS / p.bread_area_m2) ** 2
+            * p.bread_j_kgk
+            / (2 * p.bread_w_mk * p.bread_kg_m3),
         }
         for name, longest_s in shortest.items():
             if longest_s < self.substep_s:
-                raise ValueError(
-                    f"{name}: too little mass to simulate in {self.substep_s:g} s steps"
-                )
+                raise ValueError(f"{name}: too little mass to simulate in {self.substep_s:g} s steps")
 
     def true_c(self, place):
         """Degrees Celsius of the thing itself: "dome" the air, "stone" its face; also liner,
@@ -149,9 +151,7 @@ class Oven(Plant):
         still = air_j / dt_s
         gains = still * self._air_k + top_air * top_k + deck_air * deck_k + liner_air * liner_k
         gains += face_air * face_k + bread_air * bread_k + leak * room_k
-        self._air_k = air_k = gains / (
-            still + top_air + deck_air + liner_air + face_air + bread_air + leak
-        )
+        self._air_k = air_k = gains / (still + top_air + deck_air + liner_air + face_air + bread_air + leak)
 
         top_liner_w, top_face_w = to_liner * (t4 - l4), to_face * (t4 - f4)
         deck_liner_w, deck_under_w = deck_liner * (d4 - l4), deck_under * (d4 - u4)
@@ -162,9 +162,7 @@ class Oven(Plant):
         liner_w -= liner_face_w + liner_under_w + from_liner_w
         face_w = top_face_w + liner_face_w + face_air * (air_k - face_k)
         if self.bread is not None:
-            face_w -= self._bake(
-                dt_s, face_k, from_top_w + from_liner_w + bread_air * (air_k - bread_k)
-            )
+            face_w -= self._bake(dt_s, face_k, from_top_w + from_liner_w + bread_air * (air_k - bread_k))
         top_out_w = top_liner_w + top_face_w + from_top_w + top_air * (top_k - air_k)
         deck_out_w = deck_liner_w + deck_under_w + deck_air * (deck_k - air_k)
 
@@ -244,60 +242,5 @@ class Oven(Plant):
         ]
 
     def derivatives(self, state_k, heat):
-        """d(state_k)/dt in K/s for heat shares {"top", "deck"}, noise and bread left out, door as
-        it stands now.
-
-        The same equations as the stepping above, written one flow a line; a general solver can
-        integrate them.
-        """
-        p = self.parameters
-        top, deck, air, box, dome, tip = state_k[:6]
-        wall, stone = state_k[6 : 7 + p.wall_layers], state_k[7 + p.wall_layers :]
-        liner, casing, face, under, room = (
-            wall[0],
-            wall[-1],
-            stone[0],
-            stone[-1],
-            self.ambient_c + ZERO_C_K,
-        )
-        sigma_e = STEFAN_W_M2K4 * p.element_emissivity
-        sigma_s = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2
-        power = self.mains_ratio**2
-
-        top_liner = sigma_e * p.top_area_m2 * (1 - p.top_sees_stone) * (top**4 - liner**4)
-        top_face = sigma_e * p.top_area_m2 * p.top_sees_stone * (top**4 - face**4)
-        deck_liner = sigma_e * p.deck_area_m2 * (1 - p.deck_sees_stone) * (deck**4 - liner**4)
-        deck_under = sigma_e * p.deck_area_m2 * p.deck_sees_stone * (deck**4 - under**4)
-        liner_face = sigma_s * (liner**4 - face**4)
-        liner_under = sigma_s * p.stone_under_share * (liner**4 - under**4)
-        radiating_m2 = p.glass_area_m2 + (p.door_area_m2 if self.door_open else 0.0)
-        liner_room = p.glass_w_k * (liner - room) + STEFAN_W_M2K4 * radiating_m2 * (
-            liner**4 - room**4
-        )
-        top_air, deck_air = p.top_air_w_k * (top - air), p.deck_air_w_k * (deck - air)
-        liner_air, face_air = (
-            p.air_liner_w_k * (liner - air),
-            p.air_stone_w_m2k * p.stone_area_m2 * (face - air),
-        )
-        air_room = (p.vent_w_k + (p.door_w_k if self.door_open else 0.0)) * (air - room)
-        airing = 1.0 if self.fan_running else p.casing_still_share
-        casing_room, casing_box = (
-            p.casing_room_w_k * airing * (casing - room),
-            p.box_casing_w_k * (casing - box),
-        )
-        box_room = (p.box_fan_w_k if self.fan_running else p.box_still_w_k) * (box - room)
-
-        return [
-            (p.top_w * power * heat["top"] - top_liner - top_face - top_air) / p.top_j_k,
-            (p.deck_w * power * heat["deck"] - deck_liner - deck_under - deck_air) / p.deck_j_k,
-            (top_air + deck_air + liner_air + face_air - air_room) / p.air_j_k,
-            (casing_box - box_room) / p.box_j_k,
-            (air - dome) / p.dome_probe_s,
-            (face - tip) / p.stone_probe_s,
-            *self.wall.slopes(
-                wall,
-                top_liner + deck_liner - liner_face - liner_under - liner_air - liner_room,
-                -casing_room - casing_box,
-            ),
-            *self.stone.slopes(stone, top_face + liner_face - face_air, deck_under + liner_under),
-        ]
+        """d(state_k)/dt in K/s; see equations.derivatives."""
+        return derivatives(self, state_k, heat)

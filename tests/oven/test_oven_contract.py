@@ -24,9 +24,7 @@ def trace(plant, seconds=600, dt_s=1.0):
     rows = []
     for _ in range(round(seconds / dt_s)):
         plant.step(dt_s, {"top": 1.0, "deck": 0.5})
-        rows.append(
-            tuple(plant.temperature_c(place) for place in ("dome", "stone", "box", "ambient"))
-        )
+        rows.append(tuple(plant.temperature_c(place) for place in ("dome", "stone", "box", "ambient")))
     return rows
 
 
@@ -103,11 +101,9 @@ def test_oven_mains_wander_has_the_stated_spread():
 def test_oven_turbulence_has_the_stated_spread_behind_the_sheath(dt_s):
     # A first-order noise (s, T) through a first-order lag L keeps the variance s^2 T / (T + L).
     # Textbook result for an Ornstein-Uhlenbeck input, from memory; the finite step is allowed for by 12 %.
-    plant = preset(
-        "lamp", seed=2, turbulence_k=0.8, turbulence_s=20.0, dome_probe_s=20.0, mains_wander=0.0
-    )
+    plant = preset("lamp", seed=2, turbulence_k=0.8, turbulence_s=20.0, dome_probe_s=20.0, mains_wander=0.0)
     values = []
-    for _ in range(24000):
+    for _ in range(16000):
         plant.step(dt_s, {})
         values.append(plant.temperature_c("dome"))
     mean = sum(values) / len(values)
@@ -212,6 +208,9 @@ def test_oven_wrong_use_is_one_clear_line_and_changes_nothing(make, wrong):
         lambda: preset("standard", stone_m=0.0),
         lambda: preset("standard", stone_m=0.004),
         lambda: preset("standard", top_j_k=5.0),
+        lambda: preset("standard", wall_m=0.004),
+        lambda: preset("standard", bread_kg=0.02),
+        lambda: other(1, stone_j_k=0.0),
         lambda: preset("lamp", dome_probe_s=0.0),
         lambda: other(1, delay_s=-3.0),
     ],

@@ -1,14 +1,10 @@
 """How hot, how fast, how much: the simulated ovens against the ranges of an independent study.
 
-The study ran 204 simulated domestic ovens of 2.4..3.5 kW with the stone in; nothing in it was checked
-against a real oven.
-Standard: 450 degrees after about 39 min at full power, held with about 1.5 kW. At 450 degrees a welded relay
-raises the air 9..20 K in the first minute, 480 is passed after 94..434 s, and left alone they end at
-522..839 degrees. The
-stone is -47..+23 K from the dome when that arrives and +10..+34 K at rest; a bread takes 69..83 K from it.
-Ranges
-that are those of the whole study are tried on the named ovens; random ovens get the wider bounds stated
-beside them.
+The study ran 204 simulated domestic ovens of 2.4..3.5 kW with the stone in; nothing in it was checked against a real
+oven. Standard: 450 degrees after about 39 min at full power, held with about 1.5 kW. At 450 degrees a welded relay
+raises the air 9..20 K in the first minute, 480 is passed after 94..434 s, and left alone they end at 522..839
+degrees. The stone is -47..+23 K from the dome when that arrives and +10..+34 K at rest; a bread takes 69..83 K from
+it. These ranges are asked of the named ovens; random ones get the wider bounds that stand in their test.
 """
 
 import copy
@@ -146,7 +142,7 @@ def test_oven_window_ripple_is_the_studys(named, window_s, low_k, high_k):
 
 
 @pytest.mark.parametrize("make", [sample, other])
-@pytest.mark.parametrize("seed", range(20, 26))
+@pytest.mark.parametrize("seed", range(21, 25))
 def test_oven_random_ones_lie_within_the_families_range(make, seed):
     plant = make(seed, **QUIET)
     power_w = plant.parameters.top_w + plant.parameters.deck_w

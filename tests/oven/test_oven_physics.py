@@ -172,6 +172,4 @@ def test_oven_dough_stays_at_boiling_while_it_is_wet():
     plant.event("load", bake_s=90, water_g=400)
     for _ in range(340):
         plant.step(0.25, ON)
-    assert max(plant.bread.t_k) - 273.15 == pytest.approx(
-        99.97, abs=0.05
-    )  # boiling at 1013.25 hPa, IAPWS
+    assert max(plant.bread.t_k) - 273.15 == pytest.approx(99.97, abs=0.05)  # boiling at 1013.25 hPa, IAPWS

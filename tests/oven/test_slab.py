@@ -143,9 +143,7 @@ def test_slab_largest_step_bounds_what_is_stable():
     assert not max(slab.t_k) - min(slab.t_k) < 5.0
 
 
-@pytest.mark.parametrize(
-    ("thickness_m", "layers"), [(0.0, 8), (-0.01, 8), (float("nan"), 8), (0.03, 1)]
-)
+@pytest.mark.parametrize(("thickness_m", "layers"), [(0.0, 8), (-0.01, 8), (float("nan"), 8), (0.03, 1)])
 def test_slab_refuses_what_is_no_plate(thickness_m, layers):
     with pytest.raises(ValueError, match="slab"):
         stone(layers=layers, thickness_m=thickness_m)
@@ -153,9 +151,7 @@ def test_slab_refuses_what_is_no_plate(thickness_m, layers):
 
 def test_slab_of_the_standard_oven_is_the_handbook_fireclay():
     with DATA.open() as lines:
-        rows = {
-            row["name"]: row for row in csv.DictReader(x for x in lines if not x.startswith("#"))
-        }
+        rows = {row["name"]: row for row in csv.DictReader(x for x in lines if not x.startswith("#"))}
     row, p = rows["High-duty fireclay"], preset("standard").parameters
     assert (p.stone_kg_m3, p.stone_w_mk, p.stone_j_kgk) == tuple(
         float(row[k]) for k in ("density_kg_m3", "k_w_mk", "cp_j_kgk")
