@@ -19,20 +19,17 @@ class Cook:
     def look(self, rehearsal):
         """Read the panel and do what is due."""
         state, stage, now_s = rehearsal.state, rehearsal.stage, rehearsal.now_s
-        if state not in ("running", "held"):
-            self.load_at_s = None
-            self.present_at_s = now_s + PRESENT_EVERY_S
+        if stage != self._stage:
+            if self._stage == "bake":
+                rehearsal.outside.door(DOOR_S)  # the bread is taken out
+            self.load_at_s = now_s + LOAD_AFTER_S if stage == "load" else None
             self._stage = stage
+        if state not in ("running", "held"):
+            self.present_at_s = now_s + PRESENT_EVERY_S
             return
         if now_s >= self.present_at_s:
             self.present_at_s = now_s + PRESENT_EVERY_S
             rehearsal.say("present")
-        if stage != self._stage:
-            if self._stage == "bake":
-                rehearsal.outside.door(DOOR_S)  # the bread is taken out
-            if stage == "load":
-                self.load_at_s = now_s + LOAD_AFTER_S
-            self._stage = stage
         if self.load_at_s is not None and now_s >= self.load_at_s and stage == "load":
             self.load_at_s = None
             self.breads += 1

@@ -73,6 +73,7 @@ class Outside:
             )
             if pins.pin(name) is not None
         }
+        self._sense_names = [(pin, name) for pin, name in self._inputs.items() if name in SENSES]
         self.sensing = {}  # pin -> relay whose current it sees
         self.closed = 0  # a bit for every contact that is closed to GND
         self._settle()
@@ -231,8 +232,11 @@ class Outside:
         self.at(self.now_us + round(seconds * 1e6), self, "restore_power")
 
     def restore_power(self):
-        """The mains is back."""
+        """The mains is back; chips begin as at power-up."""
         self.has_mains = True
+        for chip in self.chips.values():
+            if hasattr(chip, "restart"):
+                chip.restart()
         self.tell("power", "on")
 
     def at(self, us, thing, method, *arguments):
@@ -313,13 +317,11 @@ class Outside:
         for pin, pressed in self.buttons.items():
             if pressed:
                 mask |= 1 << pin
-        if not self.sensing or self.cut_wires or self.shorted_wires:
-            off = self.cut_wires | self.shorted_wires
-            self.sensing = {
-                pin: self.relays[name == SENSES[1]]
-                for pin, name in self._inputs.items()
-                if name in SENSES and name not in off
-            }
+        self.sensing = {
+            pin: self.relays[name == SENSES[1]]
+            for pin, name in self._sense_names
+            if name not in self.cut_wires and name not in self.shorted_wires
+        }
         return mask
 
     def _is_closed(self, name):

@@ -89,17 +89,7 @@ class Rehearsal:
             self.board = LocalBoard(self.world, self.outside, self.pins, fs)
         else:
             self.board = RemoteBoard(device, self.outside, self.pins, pinmap.find(board), fs.files, heap)
-        app = self.world.load("tizzone.app")
-        self._fields = {name: index for index, name in enumerate(app.REPORT)}
-        sequence = self.world.load("tizzone.sequence")
-        conditions = self.world.load("tizzone.limits").CONDITION_NAMES
-        self._names = {
-            "state": sequence.STATES,
-            "stage": sequence.STAGES,
-            "trip": conditions,
-            "hold": conditions,
-            "warn": conditions,
-        }
+        self._fields, self._names = names_of(self.world)
         self._watched = [
             (name, self._fields[name])
             for name in ("state", "stage", "trip", "hold", "warn", "contactor", "breads", "locked_out")
@@ -168,7 +158,10 @@ class Rehearsal:
 
     def second(self, outside):
         """Rows go on while the device does not step (no supply, hung, start-up)."""
-        if outside.now_us >= self._next_row_us + 500_000:
+        if not self._row_count and self._report is None:
+            return  # the evening's rows begin with the first report
+        late_us = 500_000 if self.board.mode == "run" else 0
+        if outside.now_us >= self._next_row_us + late_us:
             self._row()
 
     def _turn(self):
@@ -262,6 +255,8 @@ class Rehearsal:
     def _stored(self, settings, commissioned):
         """A file system with settings and commissioning record, written by the device's own store."""
         fs = SimFS()
+        if not settings and not commissioned:
+            return fs
         port = Port(self.outside, getattr(self.pins, "MCU", "rp2040"), self.pins, fs)
         with self.world.running(port):
             store = self.world.load("tizzone.store").Store()
@@ -277,6 +272,16 @@ class Rehearsal:
                 commission = self.world.load("tizzone.commission")
                 store.save("commission", commission.record(self.pins, high_limit_c, COMMISSIONED_C))
         return fs
+
+
+def names_of(device_world):
+    """({report field: index}, {field: names of its values}) of a World's application."""
+    app = device_world.load("tizzone.app")
+    sequence = device_world.load("tizzone.sequence")
+    conditions = device_world.load("tizzone.limits").CONDITION_NAMES
+    names = dict.fromkeys(("trip", "hold", "warn"), conditions)
+    names.update(state=sequence.STATES, stage=sequence.STAGES)
+    return {name: index for index, name in enumerate(app.REPORT)}, names
 
 
 def crc16(text):

@@ -1,10 +1,12 @@
 """Joins a pin map, an oven and the fake chips into an Outside: the oven wired in full."""
 
-from host.chips.max31855 import FakeMAX31855
+from host import chips
 from host.outside import Outside
 
-# Chips by their name in the pin map: (class, needs a thermocouple type). Only reads = its bus has no MOSI.
-CHIPS = {"max31855": FakeMAX31855}
+# Chips without registers: they answer whatever they are sent, so their frame can be held ready.
+ONLY_READ = ("max31855", "max6675")
+# Where a pin map may leave the address out.
+ADDRESSES = {"mcp9600": 0x67, "mcp9601": 0x67, "ads1115": 0x48}
 
 
 class Tip:
@@ -42,16 +44,18 @@ def wire(pins, plant, seed=1, limiter_c=520.0):
     outside.tips = {}
     outside.probe_chips = {}
     for number, (name, spec) in enumerate(sorted(getattr(pins, "PROBES", {}).items())):
-        chip = spec.get("chip")
-        if chip not in CHIPS:
-            raise ValueError(f"probe {name}: no simulated chip {chip!r} (known: {', '.join(sorted(CHIPS))})")
         tip, junction = Tip(plant, name), Tip(plant, "box")
-        fake = CHIPS[chip](
-            tip, junction, outside.clock_us, kind=spec.get("type", "K"), seed=seed * 1000 + number
-        )
-        bus = bus_name(spec["bus"])
-        select = spec["cs"] if bus.startswith("spi") else spec["address"]
-        outside.add_chip(bus, select, fake, is_read_only=bus.startswith("spi") and "mosi" not in spec["bus"])
+        try:
+            fake = chips.make(spec, tip, junction, outside.clock_us, seed=seed * 1000 + number)
+        except KeyError as error:
+            raise ValueError(f"probe {name}: nobody simulates {error.args[0]!r}") from error
+        bus = spec["bus"]
+        if "adc" in bus:
+            outside.analogs[bus["adc"]] = fake.read_u16
+        elif "i2c" in bus or "scl" in bus:
+            outside.add_chip(bus_name(bus), spec.get("address", ADDRESSES.get(spec["chip"])), fake)
+        else:
+            outside.add_chip(bus_name(bus), spec["cs"], fake, is_read_only=spec["chip"] in ONLY_READ)
         outside.tips[name] = tip
         outside.probe_chips[name] = fake
     return outside

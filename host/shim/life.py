@@ -100,8 +100,8 @@ class Life:
             self.port.fs.power_up()
         self.boot()
         self.app = self.make_app(Streams(self.port))
-        self.app.start()
-        self.mode = "run"
+        # An application that says False leaves the board to whoever is at the prompt.
+        self.mode = "prompt" if self.app.start() is False else "run"
 
     def wait(self):
         """Nothing runs: at the prompt, hung, or without supply."""

@@ -23,7 +23,7 @@ LOG = 256
 # Pins there are; pins that only read (esp32: datasheet table of strapping and input-only pins).
 PIN_COUNTS = {"rp2040": 30, "rp2350": 48, "esp32": 40, "esp32s3": 49, "esp32c3": 22}
 INPUT_ONLY = {"esp32": (34, 35, 36, 37, 38, 39)}
-# FACTS of the ports: rp2 machine_wdt.c refuses more than 8388 ms.
+# ports/rp2/machine_wdt.c refuses more than 8388 ms; ports/esp32 has no such bound.
 WATCHDOG_MAX_MS = {"rp2040": 8388, "rp2350": 8388}
 
 

@@ -108,6 +108,8 @@ class ADC:
     def __init__(self, pin):
         self._port = simboard.port
         self._number = pin if isinstance(pin, int) else pin._id
+        if self._port.mcu == "rp2040" and self._number not in (26, 27, 28, 29):
+            self._port.refuse(ValueError, f"pin {self._number} has no analog input")
         self._port.claim(self._number, "adc")
 
     def read_u16(self):

@@ -1,0 +1,1 @@
+CONDITION_NAMES = ("none", "odd")

@@ -1,0 +1,2 @@
+STATES = ("idle", "running")
+STAGES = ("none", "hot")
