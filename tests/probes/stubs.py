@@ -44,7 +44,8 @@ class Registers:
 
     def write(self, data):
         self.pointer = data[0] & 0x7F if self.size == 1 else data[0]
-        if len(data) > 1 and (data[0] & 0x80 or self.size != 1):
+        # (the MCP9600 driver sends a byte too many before it reads: only SPI writes count here)
+        if len(data) > 1 and data[0] & 0x80 and self.size == 1:
             keep = ~self.clear_bits.get(self.pointer, 0) & 0xFF
             self.memory[self.pointer] = bytes([data[1] & keep]) + data[2:]
 

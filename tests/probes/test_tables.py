@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 import thermocouple_its90
-from watched import Watched, watch_tables
-
-from host.chips import iec60751, its90
 from tizzone.probes import NO_VALUE_MC
 from tizzone.rtd import Platinum
 from tizzone.thermocouple import NO_EMF_NV, Thermocouple
+from watched import Watched, watch_tables
+
+from host.chips import iec60751, its90
 from tools import make_tables
 
 DATA = Path(__file__).resolve().parents[1] / "data" / "probes"
@@ -62,13 +62,13 @@ def test_the_exact_function_is_read_within_0_035_k(kind):
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_cold_junction_emf_is_within_0_015_k_of_the_reference(kind):
+def test_cold_junction_emf_is_within_0_02_k_of_the_reference(kind):
     # Source: thermocouple-its90 1.0.2 (PyPI).
     reference, couple = thermocouple_its90.get(kind), Thermocouple(kind)
     for i in range(-400, 1251):
         t_c = i / 10
         error_uv = couple.emf_nv(i * 100) / 1000 - reference.emf(t_c) * 1000
-        assert abs(error_uv) <= 0.015 * reference.seebeck(t_c) * 1000, t_c
+        assert abs(error_uv) <= 0.02 * reference.seebeck(t_c) * 1000, t_c
 
 
 @pytest.mark.parametrize("kind", KINDS)

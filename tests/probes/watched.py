@@ -25,7 +25,7 @@ def _watch(name):
     return operation
 
 
-_NAMES = "add sub mul lshift rshift and or floordiv mod".split()
+_NAMES = ["add", "sub", "mul", "lshift", "rshift", "and", "or", "floordiv", "mod"]
 for _name in _NAMES + ["r" + name for name in _NAMES]:
     setattr(Watched, f"__{_name}__", _watch(f"__{_name}__"))
 

@@ -45,8 +45,8 @@ class Amplifier:
     def __init__(self, type, vref_mv):
         if type != "K":
             raise ValueError("AD849x: type %s is not supported (K is)" % type)
-        if not 0 <= vref_mv <= 2500:
-            raise ValueError("AD849x: vref_mv must be 0 to 2500")
+        if not 0 <= vref_mv <= 500:
+            raise ValueError("AD849x: vref_mv must be 0 to 500")
         self.couple = Thermocouple(type)
         self.vref_uv = vref_mv * 1000
 

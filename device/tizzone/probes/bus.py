@@ -22,8 +22,9 @@ def spi_bus(bus, phase, baudrate, buses):
             raise ValueError("%s: chips of different clock phase cannot share a bus" % key)
         return buses[key][0]
     mosi = bus.get("mosi")
-    if mosi is None and phase:  # every chip with registers must be written to
-        raise ValueError("%s: this chip needs mosi" % key)
+    if mosi is None and (phase or "spi" not in bus):
+        # A chip with registers must be written to; MicroPython's software bus wants all three pins.
+        raise ValueError("%s: mosi must be named" % key)
     pins = {"sck": Pin(bus["sck"]), "miso": Pin(bus["miso"])}
     pins["mosi"] = None if mosi is None else Pin(mosi)
     if "spi" in bus:

@@ -93,7 +93,8 @@ class MAX31856:
         cold = (buf[11] << 8) | buf[12]  # CJTH, CJTL: 1/256 K
         r.begin(hot_hi, (buf[15] << 8) | buf[12])
         r.fault = self.frame_fault(buf)
-        if r.fault in (probes.SILENT, probes.STUCK, probes.WRONG_CHIP):
+        # (`in (a, b)` would build a tuple at each tick)
+        if r.fault == probes.SILENT or r.fault == probes.STUCK or r.fault == probes.WRONG_CHIP:
             return
         if r.fault == 0 and hot_hi == 0 and buf[15] == 0 and cold == 0:
             r.fault = probes.NONE_YET  # registers as they are before the first conversion

@@ -8,6 +8,7 @@ Limits: 0..+1023.75 °C, +-8 codes (+-2 K) from 0 to 700 °C at a board of -20..
 the supervisor
 notice. The chip does not tell its own temperature, so its straight line is corrected for a board at
 25 °C: +-0.3 K between 5 and 50 °C, and the box temperature must be watched by another probe's chip.
+If the second half of its frames is lost as zeros it reads up to 8 K low; only the unchanging code tells.
 Conversion 170 ms typical, 220 ms at most (from memory); CS low aborts the running one: not oftener than 220 ms.
 """
 

@@ -106,8 +106,8 @@ class MCP9600:
         fault = self.settings_fault()
         if fault:
             r.begin(0, 0, fault)
-            if fault == probes.WRONG_CHIP:
-                self.configure()  # a chip that lost its supply for a moment
+            if fault != probes.SILENT:
+                self.configure()  # a chip that lost its supply for a moment (both registers at 0)
             return r
         if not get(self.i2c, self.address, _STATUS, self.one):
             r.begin(0, 0, probes.SILENT)
