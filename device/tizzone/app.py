@@ -13,6 +13,7 @@ from array import array
 
 import board as pin_map
 import machine
+from machine import Pin
 
 from tizzone import VERSION, commands, probes
 from tizzone import commission as C
@@ -27,6 +28,7 @@ from tizzone.seen import Seen
 from tizzone.sensed import Sensed
 from tizzone.supervisor import FAILED, PASSED, Supervisor
 
+MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 # Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
 REPORT = (
@@ -51,11 +53,19 @@ class App:
         self.out_pm = 0
         self._ticks = 0
         self.supervisor = None
+        self._reset_due = False
 
     # --- start ---------------------------------------------------------------------------------
 
     def start(self):
-        """Settings, latch, grace window, self-test, arm. Heat is impossible until the end of this."""
+        """Settings, latch, grace window, self-test, arm. Heat is impossible until the end of this.
+
+        Returns False when the board is to be loaded (flag file or MAINTENANCE jumper): nothing is armed, every
+        output stays safe, and the prompt is free.
+        """
+        if self.memory.maintenance() or self._jumper():
+            print("maintenance: outputs off, nothing armed; load the board, then remove the flag or jumper and reset")
+            return False
         self.settings, damaged = self.memory.settings()
         values = self.settings
         self._build(values)
@@ -74,6 +84,11 @@ class App:
         self.heater.arm_deadman()
         self.watchdog = machine.WDT(timeout=getattr(self.board, "WATCHDOG_MS", 4_000))
         sup.armed = 1
+        return True
+
+    def _jumper(self):
+        number = getattr(self.board, "MAINTENANCE", None)
+        return number is not None and Pin(number, Pin.IN, Pin.PULL_UP).value() == 0
 
     def _build(self, values):
         self.release_c, self.release_reason = C.release(self.memory.commission(), self.board, values["high_limit_c"])
@@ -162,6 +177,9 @@ class App:
         self._fan()
         self._talk()
         self._keep()
+        if self._reset_due:
+            self.make_safe()
+            machine.reset()
         if self.watchdog:
             self.watchdog.feed()
         self._fill_report()
@@ -247,7 +265,8 @@ class App:
             if sup.first_out != L.NONE:
                 self.memory.log("trip " + L.CONDITION_NAMES[sup.first_out] + " pv_mc=" + str(self.dome.pv_mc))
             self.memory.keep_latch(sup)
-        if self.memory.session_open and not self.sequence.session:
+        # Only once the latch is stored: an open mark is a second memory of a trip.
+        if self.memory.session_open and not self.sequence.session and not sup.latch_changed:
             self.memory.mark_session(0)
             if self.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
                 sup.evening_done()
@@ -299,6 +318,17 @@ class App:
         self.heater.heat_off()  # the contactor follows in the next tick, when no current flows any more
         self.out_pm = 0
         return done
+
+    def enter_maintenance(self):
+        """Flag, then reset into a board that arms nothing. Refused while heat is on or the dome is hot or unknown."""
+        if self.sequence.session or self.heater.contactor_on:
+            return "no an evening is on: stop it first"
+        if not self.dome.usable or self.dome.pv_mc >= MAINTENANCE_MC:
+            return "no the dome is not known to be below 80: the fan must run on"
+        if not self.memory.flag_maintenance():
+            return "no the board cannot store the flag"
+        self._reset_due = True
+        return "ok resetting into maintenance"
 
     def change_setpoint(self, value_mc):
         """A checked setpoint for this evening."""
@@ -352,9 +382,9 @@ def run():
     """The program: until it ends, however it ends, and then with every heat pin off."""
     app = App()
     try:
-        app.start()
-        while True:
-            app.step()
+        if app.start():
+            while True:
+                app.step()
     except Exception as error:
         app.failed(error)
         raise

@@ -138,6 +138,19 @@ def setting(app, words):
     return app.store_setting(words[0], value)
 
 
+def maintenance(app, words):
+    """Reset into a board that arms nothing, to be loaded."""
+    return app.enter_maintenance()
+
+
+def log(app, words):
+    """log N: line N of the event log, oldest first."""
+    if len(words) != 1 or not words[0].isdigit():
+        return "no say: log 0"
+    line = app.memory.log_line(int(words[0]))
+    return "no end of the log" if line is None else "ok " + line
+
+
 HANDLERS = {
     "status": status,
     "alarms": alarms,
@@ -153,4 +166,6 @@ HANDLERS = {
     "present": present,
     "loaded": loaded,
     "setting": setting,
+    "maintenance": maintenance,
+    "log": log,
 }

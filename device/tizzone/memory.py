@@ -1,10 +1,14 @@
 """The board's own memory of itself: settings, latch, session mark and counters, over power cuts and resets."""
 
+import io
+
 import machine
 
 from tizzone import limits as L
 from tizzone import settings as S
-from tizzone.store import Store, StoreError
+from tizzone.store import Store, StoreError, exists
+
+FLAG = "maintenance"  # a file of this name keeps the board at its prompt
 
 
 class Memory:
@@ -55,6 +59,7 @@ class Memory:
             return
         is_open = 1 if not isinstance(mark, dict) else mark.get("open", 1)
         planned = mark.get("planned", 0) if isinstance(mark, dict) else 0
+        self.session_open = 1 if is_open else 0  # closed once the trip below is stored
         by_watchdog = machine.reset_cause() == getattr(machine, "WDT_RESET", -1)
         # rp2 gives WDT_RESET after machine.reset() too: our own mark tells a planned reset apart.
         if by_watchdog and not planned:
@@ -91,9 +96,29 @@ class Memory:
         plain = S.defaults()
         return self._save("settings", {n: values[n] for n in values if values[n] != plain[n]})
 
+    def maintenance(self):
+        """Is the flag set that asks to stay at the prompt?"""
+        return exists(FLAG)
+
+    def flag_maintenance(self):
+        """Set the flag and mark the coming reset as planned; the loading tool removes it again."""
+        try:
+            with io.open(FLAG, "wb") as file:
+                file.write(b"1")
+        except OSError:
+            self.failed += 1
+            return False
+        return self.mark_session(0, 1)
+
+    def log_line(self, number):
+        """Line `number` (0 = oldest) of the event log, or None past its end."""
+        for line in self.store.read_log():
+            if number == 0:
+                return line
+            number -= 1
+        return None
+
     def log(self, text):
         """One line for the event log; a refused write is counted, never raised."""
-        try:
-            self.store.log(text)
-        except StoreError:
+        if not self.store.log(text):
             self.failed += 1

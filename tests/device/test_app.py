@@ -170,3 +170,44 @@ def test_every_alarm_tells_its_sentence_and_what_to_do():
         reply = board.send("alarms " + name)
         assert sentence in reply
         assert todo in reply
+
+
+def test_maintenance_resets_into_a_board_that_arms_nothing():
+    board = made()
+    assert board.send("maintenance") == "~ok resetting into maintenance"
+    board.advance(20)
+    assert board.board.mode == "prompt"
+    assert heat_pins(board) == [0, 0]
+    assert not board.outside.contactor.is_closed
+    assert not [event for event in board.events if event["kind"] == "reset" and event["text"] == "watchdog"]
+
+
+def test_maintenance_is_refused_while_an_evening_is_on_and_while_the_dome_is_hot():
+    board = made()
+    board.send("start")
+    board.advance(300)
+    assert "stop it first" in board.send("maintenance")
+    board.send("stop")
+    assert "the fan must run on" in board.send("maintenance")
+    assert board.board.mode == "run"
+
+
+def test_maintenance_jumper_keeps_the_board_at_its_prompt():
+    board = made()
+    board.outside.maintenance_fitted = True
+    fault, _ = faults.parse("power_cut@0")
+    fault.start(board.outside)
+    board.advance(40)
+    assert board.board.mode == "prompt"
+    assert heat_pins(board) == [0, 0]
+
+
+def test_event_log_is_read_line_by_line():
+    board = made(faults=["dome_open@6"])
+    board.advance(5)
+    replies = []
+    while not replies or replies[-1].startswith("~ok"):
+        replies.append(board.send(f"log {len(replies)}"))
+    assert any("trip probe-open" in reply for reply in replies)
+    assert replies[-1] == "~no end of the log"
+    assert "say" in board.send("log x")
