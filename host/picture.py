@@ -17,31 +17,42 @@ LINES = {
     "setpoint": ("#24211c", (0, (1, 1.6)), 1.5),
     "dome": ("#8a2f0b", "solid", 1.8),
     "stone": ("#1b5272", (0, (6, 2.2)), 1.8),
-    "dome itself": ("#6a5b4e", (0, (5, 1.5, 1, 1.5)), 1.1),
+    "dome's air": ("#6a5b4e", (0, (5, 1.5, 1, 1.5)), 1.1),
 }
-APART_K = 10.0  # the true dome is drawn as well where it leaves the reading by more than this
+APART_K = 10.0  # the dome's air itself is drawn as well where the reading is further from it than this
+IN_FORCE = ("running", "held", "")  # states in which the setpoint asks for something
 POINTS = 900  # per line: more than a page has pixels; extremes are kept
+MARGINS = {
+    "wide": {"left": 0.065, "right": 0.92, "top": 0.93, "bottom": 0.085},
+    "narrow": {"left": 0.13, "right": 0.81, "top": 0.91, "bottom": 0.085},
+}
 RELAY_BINS = 160  # about a minute of an evening: several windows of the relays in each
 SIZES = {"wide": (9.6, 5.6), "narrow": (4.3, 6.0)}  # inches
 
 
 def draw(rows, events, shape="wide"):
     """-> SVG text without XML header, for inlining; None if matplotlib is missing or no rows."""
+    text = io.StringIO()
+    return inline(text.getvalue(), shape) if save(text, rows, events, shape) else None
+
+
+def save(target, rows, events, shape="wide", form="svg"):
+    """Write the picture to a path or file as `form` (svg, png, pdf); False where `draw` gives None."""
     if not len(rows):
-        return None
+        return False
     try:
         from matplotlib import rc_context
         from matplotlib.figure import Figure
     except ImportError:
-        return None
+        return False
     # text stays text: searchable, and sharp in print; the salt makes the same run the same file
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
     with rc_context(style):
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         compose(figure, rows, events, shape)
-        text = io.StringIO()
-        figure.savefig(text, format="svg", facecolor=PAPER, metadata={"Date": None, "Creator": None})
-    return inline(text.getvalue(), shape)
+        metadata = {"Date": None, "Creator": None} if form == "svg" else None
+        figure.savefig(target, format=form, facecolor=PAPER, metadata=metadata, dpi=110)
+    return True
 
 
 def compose(figure, rows, events, shape):
@@ -49,8 +60,7 @@ def compose(figure, rows, events, shape):
     heat_axes, out_axes, relay_axes = figure.subplots(
         3, 1, sharex=True, gridspec_kw={"height_ratios": [6, 1.6, 1.3], "hspace": 0.2}
     )
-    right = 0.89 if shape == "wide" else 0.80
-    figure.subplots_adjust(left=0.065 if shape == "wide" else 0.13, right=right, top=0.93, bottom=0.085)
+    figure.subplots_adjust(**MARGINS[shape])
     minutes = column(rows, "t_s") / 60.0
     temperatures(heat_axes, minutes, rows)
     apart = (0.02 if shape == "wide" else 0.05) * max(minutes[-1] - minutes[0], 1e-6)
@@ -65,7 +75,7 @@ def compose(figure, rows, events, shape):
     relays(relay_axes, minutes, rows)
     for axes in (heat_axes, out_axes, relay_axes):
         axes.set_facecolor(PAPER)
-        axes.margins(x=0)
+        axes.set_xlim(0.0 if 0 <= minutes[0] < 1 else minutes[0], max(minutes[-1], minutes[0] + 0.1))
         axes.tick_params(colors=INK, length=3)
         for side, spine in axes.spines.items():
             spine.set_visible(side in ("left", "bottom"))
@@ -75,19 +85,26 @@ def compose(figure, rows, events, shape):
 
 def temperatures(axes, minutes, rows):
     """Dome, stone and setpoint with their names at the lines' ends."""
-    reading, true_c = column(rows, "pv_c"), column(rows, "dome_c")
-    values = {"setpoint": column(rows, "setpoint_c"), "dome": reading, "stone": column(rows, "stone_c")}
-    values["setpoint"] = np.where(values["setpoint"] > 0, values["setpoint"], np.nan)
-    if np.nanmax(np.append(np.abs(true_c - reading), 0.0)) > APART_K:
-        values["dome itself"] = true_c
+    reading, true_c, setpoint_c = (column(rows, name) for name in ("pv_c", "dome_c", "setpoint_c"))
+    is_asked = (setpoint_c > 0) & np.isin(rows["state"], IN_FORCE)
+    values = {
+        "setpoint": np.where(is_asked, setpoint_c, np.nan),
+        "dome": reading,
+        "stone": column(rows, "stone_c"),
+        "dome's air": np.where(np.abs(true_c - reading) > APART_K, true_c, np.nan),
+    }
     ends = []
     for name, celsius in values.items():
         known = np.flatnonzero(np.isfinite(celsius))
         if len(known):
             colour, dash, width = LINES[name]
             axes.plot(*thin(minutes, celsius), color=colour, linestyle=dash, linewidth=width)
-            ends.append((celsius[known[-1]], name, colour))
-    axes.set_title("temperature, °C", loc="left", fontsize=9, color=INK, pad=14)
+            if name != "dome's air":
+                ends.append((celsius[known[-1]], name, colour))
+    words = "temperature, °C"
+    if np.isfinite(values["dome's air"]).any():
+        words += f"    (dash-dot: the dome's air, where the probe is over {APART_K:g} K away)"
+    axes.set_title(words, loc="left", fontsize=9, color=INK, pad=14, wrap=True)
     axes.set_ylim(bottom=0)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
     low, top = axes.get_ylim()
@@ -106,10 +123,9 @@ def marks(axes, events, trips, apart):
     for number, at in enumerate(loads, 1):
         axes.axvline(at, color=FAINT, linewidth=0.9, zorder=0)
         if at >= free:
-            axes.text(at, 1.015, str(number), transform=over, ha="center", color=INK, fontsize=8)
+            words, align = (f"bread {number}", "right") if number == 1 else (str(number), "center")
+            axes.text(at, 1.015, words, transform=over, ha=align, color=INK, fontsize=8)
             free = at + apart
-    if loads:
-        axes.text(1.008, 1.015, "breads laid", transform=axes.transAxes, color=INK, fontsize=8)
     for trip in trips:
         axes.axvline(trip["t_s"] / 60, color=INK, linewidth=2.6)
         box = {"facecolor": INK, "edgecolor": INK, "pad": 2.5}
@@ -151,7 +167,8 @@ def thin(at, values):
     centre, low, high, _ = binned(at, values)
     rising = np.append(np.diff(np.nan_to_num(low)) > 0, False)
     pairs = np.where(rising, [low, high], [high, low]).T.ravel()
-    return np.repeat(centre, 2), pairs
+    middle = centre + np.diff(np.append(centre, at[-1])) / 2
+    return np.column_stack([centre, middle]).ravel(), pairs
 
 
 def inline(svg, shape):

@@ -3,7 +3,7 @@
 from html import escape
 
 from host.picture import draw
-from host.summary import FIGURES, clock, kind, lines_of, shown, summarise, table, trip_list, when
+from host.summary import FIGURES, bread_lines, clock, kind, lines_of, shown, summarise, table, trip_list, when
 
 __all__ = ["FIGURES", "page", "summarise", "table", "trip_list"]
 
@@ -37,6 +37,7 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; vertical-align: top; padding: .22rem .8rem .22rem 0; border-bottom: 1px solid #d8d2c6; }
 th { font-weight: normal; }
 td.figure { white-space: nowrap; font-weight: bold; }
+.what th { width: 32%; } .what td.figure { width: 16%; }
 small { color: #5a5348; }
 @media (max-width: 40rem) { svg.wide { display: none; } svg.narrow { display: block; }
   td.figure { white-space: normal; }
@@ -65,6 +66,7 @@ def page(rows, events, summary, title="An evening", about=(), remarks=()):
         first(summary),
         picture(rows, events),
         figures(summary),
+        breads(summary),
         event_table(events),
         f"<p><small>{escape(CAUTION)}</small></p>",
         "</body></html>",
@@ -107,6 +109,14 @@ def figures(summary):
         for words, text, what in lines_of(summary)
     )
     return f'<h2>What happened</h2><table class="what">{"".join(lines)}</table>'
+
+
+def breads(summary):
+    """When each bread was laid, how far the reading sank and when it was back."""
+    lines = "".join(
+        f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>' for words, text in bread_lines(summary)
+    )
+    return f"<h2>Breads</h2><table>{lines}</table>" if lines else ""
 
 
 def event_table(events):

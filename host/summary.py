@@ -52,7 +52,7 @@ FIGURES = {
     "highest_stone_c": ("Highest stone", "°C", 0, "the stone itself in a rehearsal, else its probe"),
     "highest_box_c": ("Highest electronics", "°C", 0, "the controller's box"),
     "end_reading_c": ("Reading at the end", "°C", 0, "last process value"),
-    "trips": ("Trips", "", 0, "number of trips; each with its reason below"),
+    "trips": ("Trips", "", 0, "number of trips; each is told with its reason"),
 }  # fmt: skip
 
 
@@ -227,7 +227,7 @@ def shown(key, value):
     """A figure as text with its unit, as in the table."""
     words, unit, digits, _ = FIGURES[key]
     if value is None:
-        return "not known"
+        return "no figure"
     if unit == "time":
         return clock(value)
     return f"{value:.{digits}f} {unit}".strip()
@@ -241,20 +241,24 @@ def clock(seconds):
 
 
 def lines_of(summary):
-    """(words, text, definition) of every figure, and each bread and trip, for tables."""
-    lines = [(words, shown(key, summary.get(key)), what) for key, (words, _, _, what) in FIGURES.items()]
+    """(words, text, definition) of every figure."""
+    return [(words, shown(key, summary.get(key)), what) for key, (words, _, _, what) in FIGURES.items()]
+
+
+def bread_lines(summary):
+    """(words, text) of every bread."""
+    lines = []
     for number, one in enumerate(summary.get("bread_list") or [], 1):
         after_s = one["recovery_s"]
         back = "not back before the next or the stop" if after_s is None else f"back after {clock(after_s)}"
         sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K"
-        lines.append((f"Bread {number} at {clock(one['t_s'])}", f"{back}{sag}", ""))
-    for one in summary.get("trip_list") or []:
-        lines.append((f"TRIP at {clock(one['t_s'])}", one["text"], ""))
+        lines.append((f"Bread {number} at {clock(one['t_s'])}", back + sag))
     return lines
 
 
 def table(summary):
     """The table of what happened as plain text for the terminal."""
-    lines = lines_of(summary)
-    width = max(len(words) for words, _, _ in lines)
-    return "\n".join(f"{words:<{width}}  {text}" for words, text, _ in lines)
+    lines = [line[:2] for line in lines_of(summary)] + bread_lines(summary)
+    lines += [(f"TRIP at {clock(one['t_s'])}", one["text"]) for one in summary.get("trip_list") or []]
+    width = max(len(words) for words, _ in lines)
+    return "\n".join(f"{words:<{width}}  {text}" for words, text in lines)

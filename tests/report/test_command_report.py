@@ -84,7 +84,7 @@ def test_report_page_that_cannot_be_written_is_one_line(folder, tmp_path, capsys
 def test_report_odd_stored_figures_are_not_believed(folder, capsys):
     (folder / "summary.json").write_text('{"energy_kwh": "much", "top_switchings": true, "about": 7}', encoding="utf-8")
     assert main(["report", str(folder)]) == 0
-    assert "Energy                      not known" in capsys.readouterr().out
+    assert "Energy                      no figure" in capsys.readouterr().out
 
 
 def test_report_help_shows_an_example(capsys):

@@ -128,9 +128,9 @@ def test_page_short_and_partly_dead_records_are_drawn(night, count):
 
 def test_page_true_dome_is_drawn_only_where_it_leaves_the_reading(night):
     rows, events = night
-    assert "dome itself" not in picture.draw(rows, events)
+    assert "dash-dot" not in picture.draw(rows, events)
     rows["dome_c"][3000:3100] += 40
-    assert "dome itself" in picture.draw(rows, events)
+    assert "dash-dot" in picture.draw(rows, events)
 
 
 def test_picture_thinning_keeps_every_extreme():
@@ -152,3 +152,9 @@ def test_page_leaves_routine_events_out_and_counts_them(night):
     text = page(rows, [*events, *routine, told], summarise(rows, events))
     assert "2 routine events are left out" in text
     assert "~no not-idle" in text and "~ok" not in text
+
+
+def test_picture_is_saved_as_png_for_other_pages(night, tmp_path):
+    assert picture.save(tmp_path / "night.png", *night, form="png")
+    assert (tmp_path / "night.png").read_bytes().startswith(b"\x89PNG")
+    assert not picture.save(tmp_path / "none.png", night[0][:0], [], form="png")

@@ -48,7 +48,7 @@ def test_summary_what_the_rows_do_not_hold_is_unknown_and_never_guessed(plain_ni
     summary = summarise(*plain_night)
     for key in ("energy_kwh", "contactor_switchings", "highest_box_c"):
         assert summary[key] is None
-    assert "not known" in table(summary)
+    assert "no figure" in table(summary)
 
 
 def test_summary_of_a_run_that_never_arrives_claims_nothing(make_evening):
