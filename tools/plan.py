@@ -12,7 +12,7 @@ EXAMPLE = """\
 example:
   tizzone plan --new hall.toml            write a commented build sheet to fill in
   tizzone plan hall.toml --page hall.html the plan, and a page for the electrician
-  tizzone plan hall.toml --run club.csv   add the hours of a run file to hall.ledger.json
+  tizzone plan hall.toml --run runs/club  add a run's hours to hall.ledger.json
 
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
@@ -23,10 +23,12 @@ def add_arguments(parser):
     parser.add_argument("sheet", metavar="BUILD.toml", nargs="?", help="the build sheet")
     parser.add_argument("--new", metavar="FILE", help="write a commented example sheet and stop")
     parser.add_argument("--page", metavar="FILE", help="write the printable page (HTML)")
-    parser.add_argument("--run", dest="run_files", metavar="CSV", nargs="+", default=[],
-                        help="run files whose hours above rating go into the ledger")  # fmt: skip
+    parser.add_argument("--run", dest="run_files", metavar="RUN", nargs="+", default=[],
+                        help="run folders or CSV files whose hours above rating go into the ledger")  # fmt: skip
     parser.add_argument("--ledger", metavar="FILE",
                         help="the ledger (default: beside the sheet, .ledger.json)")  # fmt: skip
+    parser.add_argument("--quick", action="store_true",
+                        help="energy by a plain thermostat, not by a rehearsal")  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
 
 
@@ -43,7 +45,7 @@ def run(options):
         raise ToolError("\n".join(error.lines)) from None
     except reversal.RunError as error:
         raise ToolError(str(error)) from None
-    made = plan.make(checked, ledger, words)
+    made = plan.make(checked, ledger, words, rehearse=not options.quick)
     if options.page:
         _write(Path(options.page), planpage.page(made))
     if options.json:

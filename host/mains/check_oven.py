@@ -2,6 +2,7 @@
 
 from host.mains.box import FREE_DISTANCE_MM
 from host.mains.findings import Finding
+from host.mains.ovenrun import SHARE_USED
 from host.mains.value import ONCE, Value, derived, given
 
 SOURCE_MARK = ONCE  # one model, no real oven beside it
@@ -25,11 +26,13 @@ def figures(sheet, study):
         found["time_to"] = model(study.time_to_s / 60, "min", full)
     if study.time_to_low_s is not None:
         found["time_to_low"] = model(study.time_to_low_s / 60, "min", full + ", supply -10 %")
-    found["holding"] = model(study.holding_w, "W", run)
-    found["power_margin"] = model(1 - study.holding_w / study.power_w, "", run)
+    steady = "simulated standard oven, two hours at the wanted temperature, door shut"
+    found["holding"] = model(study.holding_w, "W", steady)
+    found["power_margin"] = model(1 - study.holding_w / study.power_w, "", steady)
     found["power_needed"] = model(
-        study.needed_w, "W", "power while baking / 0.85; simulated standard oven"
+        study.holding_w / SHARE_USED, "W", f"{steady}; holding power / {SHARE_USED}"
     )
+    found["baking"] = model(study.baking_w, "W", run)
     kwh = study.energy_j / 3.6e6
     found["energy"] = model(kwh, "kWh", run)
     supply, evenings = sheet["supply"], sheet["oven"]["evenings_per_year"]

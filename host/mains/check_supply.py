@@ -2,11 +2,18 @@
 
 from host.mains import ampacity, breaker, conductors, plugs
 from host.mains.findings import Finding
-from host.mains.value import MEMORY, ONCE, Value, given
+from host.mains.value import MEMORY, ONCE, Value, derived, given
 
 RESIDUAL_IEC = Value(30, "mA", ONCE, "IEC 60364-4-41 411.3.3, sockets for ordinary persons")
 RESIDUAL_NEC = Value(6, "mA", MEMORY, "NEC 210.8, class A ground-fault protection")
 EARTH_LIMIT = Value(0.1, "ohm", MEMORY, "IEC 60335-1 27.5, earthing continuity of an appliance")
+
+SIDE_BY_SIDE = Value(0.8, "x In", MEMORY, "breakers side by side in a warm board: 0.8 In for hours")
+
+
+def hours_limit(rating):
+    """What a breaker of `rating` (A) among warm neighbours carries for hours, a Value in A."""
+    return derived(SIDE_BY_SIDE.number * rating.number, "A", SIDE_BY_SIDE.source, SIDE_BY_SIDE)
 
 
 def findings(sheet, figures):
@@ -259,6 +266,11 @@ def _notes(sheet, figures):
     yield Finding("coordination", "note", f"Load, breaker, run: {chain}",
                   figures["breaker_needed"].source, "In order while Ib <= In <= Iz.", load,
                   rating)  # fmt: skip
+    if supply["rules"] == "iec" and figures["current_high"].over(hours_limit(rating)):
+        yield Finding("breaker-warm", "note",
+                      "The breaker carries most of its rating for hours.", SIDE_BY_SIDE.source,
+                      "An empty place beside it, or the next size with cable to match.",
+                      figures["current_high"], hours_limit(rating))  # fmt: skip
     if supply["curve"] == "nec":
         yield Finding("inrush", "note", "Cold elements draw a little more at first.",
                       inrush.source, "Nothing to mend.", inrush)  # fmt: skip

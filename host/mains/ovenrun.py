@@ -1,4 +1,4 @@
-"""What the simulated oven says about this build: time, reach, energy of an evening, heat soak.
+"""What the simulated oven says about this build: reach, time, holding power, heat soak.
 
 The simulated oven was not checked against a real one: every figure from here is to be verified.
 """
@@ -7,58 +7,67 @@ import copy
 from dataclasses import dataclass
 from functools import lru_cache
 
+from host.mains import evening as evenings
 from host.oven import preset
 
-MODEL = "simulated standard oven with these elements; not checked against a real oven"
 FULL_S = 3 * 3600
 SOAK_S = 2 * 3600
-STEP_S = 5.0
-BREAD_EVERY_S = 300.0
-DOOR_S = 10.0
-SHARE_USED = 0.85  # of the power while baking; the rest is in hand (common practice, no source)
+HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800
+STEP_S = evenings.STEP_S
+COARSE_S = 2.0  # four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
+SHARE_USED = 0.85  # of the power for holding; the rest is in hand (common practice, no source)
 
 
 @dataclass(frozen=True)
 class Study:
-    """Temperatures in degC, times in s, energies in J, powers in W; None = never reached."""
+    """Temperatures in degC, times in s (None = never), energies in J, powers in W."""
 
     highest_c: float
     highest_low_c: float
     time_to_s: float | None
     time_to_low_s: float | None
-    energy_j: float
-    holding_w: float
+    holding_w: float  # steady, door shut
     power_w: float
-    needed_w: float
+    energy_j: float
+    baking_w: float
     electronics_peak_c: float
     casing_peak_c: float
     evening_source: str
 
 
-def plant(top_w, deck_w, room_c, name="standard"):
+def plant(top_w, deck_w, room_c, name="standard", substep_s=COARSE_S):
     """Simulated oven with these element powers, W, in a room of `room_c`, without noise."""
-    return preset(
+    oven = preset(
         name, top_w=top_w, deck_w=deck_w, ambient_c=room_c, turbulence_k=0.0, mains_wander=0.0
     )
+    oven.substep_s = substep_s
+    return oven
 
 
-@lru_cache(maxsize=32)
-def study(top_w, deck_w, room_c, wanted_c, hours):
-    """Study of an oven with `top_w` and `deck_w` (W at the supply's nominal voltage)."""
+@lru_cache(maxsize=64)
+def study(top_w, deck_w, room_c, wanted_c, hours, rehearse=False):
+    """Study of an oven with `top_w` and `deck_w` (W at the supply's nominal voltage).
+
+    `rehearse` runs the evening with the controller's own code (about ten seconds) where it can.
+    """
     highest_c, time_to_s = full_power(plant(top_w, deck_w, room_c), wanted_c)
     low = plant(top_w, deck_w, room_c)
     low.event("mains", ratio=0.9)
     highest_low_c, time_to_low_s = full_power(low, wanted_c)
-    oven = plant(top_w, deck_w, room_c)
-    energy_j, holding_w, source = evening(oven, wanted_c, hours)
-    needed_w = holding_w / SHARE_USED
-    if time_to_s is None:
-        strong = plant(2 * top_w, 2 * deck_w, room_c)
-        needed_w = max(evening(strong, wanted_c, 3.0)[1] / SHARE_USED, top_w + deck_w)
+    # A weak oven is still warming after two hours; a stronger one shows what holding takes.
+    strength = 1 if time_to_s is not None and time_to_s < HOLD_S / 2 else 3
+    holding_w = hold(plant(strength * top_w, strength * deck_w, room_c), wanted_c)
+    oven, night = plant(top_w, deck_w, room_c), None
+    if rehearse and time_to_s is not None:
+        oven = plant(top_w, deck_w, room_c, substep_s=type(oven).substep_s)
+        night = evenings.rehearsed(oven, wanted_c, hours)
+    if night is None:
+        oven = plant(top_w, deck_w, room_c)
+        night = evenings.thermostat(oven, wanted_c, hours)
     electronics_c, casing_c = soak(oven)
     return Study(
-        highest_c, highest_low_c, time_to_s, time_to_low_s, energy_j, holding_w, top_w + deck_w,
-        needed_w, electronics_c, casing_c, source,
+        highest_c, highest_low_c, time_to_s, time_to_low_s, holding_w, top_w + deck_w,
+        night.energy_j, night.baking_w, electronics_c, casing_c, night.source,
     )  # fmt: skip
 
 
@@ -72,33 +81,15 @@ def full_power(oven, wanted_c):
     return oven.true_c("dome"), time_to_s
 
 
-def evening(oven, wanted_c, hours):
-    """(energy J, mean power W while baking, source) of an evening of `hours` from cold.
-
-    A plain proportional thermostat (band 20 K), one flatbread each five minutes with the door open
-    for 10 s, once the wanted temperature is reached. The one place that knows how an evening is
-    run: a rehearsal of the whole controller can stand here.
-    """
-    steps = int(hours * 3600 / STEP_S)
-    reached_at, since_bread_s = None, 0.0
-    start_j = 0.0
-    for step in range(steps):
-        share = min(1.0, max(0.0, (wanted_c + 5 - oven.temperature_c("dome")) / 20.0))
+def hold(oven, wanted_c):
+    """Mean power of the last half hour of two hours at `wanted_c` with the door shut, W."""
+    before_j = 0.0
+    for step in range(int(HOLD_S / STEP_S)):
+        if step * STEP_S == HOLD_S - HOLD_MEAN_S:
+            before_j = oven.energy()["in_j"]
+        share = min(1.0, max(0.0, (wanted_c + 2 - oven.temperature_c("dome")) / 4.0))
         oven.step(STEP_S, {"top": share, "deck": share})
-        if reached_at is None:
-            if oven.temperature_c("dome") >= wanted_c:
-                reached_at, start_j = step + 1, oven.energy()["in_j"]
-            continue
-        since_bread_s += STEP_S
-        if since_bread_s >= BREAD_EVERY_S:
-            oven.event("door", seconds=DOOR_S)
-            oven.event("load", bake_s=90.0, water_g=25.0)
-            since_bread_s = 0.0
-    energy_j = oven.energy()["in_j"]
-    baking_s = 0 if reached_at is None else (steps - reached_at) * STEP_S
-    holding_w = (energy_j - start_j) / baking_s if baking_s else energy_j / (hours * 3600)
-    source = f"{MODEL}; plain thermostat, a bread each five minutes"
-    return energy_j, holding_w, source
+    return (oven.energy()["in_j"] - before_j) / HOLD_MEAN_S
 
 
 def soak(oven):

@@ -54,12 +54,13 @@ class Plan:
         }
 
 
-def make(sheet, ledger=None, words=(), run=study):
-    """Plan of the checked `sheet`; `run` is the oven study (top W, deck W, room, wanted, hours)."""
+def make(sheet, ledger=None, words=(), rehearse=False):
+    """Plan of the checked `sheet`; `rehearse`: the evening's energy from the controller's code."""
     known = figures(sheet)
     oven = sheet["oven"]
     watts = (round(known[f"power_{zone}"].number, 1) for zone in ("top", "deck"))
-    known |= check_oven.figures(sheet, run(*watts, oven["room_c"], oven["wanted_c"], oven["hours"]))
+    runs = study(*watts, oven["room_c"], oven["wanted_c"], oven["hours"], rehearse)
+    known |= check_oven.figures(sheet, runs)
     found = []
     for check in (check_supply, check_relays, check_protection, check_places, check_oven):
         found += check.findings(sheet, known)

@@ -1,11 +1,13 @@
 """The way back: moved wires, hours above rating from run files, retests before everyday use."""
 
-import csv
 import hashlib
 import json
 import os
 from pathlib import Path
 
+import numpy as np
+
+from host import recording
 from host.mains.check_places import part_seen
 from host.mains.ratings import expected_c
 
@@ -52,41 +54,28 @@ def above_rating_at_limit(sheet):
 
 
 def read_run(path):
-    """([(t_s, dome_c)], words about what was left out) of a run file; RunError if unusable.
+    """([(t_s, dome_c)], words about what was left out) of a run folder or its CSV; RunError if
+    unusable. A file cut anywhere is read up to its last whole line.
 
-    A file cut anywhere is read up to its last whole line.
+    The higher of the dome's air and the process value counts; a row with neither is left out.
     """
-    try:
-        raw = Path(path).read_bytes()
-    except OSError as error:
-        raise RunError(f"{path}: cannot be read: {error.strerror or error}") from None
     words = []
-    if raw and not raw.endswith(b"\n"):
-        raw = raw[: raw.rfind(b"\n") + 1]
-        words.append("cut: last line left out")
-    rows = list(csv.reader(raw.decode("utf-8", "replace").splitlines()))
-    header = [name.strip() for name in rows[0]] if rows else []
-    if "t_s" not in header or "dome_c" not in header:
-        raise RunError(f"{path}: needs the columns t_s and dome_c in its first line")
-    at, dome = header.index("t_s"), header.index("dome_c")
-    points, bad = [], 0
-    for row in rows[1:]:
-        point = _numbers(row, at, dome)
-        if point is None or (points and point[0] <= points[-1][0]):
-            bad += 1
-        else:
-            points.append(point)
-    if bad:
-        words.append(f"{bad} lines without a usable time and temperature left out")
-    return points, words
-
-
-def _numbers(row, at, dome):
     try:
-        point = float(row[at]), float(row[dome])
-    except (ValueError, IndexError):
-        return None
-    return point if all(-300 < number < 1e9 for number in point) else None
+        rows = recording.read_rows(run_csv(path), words)
+    except recording.RecordingError as error:
+        raise RunError(str(error)) from None
+    hotter = np.fmax(rows["dome_c"], rows["pv_c"])
+    known = np.isfinite(hotter)
+    if not known.all():
+        words.append(f"{np.count_nonzero(~known)} lines without a temperature left out")
+    times = rows["t_s"][known].tolist()
+    return list(zip(times, hotter[known].tolist(), strict=True)), words
+
+
+def run_csv(path):
+    """The CSV of a run given as its folder or as the file itself."""
+    path = Path(path)
+    return path / recording.ROWS if path.is_dir() else path
 
 
 def hours_above(points, rated_c, part, sheet):
@@ -150,11 +139,11 @@ def save_ledger(path, ledger):
 
 def add_run(ledger, sheet, path):
     """Words about the run file `path`, whose hours are added to `ledger` once (by its content)."""
-    digest = hashlib.sha256(Path(path).read_bytes()).hexdigest() if Path(path).is_file() else ""
-    name = Path(path).name
-    if digest and digest in ledger["runs"]:
-        return [f"{name}: already in the ledger, not counted again"]
     points, words = read_run(path)
+    digest = hashlib.sha256(run_csv(path).read_bytes()).hexdigest()
+    name = Path(path).name
+    if digest in ledger["runs"]:
+        return [f"{name}: already in the ledger, not counted again"]
     hottest = max((dome for _, dome in points), default=None)
     for part_name, _, rated_c, part in exposed(sheet):
         hours = hours_above(points, rated_c, part, sheet)

@@ -1,32 +1,12 @@
-"""Sheets of the village hall, edited line by line, and an oven study that is run once."""
+"""Plans and written sheets of the village hall, with changes."""
 
-import re
 import tomllib
 
 import pytest
+from plan_sheets import edited
 
 from host.mains import plan, sheet
 from host.mains.example import EXAMPLE
-
-
-def edit(text, key, value):
-    """`text` with the first `key` (dotted, table.key) set to the TOML text `value`; None = cut."""
-    table, _, name = key.rpartition(".")
-    start = re.search(rf"^\[\[?{re.escape(table)}\]\]?", text, re.M).end() if table else 0
-    pattern = re.compile(rf"^{re.escape(name)} = .*\n", re.M)
-    found = pattern.search(text, start)
-    following = re.compile(r"^\[", re.M).search(text, start)
-    if found is None or (following and found.start() > following.start()):
-        raise KeyError(key)
-    line = "" if value is None else f"{name} = {value}\n"
-    return text[: found.start()] + line + text[found.end() :]
-
-
-def edited(changes, text=EXAMPLE):
-    """The example's text with every change of {dotted key: TOML text or None} made."""
-    for key, value in changes.items():
-        text = edit(text, key, value)
-    return text
 
 
 @pytest.fixture
@@ -50,9 +30,3 @@ def hall(tmp_path):
         return path
 
     return write
-
-
-@pytest.fixture
-def edited_text():
-    """The `edited` function itself."""
-    return edited
