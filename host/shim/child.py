@@ -7,6 +7,7 @@ lock-step: each piece of time is one request and one answer, which brings input 
 the frames of read-only chips along.
 """
 
+import gc
 import json
 import struct
 import sys
@@ -34,6 +35,10 @@ def message(source):
     fill(source, text)
     return json.loads(bytes(text))
 
+
+# Compiling leaves garbage between what stays: collected early, it does not break the heap into crumbs.
+# A board that loads compiled files has none of it.
+gc.threshold(4096)
 
 SOURCE = open("/dev/fd/" + sys.argv[1], "rb")  # noqa: SIM115 - both live as long as the process
 SINK = open("/dev/fd/" + sys.argv[2], "wb")  # noqa: SIM115
@@ -186,6 +191,8 @@ def make_app(streams):
     """The device's application on these streams."""
     from tizzone import app
 
+    gc.collect()
+    gc.threshold(-1)
     return app.App(streams=streams)
 
 
@@ -201,6 +208,9 @@ def main():
         for us, text in port.refusals[seen:]:
             notes.append([us, "refused", text])
         seen = len(port.refusals)
+        if life.trace:
+            print(life.trace)  # for RemoteBoard.printed()
+            life.trace = ""
         report = life.app.report if life.app is not None and life.mode == "run" else None
         outside.turn_done(MODES.index(life.mode), report, notes)
         if notes:

@@ -34,7 +34,8 @@ def test_rehearsal_answers_and_keeps_one_row_a_second(runtime):
         assert run.send("status*0000").startswith("~no ")
         run.advance(20)
         rows = run.rows
-        assert abs(len(rows) - run.now_s) < 2
+        assert 0 <= rows["t_s"][0] < 4  # the grace window passes before the first report
+        assert abs(len(rows) - 1 - (run.now_s - rows["t_s"][0])) < 1
         np.testing.assert_allclose(np.diff(rows["t_s"]), 1.0, atol=0.3)
         assert np.all(rows["heat_top"] == 0) and set(rows["state"][5:]) == {"idle"}
 
