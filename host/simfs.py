@@ -74,7 +74,7 @@ class SimFS:
             code = self._refusals.pop(0)
             if code:
                 raise OSError(code)
-        if not self.is_cut():
+        if self.units_before_cut(1):
             act()
             return
         if self.is_harsh:
@@ -84,17 +84,8 @@ class SimFS:
             act()
         raise PowerCut(f"in {path}")
 
-    def is_cut(self):
-        """Count a unit; whether the supply goes in it."""
-        self.need_power()
-        if self.units == self._cut_at:
-            self.powered = False
-            return True
-        self.units += 1
-        return False
-
-    def bytes_before_cut(self, count):
-        """Count up to `count` units of one byte; how many of them the supply lasts."""
+    def units_before_cut(self, count):
+        """Count up to `count` units; how many of them the supply lasts."""
         self.need_power()
         if self._cut_at is not None and self.units + count > self._cut_at:
             count = self._cut_at - self.units
@@ -176,7 +167,7 @@ class SimFile:
         raw = data.encode() if isinstance(data, str) else bytes(data)
         if self._fs.used() + len(raw) > self._fs.capacity:
             raise OSError(ENOSPC)
-        done = self._fs.bytes_before_cut(len(raw))
+        done = self._fs.units_before_cut(len(raw))
         self._data += raw[:done]
         if self._fs.is_harsh:
             self._landed()

@@ -39,7 +39,6 @@ except ImportError:  # a port built without it
         return crc ^ 0xFFFFFFFF
 
 
-NAMES = ("settings", "latch", "session", "counters", "commission")
 VERSION = 1
 # (name, version, function): function turns a value of that version into the next one's; oldest
 # first. A name without an entry did not change.

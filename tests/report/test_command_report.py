@@ -13,7 +13,7 @@ def folder(tmp_path, plain_night):
     """A run folder as the rehearsal leaves it: eleven columns, figures of its own in the summary."""
     rows, events = plain_night
     stored = {"energy_kwh": 2.75, "top_switchings": 500, "title": "Club night", "about": ["oven standard"]}
-    write_run(tmp_path / "club-night", rows, events, stored)
+    write_run(tmp_path / "club-night", rows[::10], events, stored)  # one row in ten is enough here
     return tmp_path / "club-night"
 
 
@@ -31,7 +31,7 @@ def test_report_of_a_run_prints_the_table_and_writes_the_page(folder, capsys):
     assert main(["report", str(folder)]) == 0
     out, err = capsys.readouterr()
     assert err == ""
-    assert "Time to setpoint            32:57 min" in out
+    assert "Time to setpoint            33:00 min" in out
     assert "Energy                      2.75 kWh" in out
     assert "Top relay switched on       500 ×" in out
     assert out.splitlines()[-1] == f"page: {folder / 'report.html'}"
@@ -44,14 +44,14 @@ def test_report_json_is_for_machines(folder, tmp_path, capsys):
     out_file = tmp_path / "page.html"
     assert main(["report", str(folder), "--json", "--out", str(out_file)]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert told["breads"] == 3 and told["to_setpoint_s"] == 1977.0
+    assert told["breads"] == 3 and told["to_setpoint_s"] == 1980.0
     assert told["page"] == str(out_file) and told["remarks"] == []
     assert out_file.is_file() and not (folder / "report.html").exists()
 
 
 def test_report_of_a_cut_run_says_so_and_goes_on(folder, capsys):
     path = folder / "run.csv"
-    path.write_bytes(path.read_bytes()[:100_003])
+    path.write_bytes(path.read_bytes()[:10_003])
     assert main(["report", str(folder)]) == 0
     out = capsys.readouterr().out
     assert out.startswith("note: run.csv: cut in line")

@@ -4,7 +4,7 @@ import json
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from host.simfs import EIO, ENOSPC
@@ -94,12 +94,11 @@ def test_store_stale_copy_put_back_is_not_ok(bench, whole):
     assert store.load("latch") == ({"n": 3}, "one_copy")
 
 
-@settings(max_examples=300, deadline=None)
+# the fixture is one board; every example gives it a new medium
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(a=st.binary(max_size=200), b=st.binary(max_size=200))
-def test_store_arbitrary_bytes_are_never_taken_for_a_value(a, b):
-    from conftest import Bench
-
-    store = Bench().restore({"settings.a": a, "settings.b": b})
+def test_store_arbitrary_bytes_are_never_taken_for_a_value(bench, a, b):
+    store = bench.restore({"settings.a": a, "settings.b": b})
     assert store.load("settings") == (None, "damaged")
 
 
