@@ -198,8 +198,8 @@ class Heater:
     def _forget(self):
         """Heat is not permitted: nothing is owed, and the window starts when it is permitted again."""
         self.elapsed_ms = self.window_ms
-        self.top.debt = 0
-        self.deck.debt = 0
+        self.top.debt = self.top.want_pm = 0
+        self.deck.debt = self.deck.want_pm = 0
 
     def _proportion(self, top_pm, deck_pm, dt_ms):
         if self.exclusive and top_pm + deck_pm > FULL:

@@ -1,0 +1,458 @@
+"""The heater on simulated pins: permits, contactor order, dead-man, start test, and the two zones of a window."""
+
+import pytest
+from safety_bench import TICK_MS, L, Pins, load
+
+OFF, CONTACTOR_ONLY, ALL = (0, 0, 0), (0, 0, 1), (1, 1, 1)
+
+
+def test_new_heater_has_every_output_at_its_safe_level():
+    pins = Pins()
+    assert pins.levels() == OFF
+    assert pins.port.levels[13] == 0  # the fan's contact is normally closed: it runs
+    heater = pins.heater
+    assert (heater.top.on, heater.deck.on, heater.contactor_on, heater.fan_on) == (0, 0, 0, 1)
+    assert (heater.deadman_fired, heater.missed, heater.proof_step, heater.contactor_ms) == (0, 0, 0, 0)
+    assert (heater.window_ms, heater.min_ms, heater.exclusive, heater.pulse_drive) == (10_000, 500, 0, False)
+    assert heater.top.from_start == 1 and heater.deck.from_start == 0
+    for zone in (heater.top, heater.deck):
+        assert (zone.debt, zone.want_pm, zone.switchings, zone.closed, zone.since_ms) == (0, 0, 0, 0, L.CAP_MS)
+
+
+# --- permits -----------------------------------------------------------------------------------------
+
+
+def test_contactor_closes_first_and_heat_follows_one_tick_later():
+    pins = Pins()
+    assert pins.drive() == CONTACTOR_ONLY
+    assert pins.drive() == ALL
+    assert (pins.heater.contactor_switchings, pins.heater.top.switchings) == (1, 1)
+
+
+@pytest.mark.parametrize(("dt_ms", "levels"), [(249, CONTACTOR_ONLY), (250, ALL), (251, ALL)])
+def test_contactor_needs_its_time_to_settle(dt_ms, levels):
+    pins = Pins()
+    pins.drive()
+    assert pins.drive(dt_ms=dt_ms) == levels
+
+
+def test_permit_seen_before_switches_everything_off():
+    pins = Pins().settled()
+    assert pins.drive() == ALL
+    with pins:
+        pins.heater.drive(1000, 1000, pins.permit, TICK_MS)
+        assert pins.levels() == OFF
+
+
+def test_permit_of_a_new_supervisor_without_a_judgement_drives_nothing():
+    pins = Pins()
+    with pins:
+        for _ in range(3):
+            pins.heater.drive(1000, 1000, pins.permit, TICK_MS)
+            assert pins.levels() == OFF
+
+
+def test_heat_not_granted_leaves_the_contactor_closed():
+    pins = Pins().settled()
+    pins.drive()
+    for _ in range(2):
+        assert pins.drive(granted=0) == CONTACTOR_ONLY
+    assert pins.drive() == ALL  # the contactor never moved
+    assert pins.heater.contactor_switchings == 1
+
+
+def test_trip_opens_relays_and_contactor_at_once():
+    pins = Pins().settled()
+    assert pins.drive() == ALL
+    assert pins.drive(granted=0, contactor=0, tripped=1) == OFF
+
+
+def test_trip_drives_nothing_even_if_the_permit_contradicts_itself():
+    pins = Pins().settled()
+    assert pins.drive(granted=1, contactor=1, tripped=1) == OFF
+
+
+def test_in_good_order_the_contactor_opens_one_tick_after_the_relays():
+    for zone in ((1000, 0), (0, 1000), (1000, 1000)):
+        pins = Pins().settled()
+        pins.drive(*zone)
+        assert pins.drive(granted=0, contactor=0) == CONTACTOR_ONLY
+        assert pins.drive(granted=0, contactor=0) == OFF
+    assert pins.drive(0, 0) == CONTACTOR_ONLY
+    assert pins.drive(granted=0, contactor=0) == OFF  # no relay was on: nothing to wait for
+
+
+def test_granted_heat_without_the_contactor_drives_no_relay():
+    pins = Pins().settled()
+    pins.drive()
+    assert pins.drive(granted=1, contactor=0)[:2] == (0, 0)
+
+
+def test_heat_off_is_at_once_and_leaves_the_contactor_to_the_next_tick():
+    pins = Pins().settled()
+    pins.drive()
+    with pins:
+        pins.heater.heat_off()
+    assert pins.levels() == CONTACTOR_ONLY
+    with pins:
+        pins.heater.all_off()
+    assert pins.levels() == OFF
+
+
+def test_zones_that_are_not_wired_stay_off():
+    pins = Pins(without=("HEAT_DECK", "CONTACTOR", "COOLING_FAN")).settled()
+    assert pins.drive() == (1, 0, 0)
+    assert (pins.heater.deck.on, pins.heater.deck.switchings) == (0, 0)
+    assert pins.heater.follows() == 1
+    with pins:
+        pins.heater.run_fan(0)
+    assert pins.heater.fan_on == 1  # no fan output of ours: it may always be running
+
+
+# --- pins read back ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("pin", [10, 11, 12])
+@pytest.mark.parametrize("level", [0, 1])
+def test_pin_that_does_not_follow_is_noticed(pin, level):
+    pins = Pins().settled()
+    with pins:
+        if level == 0:
+            pins.drive()
+        else:
+            pins.heater.all_off()
+        assert pins.heater.follows() == 1
+        pins.port.obey(["pad", pin, level])
+        assert pins.heater.follows() == 0
+
+
+def test_fan_pin_is_high_only_to_stop_the_fan():
+    pins = Pins()
+    with pins:
+        pins.heater.run_fan(0)
+        assert (pins.port.levels[13], pins.heater.fan_on) == (1, 0)
+        pins.heater.run_fan(1)
+        assert (pins.port.levels[13], pins.heater.fan_on) == (0, 1)
+
+
+# --- contactor drive -----------------------------------------------------------------------------------
+
+
+def test_pulse_drive_makes_one_edge_a_tick_and_none_without_a_drive():
+    pins = Pins(pulse=True)
+    for _ in range(5):
+        pins.wires.edges.clear()
+        pins.drive()
+        assert sum(rose >> 12 & 1 for rose in pins.wires.edges) == 1
+    pins.wires.edges.clear()
+    with pins:
+        pins.port.sleep_us(5_000_000)
+    assert not any(rose >> 12 & 1 for rose in pins.wires.edges)
+
+
+def test_level_drive_makes_one_edge_in_all():
+    pins = Pins()
+    for _ in range(5):
+        pins.drive()
+    assert sum(rose >> 12 & 1 for rose in pins.wires.edges) == 1
+
+
+@pytest.mark.parametrize("pulse", [False, True])
+def test_contactor_pin_is_low_after_a_trip(pulse):
+    pins = Pins(pulse=pulse).settled()
+    assert pins.drive(tripped=1) == OFF
+
+
+# --- dead-man --------------------------------------------------------------------------------------------
+
+
+def off_after_ms(pins, phase_ms=0):
+    """How long heat stays on after the last drive()."""
+    with pins:
+        pins.port.sleep_us(phase_ms * 1000)
+        pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)
+        assert pins.levels() == ALL
+        for ms in range(2_000):
+            if pins.levels() == OFF:
+                return ms
+            pins.port.sleep_us(1000)
+    return None
+
+
+@pytest.mark.parametrize("mcu", ["rp2040", "esp32s3"])
+@pytest.mark.parametrize("phase_ms", [0, 1, 60, 124])
+def test_without_a_drive_everything_is_off_within_two_periods(mcu, phase_ms):
+    pins = Pins(mcu=mcu).settled()
+    with pins:
+        pins.heater.arm_deadman()
+    pins.drive()
+    after_ms = off_after_ms(pins, phase_ms)
+    assert 375 <= after_ms <= 2 * L.PERIOD_MS
+    assert pins.heater.deadman_fired == 1
+    assert len(pins.port.timers) == 1
+
+
+def test_hard_timer_fires_while_the_interpreter_hangs():
+    pins = Pins().settled()
+    with pins:
+        pins.heater.arm_deadman()
+        pins.drive()
+        pins.port.pass_us(2 * L.PERIOD_MS * 1000, is_hung=True)
+    assert pins.levels() == OFF
+
+
+def test_dead_man_holds_off_what_the_stalled_tick_still_wants_to_drive():
+    pins = Pins().settled()
+    with pins:
+        pins.heater.arm_deadman()
+        pins.drive()
+        permit = pins.allow()  # judged, and then the loop stalls before it drives
+        pins.port.sleep_us(600_000)
+        pins.heater.drive(1000, 1000, permit, TICK_MS)
+        assert pins.levels() == OFF
+        pins.heater.prove(pins.allow(), TICK_MS)
+        assert pins.levels() == OFF
+        assert (pins.heater.take_deadman(), pins.heater.take_deadman()) == (1, 0)
+
+
+def test_regular_ticks_with_jitter_never_fire_the_dead_man():
+    pins = Pins().settled()
+    with pins:
+        pins.heater.arm_deadman()
+        for n in range(400):
+            pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)
+            assert pins.levels()[2] == 1
+            pins.port.sleep_us((250 + (n * 37 % 121)) * 1000)
+    assert pins.heater.deadman_fired == 0
+
+
+@pytest.mark.parametrize("what", ["nothing", "contactor", "top", "deck"])
+def test_dead_man_tells_only_of_what_it_cut(what):
+    pins = Pins()
+    with pins:
+        pins.heater.arm_deadman()
+        if what == "contactor":
+            pins.heater.drive(0, 0, pins.allow(), TICK_MS)
+        elif what != "nothing":
+            getattr(pins.heater, what).set(1)
+        pins.port.sleep_us(5_000_000)
+        assert pins.levels() == OFF
+    assert pins.heater.deadman_fired == (0 if what == "nothing" else 1)
+    assert pins.heater.missed == L.DEADMAN_MISSES  # the counter stops: a year at the prompt is no matter
+
+
+def test_proving_feeds_the_dead_man_too():
+    pins = Pins()
+    with pins:
+        pins.heater.arm_deadman()
+        for _ in range(20):
+            pins.heater.prove(pins.allow(), TICK_MS)
+            pins.port.sleep_us(TICK_MS * 1000)
+    assert pins.heater.deadman_fired == 0
+
+
+def test_port_without_hard_timers_still_gets_its_dead_man():
+    pins = Pins().settled()
+    heater_module = load("heater")
+    timer = heater_module.Timer
+
+    class OldTimer(timer):
+        def __init__(self, id=-1, *, mode, period, callback):
+            timer.__init__(self, id, mode=mode, period=period, callback=callback)
+
+    heater_module.Timer = OldTimer
+    try:
+        with pins:
+            pins.heater.arm_deadman()
+    finally:
+        heater_module.Timer = timer
+    pins.drive()
+    assert 375 <= off_after_ms(pins) <= 500
+
+
+# --- start test ------------------------------------------------------------------------------------------
+
+
+def proof(pins, ticks, **permit):
+    """Levels of so many ticks of the start test, and what the last answered."""
+    seen = []
+    done = 0
+    with pins:
+        for _ in range(ticks):
+            done = pins.heater.prove(pins.allow(**permit), TICK_MS)
+            seen.append(pins.levels())
+    return seen, done
+
+
+def test_start_test_tries_each_relay_alone_then_the_contactor_alone():
+    pins = Pins()
+    seen, done = proof(pins, 8)
+    assert seen == [(1, 0, 0)] * 2 + [(0, 1, 0)] * 2 + [OFF] + [CONTACTOR_ONLY] * 3
+    assert done == 0
+    seen, done = proof(pins, 1)
+    assert (seen, done) == ([CONTACTOR_ONLY], 1)
+    assert proof(pins, 1) == ([CONTACTOR_ONLY], 1)
+    assert pins.drive() == ALL  # the contactor has settled meanwhile
+    assert pins.heater.proof_step == 0
+
+
+def test_start_test_begins_anew_when_heat_is_not_permitted():
+    for spoil in ({"granted": 0}, {"granted": 0, "contactor": 0}):
+        pins = Pins()
+        proof(pins, 7)
+        assert proof(pins, 1, **spoil) == ([OFF], 0)
+        assert proof(pins, 8)[0][0] == (1, 0, 0)
+        pins = Pins()
+        assert proof(pins, 30, **spoil) == ([OFF] * 30, 0)
+
+
+def test_start_test_needs_a_fresh_permit():
+    pins = Pins()
+    proof(pins, 2)
+    with pins:
+        assert pins.heater.prove(pins.permit, TICK_MS) == 0
+    assert (pins.levels(), pins.heater.proof_step) == (OFF, 0)
+
+
+# --- the window --------------------------------------------------------------------------------------------
+
+
+def pattern(pins, top_pm, deck_pm, windows=1, **more):
+    """On/off of both zones, tick by tick, from a window's start, as two strings."""
+    pins.settled()
+    ticks = pins.heater.window_ms // TICK_MS * windows
+    rows = [pins.drive(top_pm, deck_pm, **more) for _ in range(ticks)]
+    return "".join(str(row[0]) for row in rows), "".join(str(row[1]) for row in rows)
+
+
+def share(text):
+    return text.count("1") / len(text)
+
+
+@pytest.mark.parametrize("asked_pm", [0, 100, 250, 333, 500, 667, 900, 1000])
+def test_delivered_share_is_the_asked_one_over_some_windows(asked_pm):
+    for top, deck in ((asked_pm, 0), (0, asked_pm), (asked_pm, asked_pm)):
+        shares = pattern(Pins(), top, deck, windows=12)
+        for text, pm in zip(shares, (top, deck), strict=True):
+            assert abs(share(text) - pm / 1000) < 0.013, (top, deck)
+
+
+def test_top_is_on_from_the_start_and_deck_up_to_the_end():
+    top, deck = pattern(Pins(), 500, 500)
+    assert top == "1" * 20 + "0" * 20
+    assert deck == "0" * 20 + "1" * 20
+
+
+@pytest.mark.parametrize(("min_ms", "ticks"), [(250, 1), (500, 2), (1_000, 4)])
+def test_no_relay_is_on_or_off_for_less_than_its_minimum_time(min_ms, ticks):
+    for pm in (10, 30, 60, 120, 500, 880, 940, 970, 990):
+        for text in pattern(Pins(min_ms=min_ms), pm, pm, windows=10):
+            runs = [run for run in text.replace("01", "0 1").replace("10", "1 0").split()][1:-1]
+            assert all(len(run) >= ticks for run in runs), (pm, text)
+
+
+def test_small_share_is_carried_until_it_makes_a_minimum_time():
+    top, deck = pattern(Pins(min_ms=1_000), 20, 20, windows=20)
+    for text in (top, deck):
+        assert text.count("1") == pytest.approx(0.02 * len(text), abs=4)
+        assert "0" * 40 in text
+
+
+def test_demand_for_nothing_is_off_at_once():
+    pins = Pins(min_ms=30_000).settled()
+    assert pins.drive(1000, 1000) == ALL
+    assert pins.drive(0, 1000) == (0, 1, 1)
+    assert pins.drive(0, 0) == CONTACTOR_ONLY
+
+
+def test_relay_that_has_just_gone_off_waits_its_minimum_time():
+    pins = Pins(min_ms=1_000).settled()
+    pins.drive(1000, 1000)
+    pins.drive(0, 0)
+    assert [pins.drive(1000, 1000)[:2] for _ in range(4)] == [(0, 0)] * 3 + [(1, 1)]
+
+
+def test_time_off_counts_while_heat_is_not_granted():
+    pins = Pins(min_ms=1_000).settled()
+    pins.drive(1000, 1000)
+    for _ in range(4):
+        pins.drive(granted=0)
+    assert pins.drive() == ALL
+
+
+def test_denied_heat_is_not_owed_afterwards():
+    pins = Pins().settled()
+    pins.drive(500, 500)
+    for _ in range(40):
+        pins.drive(500, 500, granted=0)
+    assert (pins.heater.top.debt, pins.heater.deck.debt) == (0, 0)
+    top, deck = pattern(pins, 500, 500)
+    assert (top.count("1"), deck.count("1")) == (20, 20)
+    pins.heater.top.debt = pins.heater.deck.debt = 99
+    pins.drive(500, 500, contactor=0)
+    assert (pins.heater.top.debt, pins.heater.deck.debt) == (0, 0)
+    pins.heater.top.debt = pins.heater.deck.debt = 99
+    pins.drive(500, 500, tripped=1)
+    assert (pins.heater.top.debt, pins.heater.deck.debt, pins.heater.elapsed_ms) == (0, 0, 10_000)
+
+
+@pytest.mark.parametrize(("asked_pm", "on"), [(-1, 0), (-5_000, 0), (1_001, 1), (9_999, 1)])
+def test_shares_out_of_range_are_held_within_it(asked_pm, on):
+    top, deck = pattern(Pins(), asked_pm, asked_pm, windows=2)
+    assert set(top) == set(deck) == {str(on)}
+
+
+def test_zones_that_exclude_each_other_are_never_on_together():
+    for pair in ((1000, 1000), (700, 700), (600, 400), (400, 600), (900, 300), (300, 900), (500, 500)):
+        pins = Pins(exclusive=1)
+        top, deck = pattern(pins, *pair, windows=12)
+        assert not any(a == b == "1" for a, b in zip(top, deck, strict=True)), pair
+        total = max(1000, sum(pair))
+        assert share(top) == pytest.approx(pair[0] / total, abs=0.02), pair
+        assert share(deck) == pytest.approx(pair[1] / total, abs=0.06), pair
+
+
+def test_zones_that_exclude_each_other_switch_off_before_on():
+    pins = Pins(exclusive=1).settled()
+    for _ in range(400):
+        pins.drive(500, 500)
+    changes = sorted(pins.port.history(10) + pins.port.history(11), key=lambda change: change[0])
+    levels = {10: 0, 11: 0}
+    log = [entry for entry in pins.port.log[: pins.port.log_count]]
+    for entry in log:
+        number, level = entry >> 1 & 63, entry & 1
+        if number in levels:
+            levels[number] = level
+            assert levels[10] + levels[11] <= 1
+    assert len(changes) > 20
+
+
+@pytest.mark.parametrize("dt_ms", [-(2**29), -1, 501, 2**29])
+def test_no_clock_value_moves_an_age_beyond_two_periods(dt_ms):
+    pins = Pins()
+    pins.drive(granted=0)
+    pins.heater.top.since_ms = pins.heater.deck.since_ms = 0
+    pins.drive(granted=0, dt_ms=dt_ms)
+    heater = pins.heater
+    assert (heater.contactor_ms, heater.top.since_ms, heater.deck.since_ms) == (500, 500, 500)
+    for accepted in (0, 1, 500):
+        heater.contactor_ms = 0
+        pins.drive(granted=0, dt_ms=accepted)
+        assert heater.contactor_ms == accepted
+
+
+def test_ages_saturate():
+    pins = Pins()
+    pins.drive(granted=0)
+    heater = pins.heater
+    heater.contactor_ms = heater.top.since_ms = heater.deck.since_ms = L.CAP_MS
+    pins.drive(granted=0)
+    assert (heater.contactor_ms, heater.top.since_ms, heater.deck.since_ms) == (L.CAP_MS,) * 3
+
+
+def test_switchings_are_counted_once_per_closing():
+    pins = Pins().settled()
+    for on in (1, 1, 0, 1, 1, 0, 0):
+        pins.drive(granted=on)
+    assert (pins.heater.top.switchings, pins.heater.deck.switchings, pins.heater.contactor_switchings) == (2, 2, 1)
+    assert pins.heater.top.since_ms == 250

@@ -1,0 +1,113 @@
+"""Contacts and currents read from simulated pins: every contact alone, broken wires, all phases of the mains."""
+
+import types
+
+import pytest
+from safety_bench import FULL_MAP, Pins, load
+
+from host.shim import mainsphase
+
+CONTACTS = {
+    "ENABLE": "enable", "LIMIT_OK": "limit_ok", "SELECTOR": "selector_ours", "FAN_OK": "fan_ok", "DOOR": "door_shut",
+}  # fmt: skip
+
+
+class Looking:
+    """Sensed on a board of its own."""
+
+    def __init__(self, names=tuple(FULL_MAP), **more):
+        self.pins = Pins()
+        board = types.SimpleNamespace(**{name: FULL_MAP[name] for name in names})
+        self.seen = load("seen").Seen(None, None)
+        with self.pins:
+            self.sensed = load("sensed").Sensed(board, **more)
+
+    def look(self):
+        with self.pins:
+            before_us = self.pins.port.now_us
+            self.sensed.look(self.seen)
+            return self.pins.port.now_us - before_us
+
+    def close(self, *names):
+        self.pins.wires.closed = {FULL_MAP[name] for name in names}
+
+
+@pytest.mark.parametrize("name", CONTACTS)
+def test_contact_closed_to_ground_is_good_and_a_broken_wire_is_not(name):
+    looking = Looking()
+    looking.look()
+    assert [getattr(looking.seen, field) for field in CONTACTS.values()] == [0] * 5
+    looking.close(name)
+    looking.look()
+    assert {field for field in CONTACTS.values() if getattr(looking.seen, field)} == {CONTACTS[name]}
+    looking.close()
+    looking.look()
+    assert getattr(looking.seen, CONTACTS[name]) == 0
+
+
+def test_inputs_that_are_not_wired_stay_good_or_unknown_and_take_no_time():
+    looking = Looking(names=())
+    assert looking.look() == 0
+    assert [getattr(looking.seen, field) for field in CONTACTS.values()] == [1] * 5
+    assert (looking.seen.mirror_open, looking.seen.top_sense, looking.seen.deck_sense) == (-1, -1, -1)
+
+
+def test_pins_that_the_map_names_none_are_not_wired():
+    pins = Pins()
+    with pins:
+        sensed = load("sensed").Sensed(types.SimpleNamespace(ENABLE=None, MAINS_SENSE_TOP=None))
+    assert sensed.enable is None and sensed.top is None
+
+
+def test_mirror_contact_closed_means_contactor_open():
+    looking = Looking()
+    looking.close("CONTACTOR_OPEN")
+    looking.look()
+    assert looking.seen.mirror_open == 1
+    looking.close()
+    looking.look()
+    assert looking.seen.mirror_open == 0
+
+
+@pytest.mark.parametrize("mains_hz", [50, 60])
+@pytest.mark.parametrize("wave", [mainsphase.NONE, mainsphase.HALF, mainsphase.FULL])
+def test_current_is_told_right_at_every_phase_of_the_mains(mains_hz, wave):
+    for phase_us in range(0, 20_000, 125):
+        looking = Looking(mains_hz=mains_hz)
+
+        def flows(us, phase_us=phase_us):
+            return mainsphase.flows(wave, us * mains_hz // 50 + phase_us)  # the model of the sensor runs at 50 Hz
+
+        for name in ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK"):
+            looking.pins.wires.flows[FULL_MAP[name]] = flows
+        took_us = looking.look()
+        assert (looking.seen.top_sense, looking.seen.deck_sense) == (wave, wave), phase_us
+        assert took_us == 3 * (1_000_000 // mains_hz // 4)
+
+
+@pytest.mark.parametrize(("wired", "other"), [("TOP", "deck"), ("DECK", "top")])
+def test_one_sensed_zone_leaves_the_other_unknown(wired, other):
+    looking = Looking(names=("MAINS_SENSE_" + wired,))
+    looking.close("MAINS_SENSE_" + wired)
+    looking.look()
+    assert getattr(looking.seen, wired.lower() + "_sense") == 2
+    assert getattr(looking.seen, other + "_sense") == -1
+
+
+def test_zones_are_told_apart():
+    looking = Looking()
+    looking.close("MAINS_SENSE_DECK")
+    looking.look()
+    assert (looking.seen.top_sense, looking.seen.deck_sense) == (0, 2)
+    looking.close("MAINS_SENSE_TOP")
+    looking.look()
+    assert (looking.seen.top_sense, looking.seen.deck_sense) == (2, 0)
+
+
+@pytest.mark.parametrize(
+    ("looks", "current"),
+    [(0b0000, 0), (0b1111, 2), (0b0101, 2), (0b1010, 2), (0b0011, 1), (0b0110, 1), (0b1100, 1), (0b1001, 1),
+     (0b0001, 1), (0b0010, 1), (0b0100, 1), (0b1000, 1), (0b0111, 2), (0b1110, 2), (0b1011, 2), (0b1101, 2)],
+)  # fmt: skip
+def test_full_waves_show_in_two_opposite_looks(looks, current):
+    assert Looking().sensed._current(looks) == current

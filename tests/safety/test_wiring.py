@@ -1,0 +1,269 @@
+"""Contacts and currents: welded, open and half-wave relays, the contactor, the fan; each just below and at its time."""
+
+import pytest
+from safety_bench import Bench, L
+
+
+def running(**more):
+    """The contactor is closed, both relays are on and conduct."""
+    bench = Bench(**more)
+    bench.contactor(1)
+    bench.relays(1, 1)
+    bench.tick(ticks=8)
+    assert bench.sup.first_out == L.NONE
+    return bench
+
+
+ZONES = ("top", "deck")
+
+
+def set_zone(bench, zone, on=None, sense=None):
+    if on is not None:
+        setattr(bench.seen, zone + "_on", on)
+    if sense is not None:
+        setattr(bench.seen, zone + "_sense", sense)
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_welded_relay_trips_within_a_second_of_the_first_commanded_off(zone):
+    bench = running()
+    set_zone(bench, zone, on=0)
+    bench.tick()
+    assert bench.sup.first_out == L.NONE
+    permit = bench.tick()
+    assert (bench.first, permit.granted, permit.contactor) == ("relay-welded", 0, 0)
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_welded_relay_is_seen_over_several_short_offs(zone):
+    bench = running()
+    for _ in range(2):
+        set_zone(bench, zone, on=0)
+        bench.tick()
+        set_zone(bench, zone, on=1)
+        bench.tick()
+    assert bench.first == "relay-welded"
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_one_look_at_the_end_of_conduction_accuses_nobody(zone):
+    bench = running()
+    for _ in range(10):
+        set_zone(bench, zone, on=0, sense=2)
+        bench.tick()
+        set_zone(bench, zone, sense=0)
+        bench.tick()
+        set_zone(bench, zone, on=1, sense=2)
+        bench.tick()
+    assert bench.sup.first_out == L.NONE
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_no_current_while_on_trips_after_a_second(zone):
+    bench = running()
+    set_zone(bench, zone, sense=0)
+    bench.tick(ticks=3)
+    assert bench.sup.first_out == L.NONE
+    bench.tick()
+    assert bench.first == "no-current"
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_dead_element_is_seen_over_several_windows_while_the_other_zone_conducts(zone):
+    bench = running()
+    for _ in range(2):
+        set_zone(bench, zone, on=1, sense=0)
+        bench.tick(ticks=2)
+        set_zone(bench, zone, on=0, sense=0)
+        bench.tick(ticks=2)
+    assert bench.first == "no-current"
+
+
+@pytest.mark.parametrize("zone", ZONES)
+def test_gap_in_the_current_that_ends_accuses_nobody(zone):
+    bench = running()
+    for _ in range(5):
+        set_zone(bench, zone, sense=0)
+        bench.tick(ticks=3)
+        set_zone(bench, zone, sense=2)
+        bench.tick()
+    assert bench.sup.first_out == L.NONE
+
+
+@pytest.mark.parametrize("zone", ZONES)
+@pytest.mark.parametrize("on", [0, 1])
+def test_half_waves_trip_at_the_second_look_on_or_off(zone, on):
+    bench = running()
+    set_zone(bench, zone, on=on, sense=1)
+    bench.tick()
+    assert bench.sup.first_out == L.NONE
+    bench.tick()
+    assert bench.first == "half-wave"
+
+
+def test_half_waves_of_a_leaking_relay_add_up_over_the_off_times():
+    bench = running()
+    for _ in range(2):
+        set_zone(bench, "top", on=0, sense=1)
+        bench.tick()
+        set_zone(bench, "top", sense=0)
+        bench.tick()
+    assert bench.first == "half-wave"
+
+
+def test_one_look_at_half_waves_accuses_nobody():
+    bench = running()
+    for _ in range(10):
+        set_zone(bench, "top", sense=1)
+        bench.tick()
+        set_zone(bench, "top", sense=2)
+        bench.tick()
+    assert bench.sup.first_out == L.NONE
+
+
+def test_zone_that_is_not_sensed_accuses_nobody():
+    bench = running()
+    for zone in ZONES:
+        set_zone(bench, zone, on=1, sense=-1)
+    bench.tick(ticks=20)
+    for zone in ZONES:
+        set_zone(bench, zone, on=0)
+    bench.tick(ticks=20)
+    assert bench.sup.first_out == L.NONE
+
+
+def test_currents_are_judged_anew_each_time_the_contactor_closes():
+    bench = running()
+    set_zone(bench, "top", on=0)
+    set_zone(bench, "deck", sense=0)
+    bench.tick()
+    set_zone(bench, "deck", sense=1)
+    bench.tick()
+    assert bench.first == "relay-welded"
+    bench.contactor(0)
+    bench.relays(0, 0)
+    bench.tick()
+    for zone in (bench.sup.wiring.top, bench.sup.wiring.deck):
+        assert (zone.stuck_ms, zone.missing_ms, zone.half_ms) == (0, 0, 0)
+    assert not any(bench.sup.present)
+    assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
+
+
+# --- contactor ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sign", ["mirror_open", "top_sense", "deck_sense"])
+def test_welded_contactor_says_pull_the_plug_after_a_second(sign):
+    bench = Bench()
+    bench.end_session()
+    bench.tick()
+    setattr(bench.seen, sign, 0 if sign == "mirror_open" else 2)
+    bench.run(750)
+    assert bench.sup.first_out == L.NONE
+    bench.tick()
+    assert (bench.first, bench.sup.pull_the_plug) == ("contactor-welded", 1)
+
+
+@pytest.mark.parametrize("half", ["top_sense", "deck_sense"])
+def test_half_waves_through_an_open_contactor_count_as_current(half):
+    bench = Bench()
+    bench.end_session()
+    setattr(bench.seen, half, 1)
+    bench.run(1_000)
+    assert bench.first == "contactor-welded"
+
+
+def test_current_is_not_ours_to_judge_while_the_original_thermostat_has_the_oven():
+    bench = Bench()
+    bench.end_session()
+    bench.seen.selector_ours = 0
+    bench.seen.top_sense = bench.seen.deck_sense = 2
+    bench.run(5_000)
+    assert bench.sup.first_out == L.NONE
+    bench.seen.mirror_open = 0
+    bench.run(1_000)
+    assert bench.first == "contactor-welded"
+
+
+def test_unsensed_contactor_accuses_nobody():
+    bench = Bench(sensed=False)
+    bench.contactor(0)
+    bench.run(5_000)
+    bench.contactor(1)
+    bench.run(5_000)
+    assert bench.sup.first_out == L.NONE
+
+
+def test_contactor_that_does_not_close_trips_after_a_second():
+    bench = Bench()
+    bench.contactor(1)
+    bench.seen.mirror_open = 1
+    bench.run(750)
+    assert bench.sup.first_out == L.NONE
+    bench.tick()
+    assert bench.first == "contactor-open"
+
+
+@pytest.mark.parametrize(("zone", "sense"), [("top", 1), ("top", 2), ("deck", 1), ("deck", 2)])
+def test_any_current_in_the_start_test_trips_at_once(zone, sense):
+    bench = Bench()
+    bench.seen.proving = 1
+    set_zone(bench, zone, sense=sense)
+    permit = bench.tick()
+    assert (bench.first, permit.granted) == ("start-test", 0)
+
+
+def test_start_test_without_current_passes_and_without_sensors_too():
+    for sensed in (True, False):
+        bench = Bench(sensed=sensed)
+        bench.seen.proving = 1
+        bench.seen.top_on = 1
+        bench.tick(ticks=3)
+        assert bench.sup.first_out == L.NONE
+
+
+def test_current_outside_the_start_test_is_no_start_test():
+    bench = running()
+    assert not bench.is_present("start-test")
+
+
+# --- contacts ------------------------------------------------------------------------------------------
+
+
+def test_limiter_open_trips_at_once():
+    bench = Bench()
+    bench.tick()
+    bench.seen.limit_ok = 0
+    assert bench.tick().contactor == 0
+    assert bench.first == "limiter-open"
+
+
+def test_fan_that_does_not_turn_denies_at_once_and_trips_after_five_seconds():
+    bench = Bench()
+    bench.tick()
+    bench.seen.fan_ok = 0
+    assert bench.tick().granted == 0
+    bench.run(4_500)
+    assert bench.sup.first_out == L.NONE
+    bench.tick()
+    assert bench.first == "fan-stopped"
+
+
+@pytest.mark.parametrize("field", ["fan_on", "selector_ours"])
+def test_fan_at_rest_accuses_nobody_while_it_is_not_ours_to_run(field):
+    bench = Bench()
+    bench.end_session()
+    bench.seen.fan_ok = 0
+    setattr(bench.seen, field, 0)
+    bench.run(10_000)
+    assert bench.sup.first_out == L.NONE
+
+
+def test_open_door_is_told_and_forgotten():
+    bench = Bench()
+    bench.seen.door_shut = 0
+    bench.tick()
+    assert bench.is_present("door-open") and not bench.is_present("limiter-open")
+    bench.seen.door_shut = 1
+    bench.tick()
+    assert not bench.is_present("door-open")
