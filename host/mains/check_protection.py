@@ -5,6 +5,7 @@ from host.mains.ratings import THERMOCOUPLE_MAX_C, expected_c, wire_class
 from host.mains.value import ONCE, Value, derived, given
 
 COMPILED_LIMIT = Value(550, "degC", source="highest limit the device accepts")
+HIGHEST_RELEASE = Value(480, "degC", source="highest setpoint that commissioning earns")
 ABOVE_WANTED = Value(20, "K", source="highest setpoint = limit - 20 K on the device")
 LIMIT_RULE = "high limit separate from the operating controller, own sensor (NFPA 86 8.18.2.9)"
 
@@ -20,6 +21,11 @@ def findings(sheet, figures):
 
 def _high_limit(sheet, figures):
     limit, wanted = sheet["high_limit"], sheet["oven"]["wanted_c"]
+    asked = given(wanted, "degC", "oven.wanted_c")
+    if asked.over(HIGHEST_RELEASE):
+        yield Finding("wanted-above-release", "stop", "The device is never released for so much.",
+                      HIGHEST_RELEASE.source, f"At most {HIGHEST_RELEASE}.", asked,
+                      HIGHEST_RELEASE, HIGHEST_RELEASE)  # fmt: skip
     least = Value(wanted + ABOVE_WANTED.number, "degC", source=ABOVE_WANTED.source)
     if not limit["fitted"]:
         yield Finding("high-limit-none", "stop", "No independent high limit.", LIMIT_RULE,

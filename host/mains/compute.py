@@ -112,6 +112,13 @@ def _heat(sheet, found):
             result[f"junction_{zone}"] = derived(
                 junction, "degC", "Tj = Ta + P x sum(Rth)", transfer, _drop(relay)
             )
+            bears = ssr.air_allowed_c(
+                ssr.DESIGN_JUNCTION.number, losses[zone], sink_w, relay["junction_case_k_w"],
+                relay["case_sink_k_w"], sink_k_w,
+            )  # fmt: skip
+            result[f"air_{zone}"] = derived(
+                bears, "degC", "Ta = Tj - P x sum(Rth), Tj 115 degC", ssr.DESIGN_JUNCTION
+            )
     return result
 
 
@@ -163,6 +170,8 @@ LABELS = {
     "sink": "Heatsink",
     "junction_top": "Junction of the top relay",
     "junction_deck": "Junction of the deck relay",
+    "air_top": "Box air at which the top relay is at its limit",
+    "air_deck": "Box air at which the deck relay is at its limit",
     "change": "Largest voltage change in a window",
     "change_both": "Change if both switch together",
     "pst": "Flicker Pst",

@@ -111,9 +111,8 @@ def load_ledger(path):
     try:
         ledger = json.loads(path.read_text(encoding="utf-8"))
         hours = ledger["hours_above_rating"]
-        if not isinstance(ledger["runs"], dict) or not all(
-            isinstance(hours[name], int | float) for name in hours
-        ):
+        whole = isinstance(ledger["runs"], dict) and isinstance(hours, dict)
+        if not whole or not all(0 <= float(hours[name]) < 1e6 for name in hours):
             raise ValueError("wrong shape")
     except (OSError, ValueError, KeyError, TypeError):
         raise RunError(

@@ -117,6 +117,10 @@ FLAWS = {
     "high limit too near": (
         {"high_limit.setting_c": "460"}, "high-limit-low", "change", (470, "degC"), "470 degC",
     ),
+    "hotter than the device is released for": (
+        {"oven.wanted_c": "481", "high_limit.setting_c": "501"}, "wanted-above-release", "stop",
+        (480, "degC"), "At most 480",
+    ),
     "high limit comes back": (
         {"high_limit.manual_reset": "false"}, "high-limit-reset", "change", None, "by hand",
     ),
@@ -164,6 +168,7 @@ FLAWS = {
 }  # fmt: skip
 BRING_OTHERS = {  # one wrong power or temperature rightly breaks several limits
     "elements for another voltage", "too little power", "no high limit", "hot box",
+    "hotter than the device is released for",
     "cable through a hot duct", "heatsink too small",
 }  # fmt: skip
 

@@ -1,0 +1,182 @@
+"""`tizzone plan` as a user types it: exit codes, page, JSON, ledger, one line for each wrong thing."""
+
+import html.parser
+import json
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from host.mains import planpage
+from host.mains.cautions import CAUTIONS
+from tools.__main__ import main
+
+RUN = (
+    "t_s,dome_c,stone_c,pv_c,setpoint_c,out_pct,heat_top,heat_deck,permit,state,trip\n"
+    "0,520,500,520,450,50,1,1,1,running,\n3600,520,500,520,450,50,1,1,1,running,\n"
+)
+
+
+def test_command_new_writes_a_sheet_that_plans_without_a_stop(tmp_path, capsys):
+    path = tmp_path / "hall.toml"
+    assert main(["plan", "--new", str(path)]) == 0
+    assert main(["plan", str(path), "--quick"]) == 0
+    out = capsys.readouterr().out
+    assert "0 stop, 0 change" in out
+    assert all(caution in out for caution in CAUTIONS)
+
+
+def test_command_new_never_overwrites(hall, capsys):
+    path = hall()
+    before = path.read_bytes()
+    assert main(["plan", "--new", str(path)]) == 2
+    assert path.read_bytes() == before
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_command_stop_exits_1_and_stands_first(hall, capsys):
+    assert main(["plan", str(hall({"supply.residual_ma": "0"})), "--quick"]) == 1
+    out = capsys.readouterr().out
+    assert out.splitlines()[0].endswith("NOT to be built like this")
+    assert out.index("STOP") < out.index("[residual-none]") < out.index("NOTE")
+
+
+def test_command_wrong_sheet_exits_2_with_a_line_for_each_error(hall, capsys):
+    assert main(["plan", str(hall({"cable.length_m": "-1", "supply.voltage_v": "9"}))]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("hall.toml: ") == captured.err.count("\n") == 2
+
+
+@pytest.mark.parametrize("arguments", [[], ["none.toml"], ["--new", "no/such/folder/x.toml"]])
+def test_command_wrong_use_exits_2_with_one_line(arguments, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["plan", *arguments]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_command_json_is_the_plan_and_nothing_else(hall, capsys):
+    main(["plan", str(hall({"cable.length_m": "80"})), "--json", "--quick"])
+    tree = json.loads(capsys.readouterr().out)
+    found = {finding["code"]: finding for finding in tree["findings"]}
+    drop = found["voltage-drop"]
+    assert drop["figure"]["unit"] == drop["limit"]["unit"] == "%"
+    assert drop["remedy"] == {
+        "number": 4, "unit": "mm2", "mark": "computed", "to_be_verified": False,
+        "source": drop["remedy"]["source"],
+    }  # fmt: skip
+    assert tree["counts"]["change"] == 1 and tree["stopped"] is False
+
+
+def test_command_ledger_is_kept_beside_the_sheet_and_counts_a_run_once(hall, tmp_path, capsys):
+    path, run = hall(), tmp_path / "club.csv"
+    run.write_text(RUN, encoding="utf-8")
+    for _ in range(2):
+        assert main(["plan", str(path), "--quick", "--run", str(run)]) == 0
+    out = capsys.readouterr().out
+    assert "Inner door glass 1.00 h" in out and "already in the ledger" in out
+    assert main(["plan", str(path), "--quick"]) == 0
+    assert "Inner door glass 1.00 h" in capsys.readouterr().out
+    assert (tmp_path / "hall.ledger.json").is_file()
+
+
+def test_command_bad_run_file_exits_2_and_leaves_the_ledger(hall, tmp_path, capsys):
+    path, run = hall(), tmp_path / "club.csv"
+    run.write_text(RUN, encoding="utf-8")
+    main(["plan", str(path), "--quick", "--run", str(run)])
+    before = (tmp_path / "hall.ledger.json").read_bytes()
+    bad = tmp_path / "bad.csv"
+    bad.write_text("nothing\n", encoding="utf-8")
+    fresh = tmp_path / "second.csv"
+    fresh.write_text(RUN.replace("520", "521"), encoding="utf-8")
+    assert main(["plan", str(path), "--quick", "--run", str(fresh), str(bad)]) == 2
+    assert (tmp_path / "hall.ledger.json").read_bytes() == before
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+class Tags(html.parser.HTMLParser):
+    """Open tags and every attribute that would fetch something."""
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.fetched, self.text = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        if tag not in ("meta",):
+            self.open.append(tag)
+        self.fetched += [value for name, value in attrs if name in ("src", "href", "srcset")]
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in ("meta",):
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+
+def read_page(text):
+    """Parsed page: tags closed in order."""
+    tags = Tags()
+    tags.feed(text)
+    assert tags.open == []
+    return tags
+
+
+def test_page_holds_every_section_caution_and_finding_and_fetches_nothing(plan_of):
+    plan = plan_of({"supply.residual_ma": "0"})
+    tags = read_page(planpage.page(plan))
+    text = "".join(tags.text)
+    assert tags.fetched == []
+    for heading in ("Findings", "One-line diagram", "Figures", "Parts", "Survey", "Reversal sheet",
+                    "Cautions", "Seen by"):  # fmt: skip
+        assert heading in text
+    assert all(caution in text for caution in CAUTIONS)
+    assert all(finding.text in text for finding in plan.findings)
+    assert "(to be verified)" in text
+
+
+def test_page_cautions_name_what_they_must(plan_of):
+    text = " ".join(CAUTIONS).lower()
+    for word in ("licensed", "local codes", "rcd/gfci", "earth continuity", "bypass", "unrecorded",
+                 "extinguisher", "clearances", "rented", "insured", "consent", "warranty",
+                 "insurance", "not sold on"):  # fmt: skip
+        assert word in text, word
+
+
+def test_page_text_from_the_sheet_cannot_become_markup(plan_of):
+    plan = plan_of({"name": "\"<script>alert(1)</script> & 'x'\"", "part.name": '"<b>leads"'})
+    page = planpage.page(plan)
+    assert "<script" not in page and "<b>leads" not in page
+    read_page(page)
+
+
+def diagram_of(plan):
+    """The inline SVG as an XML tree."""
+    page = planpage.page(plan)
+    return ET.fromstring(re.search(r"<svg.*</svg>", page, re.S).group(0))
+
+
+def test_diagram_shows_what_the_sheet_says(plan_of):
+    words = " ".join("".join(diagram_of(plan_of()).itertext()).split())
+    for shown in ("B 16 A", "30 mA", "2.5 mm²", "iec60309_16", "25 A", "490 °C", "1500 W"):
+        assert shown in words
+    lacking = plan_of({"contactor.fitted": "false", "transfer.fitted": "false",
+                       "high_limit.fitted": "false", "supply.residual_ma": "0"})  # fmt: skip
+    words = "".join(diagram_of(lacking).itertext())
+    assert "K1 NOT FITTED" in words and words.count("NONE") == 3
+
+
+def test_diagram_stays_inside_its_frame(plan_of):
+    tree = diagram_of(plan_of())
+    width, height = (float(n) for n in tree.get("viewBox").split()[2:])
+    for rect in tree.iter("{http://www.w3.org/2000/svg}rect"):
+        x, y, w, h = (float(rect.get(name)) for name in ("x", "y", "width", "height"))
+        assert x >= 0 and x + w <= width and y >= 0 and y + h <= height
+    for polyline in tree.iter("{http://www.w3.org/2000/svg}polyline"):
+        for point in polyline.get("points").split():
+            x, y = map(float, point.split(","))
+            assert 0 <= x <= width and 0 <= y <= height
