@@ -1,0 +1,46 @@
+"""A settings file on the laptop: the JSON that a board's settings are loaded from and saved to."""
+
+import json
+import os
+from pathlib import Path
+
+BOARD_BYTES = 2048  # what the board's store takes in one value
+
+
+class SettingsFileError(ValueError):
+    """The file cannot be used; the text is one line."""
+
+
+def read(path):
+    """The settings as a dict; {} if there is no file yet. Raises SettingsFileError, changes nothing."""
+    path = Path(path)
+    if not path.exists():
+        return {}
+    try:
+        values = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise SettingsFileError(f"{path.name}: not readable as settings: {error}") from error
+    if not isinstance(values, dict):
+        raise SettingsFileError(f"{path.name}: not readable as settings: a table is needed")
+    for name in ("calibration", "calibration_record"):
+        if not isinstance(values.get(name, {}), dict):
+            raise SettingsFileError(f"{path.name}: {name} must be a table")
+    return values
+
+
+def write(path, values):
+    """Write by a new file beside it and a rename: a cut leaves the old one whole."""
+    path = Path(path)
+    size = len(json.dumps(values, separators=(",", ":")).encode("utf-8"))
+    if size > BOARD_BYTES:
+        raise SettingsFileError(f"{path.name}: {size} bytes; the board keeps {BOARD_BYTES}")
+    fresh = path.with_name(path.name + ".new")
+    try:
+        with open(fresh, "w", encoding="utf-8") as file:
+            json.dump(values, file, indent=1)
+            file.write("\n")
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(fresh, path)
+    except OSError as error:
+        raise SettingsFileError(f"{path.name}: not written: {error.strerror}") from error
