@@ -73,11 +73,11 @@ class Outside:
             )
             if pins.pin(name) is not None
         }
-        self._sense_names = [(pin, name) for pin, name in self._inputs.items() if name in SENSES]
         self.sensing = {}  # pin -> relay whose current it sees
         self.closed = 0  # a bit for every contact that is closed to GND
+        self._contacts_key = None
         self._settle()
-        self.closed = self._closed_mask()
+        self._look_at_contacts()
 
     # --- what the board asks -------------------------------------------------------------------
 
@@ -112,21 +112,21 @@ class Outside:
             contactor.edge(now_us)
         self._drive = drive
         self.fan_off_commanded = levels.get(self.fan_pin, 0)
-        while True:
-            self._settle()
-            if self.now_us >= end_us:
-                break
-            stop_us = self._next_us(end_us)
+        self._settle()
+        while self.now_us < end_us:
+            event_us = self._event_us()
+            plant_us = self._plant_us
+            stop_us = min(end_us, event_us, plant_us + PLANT_US)
             self.now_us = stop_us
             self.account()
-            if stop_us - self._plant_us >= PLANT_US or (
-                stop_us == end_us and stop_us - self._plant_us >= PLANT_MIN_US
-            ):
+            if stop_us - plant_us >= PLANT_US or (stop_us == end_us and stop_us - plant_us >= PLANT_MIN_US):
                 self._step_plant()
-            while self._schedule and self._schedule[0][0] <= stop_us:
-                self._act(*heappop(self._schedule)[2:])
-        self.quiet_us = self._next_us(self._plant_us + PLANT_MIN_US)
-        self.closed = self._closed_mask()
+            if stop_us >= event_us:
+                while self._schedule and self._schedule[0][0] <= stop_us:
+                    self._act(*heappop(self._schedule)[2:])
+                self._settle()
+        self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
+        self._look_at_contacts()
         return True
 
     def account(self):
@@ -277,15 +277,15 @@ class Outside:
         for relay in self.relays:
             relay.settle(is_ours and contactor.is_closed, now_us)
 
-    def _next_us(self, end_us):
-        stop_us = min(end_us, self._plant_us + PLANT_US, self.contactor.change_us)
-        for relay in self.relays:
-            stop_us = min(stop_us, relay.change_us)
-        if self.now_us < self.contactor.pulse_until_us < stop_us:
-            stop_us = self.contactor.pulse_until_us
-        if self._schedule and self._schedule[0][0] < stop_us:
-            stop_us = self._schedule[0][0]
-        return max(stop_us, self.now_us)
+    def _event_us(self):
+        """When something is due to switch by itself; not before now."""
+        top, deck = self.relays
+        event_us = min(self.contactor.change_us, top.change_us, deck.change_us)
+        if self.now_us < self.contactor.pulse_until_us < event_us:
+            event_us = self.contactor.pulse_until_us
+        if self._schedule and self._schedule[0][0] < event_us:
+            event_us = self._schedule[0][0]
+        return max(event_us, self.now_us)
 
     def _step_plant(self):
         dt_us = self.now_us - self._plant_us
@@ -299,6 +299,7 @@ class Outside:
         self.plant.step(dt_us / 1e6, heat)
         if self.limiter and self.limiter.look(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
+            self._settle()
         self.refresh()
         for listener in self.listeners:
             listener.second(self)
@@ -307,8 +308,17 @@ class Outside:
         getattr(thing, method)(*arguments)
         self.refresh()
 
-    def _closed_mask(self):
-        """Contacts that are closed now; notes which current sensors are connected."""
+    def _look_at_contacts(self):
+        """Work out which contacts are closed and which current sensors are connected, if anything has changed."""
+        key = (
+            *(self.enable, self.position, self.contactor.is_closed, self.now_us < self.door_until_us),
+            *(self.fan_turns and self.fan_contact_works, self.door_stuck, self.maintenance_fitted),
+            self.limiter is not None and self.limiter.has_tripped,
+            *(frozenset(self.cut_wires), frozenset(self.shorted_wires), tuple(self.buttons.items())),
+        )
+        if key == self._contacts_key:
+            return
+        self._contacts_key = key
         mask = 0
         for pin, name in self._inputs.items():
             is_closed = name not in self.cut_wires and name not in SENSES and self._is_closed(name)
@@ -317,12 +327,12 @@ class Outside:
         for pin, pressed in self.buttons.items():
             if pressed:
                 mask |= 1 << pin
+        self.closed = mask
         self.sensing = {
             pin: self.relays[name == SENSES[1]]
-            for pin, name in self._sense_names
-            if name not in self.cut_wires and name not in self.shorted_wires
+            for pin, name in self._inputs.items()
+            if name in SENSES and name not in self.cut_wires and name not in self.shorted_wires
         }
-        return mask
 
     def _is_closed(self, name):
         if name == "ENABLE":
