@@ -2,6 +2,7 @@
 
 import argparse
 import importlib
+import os
 import sys
 from pathlib import Path
 
@@ -53,6 +54,9 @@ def main(argv=None):
     except ToolError as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2
+    except BrokenPipeError:  # `tizzone ... | head`: the reader has had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)
         return 1
