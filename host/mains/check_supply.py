@@ -18,7 +18,9 @@ def hours_limit(rating):
 
 def findings(sheet, figures):
     """Findings on everything upstream of the relay box."""
-    parts = (_supplies, _elements, _breaker, _plug, _cable, _drop, _loop, _protection, _notes)
+    parts = (
+        _supplies, _elements, _breaker, _plug, _cable, _cord, _drop, _loop, _protection, _notes,
+    )  # fmt: skip
     return [finding for part in parts for finding in part(sheet, figures)]
 
 
@@ -194,6 +196,26 @@ def _cable(sheet, figures):
                       Value(air.number + 10, "degC", source=rated.source))  # fmt: skip
 
 
+def _cord(sheet, figures):
+    rules, cord = sheet["supply"]["rules"], sheet["cord"]
+    load = load_for_hours(sheet, figures)
+    size = ampacity.size_for(rules, "cord", load.number, cord["ambient_c"], 1)
+    remedy = None if size is None else Value(size, "AWG" if rules == "nec" else "mm2",
+                                             source="first cord that carries it")  # fmt: skip
+    mend = (
+        "A fixed connection in a cable for this place." if size is None
+        else f"A cord of {_size_text(rules, size)}, rubber or silicone, away from the oven's wall."
+    )  # fmt: skip
+    allowed = figures.get("cord_allowed")
+    if allowed is None:
+        shown = _size_text(rules, cord["awg"] if rules == "nec" else cord["section_mm2"])
+        yield Finding("cord-no-entry", "stop", f"The tables have no cord of {shown}.",
+                      "HD 21 and NEC 400.5(A)", mend, remedy=remedy)  # fmt: skip
+    elif load.over(allowed):
+        yield Finding("cord-overload", "stop", "The load is more than the cord may carry.",
+                      allowed.source, mend, load, allowed, remedy)  # fmt: skip
+
+
 def _drop(sheet, figures):
     supply, cable = sheet["supply"], sheet["cable"]
     nec = supply["rules"] == "nec"
@@ -202,7 +224,8 @@ def _drop(sheet, figures):
         return
     amps, volts = figures["circuit_current"].number, supply["voltage_v"]
     need = amps * 2 * conductors.RHO_OPERATING.number * cable["length_m"]
-    need *= 100 / (volts * limit.number)
+    left_pct = limit.number - figures["drop_cord"].number
+    need = need * 100 / (volts * left_pct) if left_pct > 0 else float("inf")
     if nec:
         fits = (g for g in (14, 12, 10, 8, 6) if conductors.section_of_awg_mm2(g) >= need)
     else:
@@ -219,7 +242,12 @@ def _loop(sheet, figures):
     if measured is None or "loop_limit" not in figures:
         return
     figure, limit = given(measured, "ohm", "supply.loop_ohm"), figures["loop_limit"]
-    if figure.over(limit):
+    if figure.over(limit) and sheet["supply"]["system"] == "tt":
+        yield Finding("loop-impedance", "stop",
+                      "The earth is too poor for this residual-current protection.", limit.source,
+                      "A better earth, or a finer residual-current protection.", figure,
+                      limit)  # fmt: skip
+    elif figure.over(limit):
         lower = [c for c in "BCD" if breaker.loop_limit_ohm(
             sheet["supply"]["voltage_v"], sheet["supply"]["breaker_a"], c) >= measured]  # fmt: skip
         mend = f"Curve {lower[0]}." if lower else "A larger section or a shorter run."

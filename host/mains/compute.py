@@ -1,9 +1,10 @@
 """All electrical and thermal figures of one build sheet, each with unit, mark and source."""
 
 from host.mains import ampacity, box, breaker, conductors, flicker, ssr
-from host.mains.value import derived, given
+from host.mains.value import MEMORY, Value, derived, given
 
 ZONES = ("top", "deck")
+TT_TOUCH = Value(50, "V", MEMORY, "IEC 60364-4-41 411.5.3: RA x I(residual) at most 50 V")
 
 
 def element_power_w(element, voltage_v):
@@ -57,22 +58,41 @@ def _currents(sheet):
 
 def _run(sheet, found):
     cable, supply = sheet["cable"], sheet["supply"]
-    section = size_mm2(cable)
+    section, cord = size_mm2(cable), sheet["cord"]
     amps, volts = found["circuit_current"].number, supply["voltage_v"]
-    result = {"drop": conductors.drop_share(amps, cable["length_m"], section, volts)}
+    run = conductors.drop_share(amps, cable["length_m"], section, volts)
+    lead = conductors.drop_share(
+        found["current"].number, cord["length_m"], size_mm2(cord), volts
+    )  # fmt: skip
+    result = {
+        "drop": derived(run.number + lead.number, "%", run.source, run, lead),
+        "drop_cord": lead,
+    }
     size = cable["awg"] if supply["rules"] == "nec" else cable["section_mm2"]
     allowed = ampacity.allowed(
         supply["rules"], cable["method"], size, cable["ambient_c"], cable["bunched_circuits"]
     )
     if allowed is not None:
         result["cable_allowed"] = allowed
+    cord_size = cord["awg"] if supply["rules"] == "nec" else cord["section_mm2"]
+    allowed = ampacity.allowed(supply["rules"], "cord", cord_size, cord["ambient_c"], 1)
+    if allowed is not None:
+        result["cord_allowed"] = allowed
     if cable["section_mm2"] is not None:
         ohm_km = conductors.resistance_20c(section, cable["method"] == "cord")
         hot = conductors.resistance_at_ohm_per_km(ohm_km.number, 70) * cable["length_m"] / 500
         result["run_resistance"] = derived(
             hot, "ohm", f"{ohm_km.source}, there and back at 70 degC", ohm_km
         )
-    if supply["curve"] != "nec":
+    if supply["loop_ohm"] is not None:
+        fault = derived(volts / supply["loop_ohm"], "A", "V / measured loop impedance")
+        result["fault_current"] = fault
+    if supply["system"] == "tt":
+        if supply["residual_ma"]:
+            touch = TT_TOUCH
+            limit = touch.number / (supply["residual_ma"] / 1000)
+            result["loop_limit"] = derived(limit, "ohm", touch.source, touch)
+    elif supply["curve"] != "nec":
         limit = breaker.loop_limit_ohm(volts, supply["breaker_a"], supply["curve"])
         source = f"IEC 60364-4-41 411.4.4, IEC 60898-1 curve {supply['curve']}"
         result["loop_limit"] = derived(limit, "ohm", source)
@@ -161,8 +181,11 @@ LABELS = {
     "cold_inrush": "Cold inrush, first seconds",
     "breaker_needed": "Least breaker for this load",
     "cable_allowed": "The run may carry",
-    "drop": "Voltage drop of the run",
+    "cord_allowed": "The cord may carry",
+    "drop": "Voltage drop of run and cord",
+    "drop_cord": "Of it, the cord",
     "run_resistance": "Resistance of the run",
+    "fault_current": "Earth-fault current at the socket",
     "loop_limit": "Loop impedance at most",
     "loss_top": "Heat of the top relay",
     "loss_deck": "Heat of the deck relay",

@@ -73,11 +73,13 @@ def _words(sheet, figures):
     curve = "" if supply["curve"] == "nec" else supply["curve"] + " "
     residual = f"{supply['residual_ma']:g} mA" if supply["residual_ma"] else "NONE"
     drop = figures["drop"].plain()
+    cord = sheet["cord"]
+    lead = f"{cord['awg']} AWG" if supply["rules"] == "nec" else f"{cord['section_mm2']:g} mm²"
     return {
-        "supply": f"Supply\n{supply['voltage_v']} V 1~",
+        "supply": f"Supply\n{supply['voltage_v']} V 1~ {supply['system'].upper()}",
         "breaker": f"Breaker 2P\n{curve}{supply['breaker_a']} A\nRCD/GFCI\n{residual}",
         "run": f"{cable['length_m']:g} m, Cu\n{size}, {cable['method']}\ndrop {drop}",
-        "plug": "Connection\n" + supply["connection"],
+        "plug": f"Connection\n{supply['connection']}\ncord {lead}",
     }
 
 
@@ -87,7 +89,7 @@ def _upstream(sheet, figures, y):
         box(15, y - 35, 80, 70, words["supply"], "s b"), line((95, y), (115, y)),
         box(115, y - 40, 90, 80, words["breaker"]), line((205, y), (365, y)),
         poles(225, y), text(290, y + 20, words["run"], "s"),
-        box(365, y - 25, 100, 50, words["plug"]), line((465, y), (490, y)),
+        box(365, y - 30, 100, 60, words["plug"]), line((465, y), (490, y)),
         line((55, y + 35), (55, y + 60)), earth(55, y + 60),
         text(75, y + 78, "PE to oven, box, heatsink", "s", "start"),
     ))  # fmt: skip

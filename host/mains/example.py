@@ -18,6 +18,7 @@ rules = "iec"               # iec (IEC 60364) or nec (NEC)
 voltage_v = 230             # 120, 208, 230 or 240, single phase
 phases = 1                  # nothing else is supported
 supplies = 1                # circuits that feed the oven: one
+system = "tn"               # earthing: tn, or tt (own earth rod)
 network = "public"          # public, or private (own transformer)
 breaker_a = 16
 curve = "B"                 # B, C, D; "nec" under NEC
@@ -37,6 +38,11 @@ method = "B2"               # A1, A2, B1, B2, C (IEC 60364-5-52), cord; NEC: rac
 insulation_c = 70
 ambient_c = 30              # hottest air along the run
 bunched_circuits = 1        # loaded circuits laid together, this one included
+
+[cord]                      # from the socket to the oven
+length_m = 2.0
+section_mm2 = 1.5           # under NEC: awg = 12
+ambient_c = 30              # hottest air along it; not over or behind the oven
 
 [oven]
 wanted_c = 450

@@ -49,7 +49,18 @@ def _upstream(sheet, figures):
         Part("Connection", f"{plug.text}, {plug.hours} for hours", plug.hours.source),
         Part("Fixed run", f"copper, {size_text}, laid as {cable['method']}",
              "capacity only; the voltage drop may ask for more"),
+        Part("Cord", _cord_text(sheet, figures), "carries the load for hours; rubber or silicone"),
+        Part("Wires in the relay box", f"copper, {size_text}, 90 degC insulation",
+             "behind the same breaker as the run; common practice, no source"),
     ]  # fmt: skip
+
+
+def _cord_text(sheet, figures):
+    rules, cord = sheet["supply"]["rules"], sheet["cord"]
+    load = load_for_hours(sheet, figures).number
+    size = ampacity.size_for(rules, "cord", load, cord["ambient_c"], 1)
+    unit = "AWG" if rules == "nec" else "mm2"
+    return "none in the table: a fixed connection" if size is None else f"{size:g} {unit}"
 
 
 def _inside(sheet, figures):

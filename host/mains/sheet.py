@@ -117,10 +117,12 @@ def _together(sheet):
     lines += [line for zone in ("top", "deck") for line in _element(sheet["elements"][zone], zone)]
     cable = sheet["cable"]
     size, other = ("awg", "section_mm2") if rules == "nec" else ("section_mm2", "awg")
-    if cable[size] is None:
-        lines.append(f"cable.{size}: missing; needed under supply.rules = \"{rules}\"")
-    if cable[other] is not None:
-        lines.append(f"cable.{other}: not used under supply.rules = \"{rules}\"; give cable.{size}")
+    under = f'under supply.rules = "{rules}"'
+    for run in ("cable", "cord"):
+        if sheet[run][size] is None:
+            lines.append(f"{run}.{size}: missing; needed {under}")
+        if sheet[run][other] is not None:
+            lines.append(f"{run}.{other}: not used {under}; give {run}.{size}")
     if (cable["method"] in ("raceway60", "raceway75")) != (rules == "nec") and (
         cable["method"] != "cord"
     ):

@@ -56,7 +56,7 @@ def test_command_wrong_use_exits_2_with_one_line(arguments, tmp_path, monkeypatc
 
 
 def test_command_json_is_the_plan_and_nothing_else(hall, capsys):
-    main(["plan", str(hall({"cable.length_m": "80"})), "--json", "--quick"])
+    main(["plan", str(hall({"cable.length_m": "70"})), "--json", "--quick"])
     tree = json.loads(capsys.readouterr().out)
     found = {finding["code"]: finding for finding in tree["findings"]}
     drop = found["voltage-drop"]

@@ -9,6 +9,7 @@ import pytest
 NEC = {
     "supply.rules": '"nec"', "supply.curve": '"nec"', "supply.voltage_v": "240",
     "supply.breaker_a": "20", "supply.residual_ma": "6", "supply.connection": '"nema6_20"',
+    "cord.length_m": "2.0\nawg = 12", "cord.section_mm2": None,
     "cable.section_mm2": None, "cable.method": '"raceway60"\nawg = 12', "cable.length_m": "12.0",
     "elements.top.voltage_v": "240", "elements.deck.voltage_v": "240",
 }  # fmt: skip
@@ -42,8 +43,16 @@ FLAWS = {
         {"cable.section_mm2": "1.5", "cable.bunched_circuits": "3"},
         "cable-overload", "stop", (2.5, "mm2"), "2.5 mm2",
     ),
-    "cable too long": (  # 12.61 A x 2 x 0.0225 x 80 = 45.4 V mm2; 5 % = 11.5 V: 3.95 mm2 -> 4
-        {"cable.length_m": "80"}, "voltage-drop", "change", (4, "mm2"), "4 mm2",
+    "cord too thin": (  # 13.9 A at +10 %: 1.0 mm2 carries 10 A, 1.5 mm2 15 A
+        {"cord.section_mm2": "1.0"}, "cord-overload", "stop", (1.5, "mm2"), "1.5 mm2",
+    ),
+    "poor earth rod": (  # 50 V / 0.03 A = 1667 ohm
+        {"supply.system": '"tt"', "supply.loop_ohm": "1700"}, "loop-impedance", "stop", None,
+        "finer",
+    ),
+    "cable too long": (
+        # 12.61 A x 2 x 0.0225 x 70 = 39.7 V mm2; 5 % less 0.33 % in the cord = 10.7 V: 3.7 -> 4
+        {"cable.length_m": "70"}, "voltage-drop", "change", (4, "mm2"), "4 mm2",
     ),
     "cable through a hot duct": (
         {"cable.ambient_c": "62"}, "cable-hot", "stop", (72, "degC"), "cooler air",
