@@ -12,7 +12,7 @@ from host.power import Contactor, Limiter, Relay
 from host.shim.mainsphase import flows
 
 PLANT_US = 250_000  # longest step of the plant
-PLANT_MIN_US = 100_000  # pieces shorter than this are gathered first
+PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is 250 ms)
 FRAME_BYTES = 4
 SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
 
