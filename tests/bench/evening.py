@@ -8,9 +8,9 @@ PREHEAT_MAX_S = 5400.0
 SOAK_S = 2400.0
 BAND_S = 600.0  # the band is the peak to peak of the last ten minutes of the soak
 BREADS = 3
-DOOR_S = 10.0
+DOOR_S = 8.0
 BAKE_S = 90.0
-RECOVER_S = 420.0
+RECOVER_S = 400.0
 NEAR_K = 5.0
 
 
