@@ -19,3 +19,14 @@ CAUTIONS = (
     "The oven's warranty and its conformity are void, and so may be the insurance.",
     "A modified oven is not sold on, lent or given away; put back, it keeps the ledger with it.",
 )
+
+QUESTIONS = (
+    "Highest short-circuit current at the board, and what the breaker can break?",
+    "Residual-current device: which type, and does it hold with cold, damp elements?",
+    "Must the elements' neutral be switched over as well as their live ends?",
+    "Where is the isolator that a person at the oven reaches without leaning over it?",
+    "Relay box: degree of protection, glands, strain relief, torque of the terminals?",
+    "From which fuse is the control supply fed, and is it dead when the isolator is open?",
+    "What else hangs on the main fuse on such an evening?",
+    "Which inspection and which paper does the local code ask for after this change?",
+)

@@ -13,6 +13,7 @@ from host.oven import preset
 FULL_S = 3 * 3600
 SOAK_S = 2 * 3600
 HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800
+STRONG_W = 6000.0
 STEP_S = evenings.STEP_S
 COARSE_S = 2.0  # four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
 SHARE_USED = 0.85  # of the power for holding; the rest is in hand (common practice, no source)
@@ -55,7 +56,8 @@ def study(top_w, deck_w, room_c, wanted_c, hours, rehearse=False):
     low.event("mains", ratio=0.9)
     highest_low_c, time_to_low_s = full_power(low, wanted_c)
     # A weak oven is still warming after two hours; a stronger one shows what holding takes.
-    strength = 1 if time_to_s is not None and time_to_s < HOLD_S / 2 else 3
+    arrives = time_to_s is not None and time_to_s < HOLD_S / 2
+    strength = 1 if arrives else max(1.0, STRONG_W / (top_w + deck_w))
     holding_w = hold(plant(strength * top_w, strength * deck_w, room_c), wanted_c)
     oven, night = plant(top_w, deck_w, room_c), None
     if rehearse and time_to_s is not None:

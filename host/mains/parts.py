@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from host.mains import ampacity, breaker, check_relays, plugs, ssr
+from host.mains import ampacity, breaker, check_relays, conductors, plugs, ssr
 from host.mains.check_places import cavity_c
 from host.mains.check_supply import load_for_hours
 from host.mains.ratings import expected_c, wire_class
@@ -36,7 +36,8 @@ def _upstream(sheet, figures):
         rules, cable["method"], max(shown, figures["breaker_needed"].number),
         cable["ambient_c"], cable["bunched_circuits"], shown,
     )  # fmt: skip
-    size_text = "none in the table" if size is None else f"{size:g} {'AWG' if nec else 'mm2'}"
+    inner_text = _size_text(size, nec)
+    size_text = _size_text(_with_drop(sheet, figures, size), nec)
     name = plugs.better(
         load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"]
     )
@@ -48,11 +49,32 @@ def _upstream(sheet, figures):
         Part("Protection of persons", residual, "see the findings; local code first"),
         Part("Connection", f"{plug.text}, {plug.hours} for hours", plug.hours.source),
         Part("Fixed run", f"copper, {size_text}, laid as {cable['method']}",
-             "capacity only; the voltage drop may ask for more"),
+             "capacity behind this breaker, and voltage drop"),
         Part("Cord", _cord_text(sheet, figures), "carries the load for hours; rubber or silicone"),
-        Part("Wires in the relay box", f"copper, {size_text}, 90 degC insulation",
+        Part("Wires in the relay box", f"copper, {inner_text}, 90 degC insulation",
              "behind the same breaker as the run; common practice, no source"),
     ]  # fmt: skip
+
+
+def _size_text(size, nec):
+    return "none in the table" if size is None else f"{size:g} {'AWG' if nec else 'mm2'}"
+
+
+def _with_drop(sheet, figures, size):
+    """`size` (mm2 or AWG, None stays None) or the thicker one that keeps the voltage drop."""
+    supply, cable = sheet["supply"], sheet["cable"]
+    nec = supply["rules"] == "nec"
+    limit = conductors.DROP_LIMIT_NEC if nec else conductors.DROP_LIMIT[supply["network"]]
+    left_pct = limit.number - figures["drop_cord"].number
+    for wider in ampacity.sizes(supply["rules"], cable["method"]):
+        section = conductors.section_of_awg_mm2(wider) if nec else wider
+        drop = conductors.drop_share(
+            figures["circuit_current"].number, cable["length_m"], section, supply["voltage_v"]
+        )
+        enough = size is not None and (wider <= size if nec else wider >= size)
+        if enough and drop.number <= left_pct:
+            return wider
+    return None
 
 
 def _cord_text(sheet, figures):

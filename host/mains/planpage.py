@@ -2,7 +2,8 @@
 
 from html import escape
 
-from host.mains.cautions import CAUTIONS
+from host.mains.cautions import CAUTIONS, QUESTIONS
+from host.mains.check_places import part_seen
 from host.mains.compute import LABELS
 from host.mains.diagram import diagram
 from host.mains.findings import GRADES, MEANING
@@ -24,7 +25,8 @@ EMPTY = "________"
 def page(plan):
     """The whole page as HTML text."""
     sections = (
-        _head, _findings, _diagram, _figures, _parts, _survey, _reversal, _cautions, _signature,
+        _head, _findings, _diagram, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
+        _questions, _signature,
     )  # fmt: skip
     body = "".join(section(plan) for section in sections)
     title = escape(plan.sheet["name"])
@@ -88,6 +90,16 @@ def _parts(plan):
     return "<h2>Parts, least ratings (no brands)</h2>" + table(heads, rows)
 
 
+def _hot_parts(plan):
+    rows = []
+    for part in plan.sheet["part"]:
+        seen = part_seen(plan.sheet, part)
+        rows.append((part["name"], part["kind"], part["place"], f"{part['rated_c']:g} degC",
+                     str(seen), seen.source))  # fmt: skip
+    heads = ("Part", "Kind", "Place", "Rated", "Expected with the cavity at the limit", "Source")
+    return "<h2>Parts near the heat</h2>" + table(heads, rows)
+
+
 def _survey(plan):
     rows = [
         (e["part"], e["name"], e["place"], e["rated_c"] and f"{e['rated_c']:g} degC",
@@ -121,6 +133,11 @@ def _reversal(plan):
 def _cautions(plan):
     items = "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS)
     return f"<h2>Cautions</h2><ul>{items}</ul>"
+
+
+def _questions(plan):
+    rows = [(question, None) for question in QUESTIONS]
+    return "<h2>Questions left to the electrician</h2>" + table(("Question", "Answer"), rows)
 
 
 def _signature(plan):

@@ -1,6 +1,6 @@
 """The plan as lines for a terminal."""
 
-from host.mains.cautions import CAUTIONS
+from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.compute import LABELS
 from host.mains.findings import GRADES, MEANING
 
@@ -21,6 +21,7 @@ def lines(plan):
     text += [f"  {part.what}: {part.least}" for part in plan.parts]
     text += ["", "THE WAY BACK"]
     text += _reversal(plan.reversal)
+    text += ["", "QUESTIONS LEFT TO THE ELECTRICIAN"] + [f"  - {ask}" for ask in QUESTIONS]
     text += ["", "CAUTIONS"] + [f"  - {caution}" for caution in CAUTIONS]
     text += [f"({word})" for word in plan.words]
     return text

@@ -3,9 +3,11 @@
 import tomllib
 from pathlib import Path
 
+from host.mains.compute import element_power_w
 from host.mains.schema import LISTS, REQUIRED, TABLES, TOP
 
 MAX_BYTES = 200_000
+ELEMENT_W = (20, 9000)  # at the supply's voltage; more is no domestic oven (and no model of one)
 
 
 class SheetError(Exception):
@@ -114,7 +116,9 @@ def _together(sheet):
     """Errors of entries that are right alone but not together."""
     lines = []
     rules = sheet["supply"]["rules"]
-    lines += [line for zone in ("top", "deck") for line in _element(sheet["elements"][zone], zone)]
+    volts = sheet["supply"]["voltage_v"]
+    for zone in ("top", "deck"):
+        lines += _element(sheet["elements"][zone], zone, volts)
     cable = sheet["cable"]
     size, other = ("awg", "section_mm2") if rules == "nec" else ("section_mm2", "awg")
     under = f'under supply.rules = "{rules}"'
@@ -134,12 +138,15 @@ def _together(sheet):
     return lines
 
 
-def _element(element, zone):
+def _element(element, zone, volts):
     plate = element["power_w"] is not None, element["voltage_v"] is not None
     if element["ohms"] is not None and any(plate):
         return [f"elements.{zone}: give power_w with voltage_v, or ohms, not both"]
     if element["ohms"] is None and not all(plate):
         return [f"elements.{zone}: give power_w with voltage_v (the plate), or ohms"]
+    power_w, (low, high) = element_power_w(element, volts), ELEMENT_W
+    if not low <= power_w <= high:
+        return [f"elements.{zone}: {power_w:.0f} W at {volts} V: allowed: {low} to {high} W there"]
     return []
 
 

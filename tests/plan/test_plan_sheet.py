@@ -27,6 +27,10 @@ WRONG = {  # changes -> key that the error names, words of what is allowed
     "missing": ({"cable.length_m": None}, "cable.length_m", "missing"),
     "misspelt": ({"cable.length_m": "18\nlenght = 2"}, "cable.lenght", "unknown entry"),
     "plate and ohms": ({"elements.top.power_w": "1500\nohms = 35"}, "elements.top", "not both"),
+    "absurd together": (
+        {"elements.top.power_w": "6000", "elements.top.voltage_v": "100"}, "elements.top",
+        "20 to 9000 W",
+    ),
     "half a plate": ({"elements.top.voltage_v": None}, "elements.top", "or ohms"),
     "AWG under IEC": ({"cable.section_mm2": "2.5\nawg = 12"}, "cable.awg", "section_mm2"),
     "NEC method under IEC": ({"cable.method": '"raceway60"'}, "cable.method", "A1, A2, B1"),
@@ -124,7 +128,7 @@ ODD = st.one_of(
 DOTTED = [f"{path}.{key}" for path, keys in schema.TABLES.items() for key in keys]
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.dictionaries(st.sampled_from(DOTTED), ODD, min_size=1, max_size=4))
 def test_sheet_any_entry_gives_a_plan_or_lines_never_another_error(changes):
     text = EXAMPLE
@@ -138,7 +142,6 @@ def test_sheet_any_entry_gives_a_plan_or_lines_never_another_error(changes):
     except sheet.SheetError as error:
         assert error.lines
         return
-    checked["elements"] = sheet.check(tomllib.loads(EXAMPLE), "e")["elements"]
-    checked["oven"] |= {"wanted_c": 450, "hours": 4.0, "room_c": 22}
+    checked["oven"]["hours"] = min(checked["oven"]["hours"], 4.0)  # for time's sake
     made = plan.make(checked)
     assert made.as_json()["counts"]["stop"] == made.count("stop")
