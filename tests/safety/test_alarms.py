@@ -12,10 +12,11 @@ def state(bench, i):
 
 
 def tripped(bench=None, pv_mc=20_000):
-    """An open probe has tripped and is whole again."""
+    """The limiter has opened and is closed again."""
     bench = bench or Bench()
-    bench.dome.fails(OPEN)
-    bench.tick(ticks=3)
+    bench.seen.limit_ok = 0
+    bench.tick()
+    bench.seen.limit_ok = 1
     bench.dome.reads(pv_mc)
     bench.tick()
     return bench
@@ -57,8 +58,8 @@ def test_trip_seen_by_a_person_while_present_returns_latched_acknowledged():
 def test_refused_acknowledge_still_notes_the_person():
     bench = tripped(pv_mc=300_000)
     assert bench.sup.acknowledge(bench.seen) == A.TOO_HOT
-    assert state(bench, L.PROBE_OPEN) == "latched-acknowledged"
-    assert bench.first == "probe-open"
+    assert state(bench, L.LIMITER_OPEN) == "latched-acknowledged"
+    assert bench.first == "limiter-open"
 
 
 def test_warning_goes_unacknowledged_returned_normal():
@@ -106,7 +107,7 @@ def test_first_out_is_kept_while_others_follow():
 def test_acknowledge_needs_a_reading_below_the_restart_limit(pv_mc, answer):
     bench = tripped(pv_mc=pv_mc)
     assert bench.sup.acknowledge(bench.seen) == answer
-    assert bench.first == ("none" if answer == A.ACCEPTED else "probe-open")
+    assert bench.first == ("none" if answer == A.ACCEPTED else "limiter-open")
 
 
 @pytest.mark.parametrize(
@@ -132,10 +133,10 @@ def test_acknowledge_needs_a_usable_and_fresh_reading():
 
 def test_acknowledge_is_refused_while_any_cause_is_present():
     bench = tripped()
-    bench.seen.limit_ok = 0
+    bench.seen.readback_ok = 0
     bench.tick()
     assert bench.sup.acknowledge(bench.seen) == A.CAUSE_PRESENT
-    bench.seen.limit_ok = 1
+    bench.seen.readback_ok = 1
     bench.tick()
     assert bench.sup.acknowledge(bench.seen) == A.ACCEPTED
     assert not any(bench.sup.states)
@@ -193,7 +194,7 @@ def test_third_trip_in_a_row_locks_out_until_cold():
     assert bench.sup.unlock(bench.seen) == 1
     assert (bench.sup.locked_out, bench.sup.trips_in_a_row, bench.sup.latch_changed) == (0, 0, 1)
     assert bench.sup.unlock(bench.seen) == 0
-    assert bench.first == "probe-open"  # unlocking is not acknowledging
+    assert bench.first == "limiter-open"  # unlocking is not acknowledging
     assert bench.sup.acknowledge(bench.seen) == A.ACCEPTED
 
 
@@ -259,13 +260,13 @@ def test_latch_outlives_a_restart_with_first_out_count_and_lockout():
     bench.sup.trips_in_a_row, bench.sup.locked_out = 3, 1
     stored = bench.sup.latch()
     assert stored == {
-        "first_out": "probe-open", "tripped": ["probe-open", "contactor-welded"], "in_a_row": 3, "locked_out": 1,
+        "first_out": "limiter-open", "tripped": ["contactor-welded", "limiter-open"], "in_a_row": 3, "locked_out": 1,
     }  # fmt: skip
     other = Bench()
     other.sup.restore(stored)
     assert other.sup.latch() == stored
     assert other.sup.pull_the_plug == 1
-    assert state(other, L.PROBE_OPEN) == "latched-unacknowledged"
+    assert state(other, L.LIMITER_OPEN) == "latched-unacknowledged"
     assert other.tick().granted == 0
     assert other.sup.acknowledge(other.seen) == A.LOCKED_OUT
 
@@ -310,7 +311,7 @@ def test_pull_the_plug_is_told_even_behind_another_first_out_and_cleared_with_th
         bench = tripped()
         assert bench.sup.pull_the_plug == 0
         bench.sup.raise_event(i)
-        assert (bench.first, bench.sup.pull_the_plug) == ("probe-open", 1)
+        assert (bench.first, bench.sup.pull_the_plug) == ("limiter-open", 1)
         assert bench.sup.acknowledge(bench.seen) == A.ACCEPTED
         assert bench.sup.pull_the_plug == 0
 
