@@ -13,6 +13,27 @@ def aged(age_ms, dt_ms):
     return age_ms if age_ms < L.CAP_MS else L.CAP_MS
 
 
+class Unsteady:
+    """Readings that are not usable, three in a row or too often: a loose screw never shows three in a row.
+
+    A bad tick counts four times what a good one takes back, so one bad tick in five is borne: each inhibits by itself.
+    """
+
+    def __init__(self):
+        self.level_ms = 0
+        self.unsteady = 0
+
+    def look(self, usable, dt_ms):
+        """Judge one tick."""
+        if usable:
+            self.level_ms = self.level_ms - dt_ms if self.level_ms > dt_ms else 0
+        else:
+            self.level_ms += L.UNSTEADY_WEIGHT * dt_ms
+            if self.level_ms > L.UNSTEADY_MS:
+                self.level_ms = L.UNSTEADY_MS
+        self.unsteady = 1 if self.level_ms >= L.UNSTEADY_MS else 0
+
+
 class NoRise:
     """Cold oven at full output that does not warm: element open, mains off, probe outside. Also a reversed couple."""
 
@@ -25,8 +46,9 @@ class NoRise:
         self.no_rise = 0
         self.reversed = 0
 
-    def look(self, pv_mc, full, dt_ms):
-        """Judge one tick; `full` = the output in force is at least L.FULL_PM."""
+    def look(self, pv_mc, full, dt_ms, high_mc=L.READING_MIN_MC):
+        """Judge one tick; `full` = the output in force is at least L.FULL_PM; `high_mc` = highest of this evening: what
+        was hot before is no cold start (a probe that fell out is not a reversed one)."""
         if not full:
             self.full_ms = 0
             self.no_rise = 0
@@ -46,7 +68,7 @@ class NoRise:
             if self.window_start_mc < L.COLD_MC and not risen:
                 self.no_rise = 1
             self._open_window(pv_mc)
-        cold_start = self.start_mc < L.REVERSED_START_MC
+        cold_start = self.start_mc < L.REVERSED_START_MC and high_mc < L.REVERSED_START_MC
         self.reversed = 1 if cold_start and pv_mc < self.start_mc - L.REVERSED_MK else 0
 
     def _open_window(self, pv_mc):
@@ -135,7 +157,9 @@ class Runaway:
         if peak_mc < reference_mc:
             reference_mc = peak_mc
         self.reference_mc = setpoint_mc if setpoint_mc > reference_mc else reference_mc
-        self.over = 1 if pv_mc > self.reference_mc + L.OVER_MK else 0
+        # A cold oven overshoots a low setpoint by what its elements hold, and can hurt nothing there.
+        over_mk = L.OVER_MK if setpoint_mc >= L.COLD_MC else L.OVER_LOW_MK
+        self.over = 1 if pv_mc > self.reference_mc + over_mk else 0
 
     def _undriven(self, pv_mc, peak_mc, driven, dt_ms):
         if driven:

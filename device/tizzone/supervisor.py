@@ -23,7 +23,7 @@ from tizzone.alarms import (  # noqa: F401 - commands.py and panels take the ans
 )
 from tizzone.people import Attendance, bounded
 from tizzone.probes import JUMP, NONE, OPEN, RANGE, SHORT_GROUND, SHORT_SUPPLY
-from tizzone.rules import Fell, NoRise, Ripple, Runaway, WeakElement, aged
+from tizzone.rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement, aged
 from tizzone.wiring import Wiring
 
 UNTESTED, PASSED, FAILED = range(3)
@@ -50,6 +50,7 @@ class Supervisor(Alarms):
         self.wiring = Wiring()
         self.no_rise = NoRise()
         self.fell = Fell()
+        self.unsteady = Unsteady()
         self.runaway = Runaway()
         self.weak = WeakElement(learned_rise_ms)
         self.ripple = Ripple()
@@ -161,14 +162,15 @@ class Supervisor(Alarms):
             self._serial_seen = seen.dome_serial
         fault = dome.fault
         broken = fault == OPEN or fault == SHORT_GROUND or fault == SHORT_SUPPLY
-        wrong = fault == RANGE or fault == JUMP
+        wrong = fault == RANGE or fault == JUMP  # these are left to `unsteady`, as whatever is bad too often
         silent = fault != NONE and not broken and not wrong  # whatever else: no usable answer
         flags[L.PROBE_OPEN] = PRESENT if fault == OPEN else ABSENT
         flags[L.PROBE_SHORT_GROUND] = PRESENT if fault == SHORT_GROUND else ABSENT
         flags[L.PROBE_SHORT_SUPPLY] = PRESENT if fault == SHORT_SUPPLY else ABSENT
         flags[L.PROBE_SILENT] = PRESENT if silent else ABSENT
         out_of_range = dome.usable and dome.pv_mc <= L.READING_MIN_MC
-        flags[L.READING_WRONG] = PRESENT if wrong or out_of_range else ABSENT
+        self.unsteady.look(dome.usable and not out_of_range, dt_ms)
+        flags[L.READING_WRONG] = self.unsteady.unsteady
         flags[L.READING_STALE] = PRESENT if self._stale_ms > 0 else ABSENT
         frozen = seen.session and seen.out_pm > 0 and dome.same_ms >= L.FROZEN_MS
         flags[L.READING_FROZEN] = PRESENT if frozen else ABSENT
@@ -189,7 +191,7 @@ class Supervisor(Alarms):
         pv_mc = seen.dome.pv_mc
         setpoint_mc = seen.setpoint_mc
         full = 1 if seen.out_pm >= L.FULL_PM else 0
-        self.no_rise.look(pv_mc, full, dt_ms)
+        self.no_rise.look(pv_mc, full, dt_ms, self.fell.high_mc)
         flags[L.NO_RISE] = self.no_rise.no_rise
         flags[L.PROBE_REVERSED] = self.no_rise.reversed
         self.fell.look(pv_mc, setpoint_mc, session, full, dt_ms)
