@@ -1,5 +1,6 @@
 """The board's own memory of itself: settings, latch, session mark and counters, over power cuts and resets."""
 
+import gc
 import io
 
 import machine
@@ -41,8 +42,9 @@ class Memory:
         """Give the supervisor its latch back; doubt counts as a trip."""
         stored, status = self.store.load("latch")
         if status == "missing":
-            # A board that was never used: both copies are laid down now, so that a later loss is seen.
-            self.keep_latch(supervisor)
+            # A board that was never used lays its latch down now; on one that was, what is gone may have held a trip.
+            if self.store.load("session")[1] != "missing" or self.store.load("commission")[1] != "missing":
+                supervisor.raise_event(L.LATCH_DOUBT)
             self.keep_latch(supervisor)
             return
         if stored is None:
@@ -56,6 +58,7 @@ class Memory:
         """What ended the last run? A watchdog reset or a power cut in mid-session is a trip."""
         mark, status = self.store.load("session")
         if status == "missing":
+            self.mark_session(0)  # so that from now on a watchdog reset is told from a first start
             return
         is_open = 1 if not isinstance(mark, dict) else mark.get("open", 1)
         planned = mark.get("planned", 0) if isinstance(mark, dict) else 0
@@ -68,6 +71,7 @@ class Memory:
             supervisor.raise_event(L.POWER_CUT)
 
     def _save(self, name, value):
+        gc.collect()  # a 2 kB value makes tens of kB of garbage on its way to the flash
         try:
             self.store.save(name, value)
         except (StoreError, ValueError) as error:
