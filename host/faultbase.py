@@ -1,0 +1,117 @@
+"""What a fault is: how it is made and mended, and what is promised when it happens.
+
+A fault acts on the Outside (wiring, chips, relays, oven) or, where it lies within the board, on what the board
+keeps (its files, its memory); the device's code is never touched.
+"""
+
+SECOND_TRY = ("cold", "held")  # phases in which somebody asks for heat 10 s after the fault
+# From which moment a promise counts: "fault" itself; "heat": the contactor is closed for the first time after it;
+# "off" / "on": a relay is commanded off / on for the first time after it, contactor closed; of one zone with its name.
+SINCE = ("fault", "heat", "off", "on", "off_top", "off_deck", "on_top", "on_deck")
+
+
+class FaultError(ValueError):
+    """A fault that cannot be had; the text is one line."""
+
+
+class Promise:
+    """What must follow a fault.
+
+    reasons: condition names, one of which is first-out; within_s: from `since` until heat is off for that reason;
+    inhibit_s: from the fault itself until nothing conducts any more (None: as `within_s`).
+    """
+
+    quiet = ""
+
+    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None):
+        self.reasons = frozenset(reasons.split())
+        self.within_s = within_s
+        self.since = since
+        self.inhibit_s = inhibit_s
+
+
+class Quiet:
+    """A fault that does no harm here, and why; `also`: reasons that may show all the same."""
+
+    within_s = 0.0
+    since = "fault"
+    inhibit_s = None
+
+    def __init__(self, why, also="", watch_s=60.0):
+        self.quiet = why
+        self.reasons = frozenset(also.split())
+        self.watch_s = watch_s
+
+
+class Fault:
+    """One named fault: `start(outside)` makes it, `end(outside)` repairs it where that can be.
+
+    promises: {phase or "*": Promise or Quiet}; unsensed: the same for an oven without current sense, mirror
+    contact and stone probe (looked up first there). group: "sensor", "actuator", "wiring", "mains", "board",
+    "people". needs: names of the pin map without which the fault cannot exist. inside: it acts on the memory or
+    files of a board that runs in this process (CPython only). guard: only the independent limiter or a second
+    probe sees it; `exception` is the word about it where neither is wired.
+    """
+
+    def __init__(self, name, description, make, mend=None, group="board", promises=None, unsensed=None,
+                 needs=(), inside=False, exception=""):  # fmt: skip
+        self.name = name
+        self.description = description
+        self.group = group
+        self.needs = needs
+        self.inside = inside
+        self.exception = exception
+        self.promises = promises or {}
+        self.unsensed = unsensed or {}
+        self._make = make
+        self._mend = mend
+
+    def __deepcopy__(self, memo):
+        return self  # holds no state of a board
+
+    def __reduce__(self):
+        from host.faults import FAULTS
+
+        return FAULTS.__getitem__, (self.name,)
+
+    def start(self, outside):
+        """Make the fault."""
+        self._make(outside)
+        outside.tell("fault", self.name)
+
+    def end(self, outside):
+        """Repair it; FaultError if it cannot be."""
+        if self._mend is None:
+            raise FaultError(f"fault {self.name} does not end")
+        self._mend(outside)
+        outside.tell("fault_over", self.name)
+
+    def promise(self, phase, sensed=True):
+        """The Promise or Quiet that holds in a phase."""
+        tables = (self.promises,) if sensed else (self.unsensed, self.promises)
+        for table in tables:
+            for key in (phase, "*"):
+                if key in table:
+                    return table[key]
+        raise FaultError(f"fault {self.name} promises nothing in phase {phase}")
+
+
+def rehearsal_of(outside):
+    """The Rehearsal that this Outside belongs to."""
+    for listener in outside.listeners:
+        if hasattr(listener, "board"):
+            return listener
+    raise FaultError("this fault needs a whole rehearsal")
+
+
+def board_of(outside):
+    """The board, which must run in this process."""
+    board = rehearsal_of(outside).board
+    if not hasattr(board, "life"):
+        raise FaultError("this fault acts inside the board: it needs the runtime cpython")
+    return board
+
+
+def app_of(outside):
+    """The running application of the board, or None while there is none."""
+    return board_of(outside).life.app
