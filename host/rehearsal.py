@@ -271,6 +271,10 @@ class Rehearsal:
                 high_limit_c = (settings or {}).get("high_limit_c", 500)
                 commission = self.world.load("tizzone.commission")
                 store.save("commission", commission.record(self.pins, high_limit_c, COMMISSIONED_C))
+                # Such a board has run before: it keeps a latch and a session mark, and would miss them.
+                judge = self.world.load("tizzone.supervisor").Supervisor(500_000, COMMISSIONED_C * 1000)
+                store.save("latch", judge.latch())
+                store.save("session", {"open": 0, "planned": 0})
         return fs
 
 
