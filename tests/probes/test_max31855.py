@@ -251,8 +251,9 @@ def test_every_integer_of_a_decode_stays_below_two_to_the_thirty(kind):
     assert conditioner.calibration_fault is None
     conditioner._points = list(map(Watched, conditioner._points))
     corners = (0, 1, 2047, 2048, 4095, 400, 640, 641)
-    hots = [(hot, cold) for hot in range(16384) for cold in (400,)]
-    colds = [(hot, cold) for cold in range(4096) for hot in (0, 1, 8191, 8192, 16383, 1800)]
+    step = 1 if kind == "K" else 13  # each axis exhaustively for the type that most will use
+    hots = [(hot, 400) for hot in range(0, 16384, step)]
+    colds = [(hot, cold) for cold in range(0, 4096, step) for hot in (0, 8191, 8192, 16383, 1800)]
     for hot, cold in hots + colds + [(h, c) for h in range(0, 16384, 127) for c in corners]:
         probe.decode(Watched(hot << 2), Watched(cold << 4))
         conditioner.update(probe.reading, Watched(250))
