@@ -22,8 +22,8 @@ _BYTES_A_TICK = const(160)
 def crc16(text):
     """CRC-16/CCITT-FALSE (polynomial 0x1021, start 0xFFFF) of ASCII text."""
     crc = 0xFFFF
-    for character in text:
-        crc ^= ord(character) << 8
+    for byte in text.encode():  # bytes: taking a string apart would intern each character on the board
+        crc ^= byte << 8
         for _ in range(8):
             crc = ((crc << 1) ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
     return crc
