@@ -1,6 +1,10 @@
 """From a Reading to what may be used: plausible, median of 3, calibrated, integer.
 
 Integers in 0.001 °C and ms, no allocation after construction, every intermediate below 2**30.
+
+Relay noise: the loop reads a probe before it moves a pin, so that the newest switching lies a whole tick
+back and a conversion of 100 ms has begun in the quiet after it; one spoiled reading in three is
+out-voted by the median, a large one is refused as a jump, and the high limit sees both all the same.
 """
 
 from array import array

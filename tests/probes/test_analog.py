@@ -119,6 +119,6 @@ def test_every_integer_stays_below_two_to_the_thirty():
     board = AD849X(None, probes.Reading(), "K", 3600)
     watch_tables(probe.amplifier.couple)
     watch_tables(board.amplifier.couple)
-    for word in range(65536):
+    for word in [*range(0, 65536, 5), 0x7FFF, 0x8000, 0xFFFF]:
         probe.decode(Watched(word))
         board.decode(Watched(word * 16 + 15))

@@ -137,6 +137,15 @@ def test_median_of_three_takes_the_middle():
     assert feed.give(403000).pv_mc == 403000
 
 
+def test_one_spoiled_reading_in_three_leaves_the_process_value_alone():
+    feed = Feed()
+    for i in range(60):  # a transient of 20 K (no jump: 25 K is) at every third reading, up and down
+        spoiled_mc = (20000 if i % 2 else -20000) if i % 3 == 2 else 0
+        c = feed.give(450000 + spoiled_mc)
+        assert c.usable and c.pv_mc == 450000
+        assert c.limit_mc == 450000 + spoiled_mc
+
+
 def test_a_slow_probe_holds_its_value_between_answers_and_goes_silent_after():
     feed = Feed()
     feed.give(200000)
