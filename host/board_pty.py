@@ -1,0 +1,359 @@
+"""A board that any serial program can talk to: real MicroPython behind a pseudo-terminal. Linux only.
+
+    python -m host.board_pty --loaded           prints the port; ends with Ctrl-C
+
+    with BoardPty(speed=1.0) as board:          an empty board, as bought
+        board.port                              "/dev/pts/7", for mpremote; board.link stays the same over re-plugs
+        board.reset(), board.power_cycle(), board.fit_jumper(True), board.cut_link_after(bytes), board.plug_in()
+        board.heat_log, board.events            what the heat pins and the board did
+
+Start-up as on a board: boot.py always; main.py only after a real reset (machine.reset(), watchdog, power) or a Ctrl-D
+at the friendly prompt, never after the soft reset out of a raw prompt that mpremote makes. Pins and watchdog outlive a
+soft reset. The simulated board (host/shim) is underneath, wired to an oven in this process.
+
+Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time. The watchdog counts
+the device's time while it sleeps and feeds, else the wall's (times speed, but at least PATIENCE_S, so that a busy
+laptop does not bite a healthy program): it bites in a hang and at the prompt too.
+"""
+
+import argparse
+import os
+import select
+import sys
+import tempfile
+import threading
+import time
+from collections import deque
+from pathlib import Path
+
+from host import pinmap
+from host.shim.pty_bridge import Bridge
+from host.shim.pty_process import BoardProcess
+from host.shim.remote import RuntimeMissing, mask
+from host.wiring import wire
+
+HERE = Path(__file__).parent
+DEVICE = HERE.parent / "device"
+PATIENCE_S = 1.0
+IDLE_S = 0.05  # after so long without a word from the device the oven's time goes on by itself
+BLOCK = 4096
+HEAP = "170wK"  # what stands for a board with 190 kB, and the simulated board's own share of it
+
+
+class BoardPty:
+    """One board. `files`: {path: bytes} to begin with; `flash_kb`: a littlefs of that size instead of a folder.
+
+    `plant`: see DEVELOPERS.md (default: the standard oven, cold). RuntimeMissing without MicroPython."""
+
+    def __init__(self, board="boards/pico.py", plant=None, files=None, speed=1.0, seed=1, flash_kb=None, heap=HEAP):
+        if plant is None:
+            from host.oven import preset
+
+            plant = preset("standard", seed=seed)
+        self.pins = pinmap.read(board)
+        self.plant = plant
+        self.outside = wire(self.pins, plant, seed)
+        self.speed = speed
+        self.events = []  # (us, kind, text)
+        self.heat_log = []  # (us, pin, level) of every change of a heat pin
+        self._heap = heap
+        self._temporary = tempfile.TemporaryDirectory(prefix="board-")
+        self.folder = Path(self._temporary.name) / "files"
+        self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
+        if flash_kb:
+            self.folder.write_bytes(b"\xff" * (self._flash_blocks * BLOCK))
+        else:
+            self.folder.mkdir()
+            for name, content in (files or {}).items():
+                path = self.folder / name
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_bytes(content)
+        relays = [relay.pin for relay in self.outside.relays]
+        self._heat = [pin for pin in relays if pin is not None]
+        self._watched = mask([*relays, self.outside.contactor.pin, self.outside.fan_pin])
+        self._levels = {}
+        self._pending = None  # (release time, number) of a piece of time that the device waits for
+        self._watchdog_us = 0
+        self._fed_us = 0
+        # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
+        # the oven has been carried on
+        self._alive_at = self._released_at = self._carried_at = time.monotonic()
+        self._boot_us = 0
+        self.bridge = Bridge(Path(self._temporary.name) / "port")
+        self._process = None
+        self._orders = deque()
+        self._wake_out, self._wake_in = os.pipe()
+        self._start("power", run_main=True)
+        self._thread = threading.Thread(target=self._live, name="board", daemon=True)
+        self._is_closing = False
+        self.failure = None
+        self._thread.start()
+
+    # --- what a person does ----------------------------------------------------------------------
+
+    @property
+    def port(self):
+        """The device file of the serial port as it is now."""
+        return self.bridge.port
+
+    @property
+    def link(self):
+        """A link to that device file which survives re-plugging, as /dev/serial/by-id has them."""
+        return str(self.bridge.link)
+
+    def reset(self):
+        """Press the board's reset button."""
+        self._order(self._hard_reset, "reset")
+
+    def power_cycle(self):
+        """Take its supply away and give it back."""
+        self._order(self._hard_reset, "power")
+
+    def fit_jumper(self, is_fitted):
+        """Fit or remove the MAINTENANCE jumper."""
+        self._order(setattr, self.outside, "maintenance_fitted", is_fitted)
+
+    def cut_link_after(self, count, and_power=False):
+        """Pull the plug once `count` more bytes have come from the PC; `and_power`: the board's supply with it."""
+        self._order(self.bridge.cut_after, count, self._power_gone if and_power else None)
+
+    def plug_in(self):
+        """Plug the cable in again, perhaps under another port name."""
+        self._order(self.bridge.plug_in)
+
+    @property
+    def resets(self):
+        """Causes of all starts so far: power, reset, watchdog, soft."""
+        return [text for _, kind, text in self.events if kind == "start"]
+
+    def heat_was_on(self):
+        """Whether a heat pin has ever been high."""
+        return any(level for _, _, level in self.heat_log)
+
+    def close(self):
+        """End the board and delete its files."""
+        if self._is_closing:
+            return
+        self._is_closing = True
+        os.write(self._wake_in, b"x")
+        self._thread.join()
+        self._process.end()
+        self.bridge.close()
+        os.close(self._wake_in)
+        os.close(self._wake_out)
+        self._temporary.cleanup()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *exception):
+        self.close()
+
+    # --- starts ------------------------------------------------------------------------------------
+
+    def _order(self, *call):
+        done = threading.Event()
+        self._orders.append((done, call))
+        os.write(self._wake_in, b"x")
+        if not done.wait(10.0):
+            raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
+
+    def _power_gone(self):
+        self._hard_reset("power")
+
+    def _hard_reset(self, cause):
+        self._process.end()
+        self._watchdog_us = 0
+        self._set_levels({})
+        self._boot_us = self.outside.now_us
+        self.bridge.lose_input()
+        self._start(cause, run_main=True)
+
+    def _start(self, cause, run_main):
+        """`cause` "soft" keeps pins and watchdog; without `run_main` the prompt is raw again."""
+        outside = self.outside
+        self._pending = None
+        self.events.append((outside.now_us, "start", cause))
+        if cause != "soft":
+            self._cause = cause
+        selects = {}
+        for bus, select in outside.chips:
+            selects.setdefault(bus, []).append(select)
+        config = {
+            "path": [str(HERE / "shim" / "modules"), str(HERE / "shim")],
+            "folder": str(self.folder),
+            "flash_blocks": self._flash_blocks,
+            "mcu": getattr(self.pins, "MCU", "rp2040"),
+            "cause": self._cause,
+            "run_main": run_main,
+            "boot_us": self._boot_us,
+            "watched": self._watched,
+            "sense_pins": [-1 if relay.sense_pin is None else relay.sense_pin for relay in outside.relays],
+            "selects": selects,
+            "now": self._now(),
+            "levels": list(self._levels.items()) if cause == "soft" else [],
+        }
+        self._process = BoardProcess(config, self._heap)
+        self.bridge.board_started(soft_to_raw=not run_main, is_soft=cause == "soft")
+
+    # --- the thread --------------------------------------------------------------------------------
+
+    def _live(self):
+        try:
+            while not self._is_closing:
+                self._once()
+        except Exception as error:  # told to whoever gives the next order
+            self.failure = error
+            self._process.end()
+            raise
+
+    def _once(self):
+        poll = select.poll()
+        poll.register(self._process.pipe, select.POLLIN)
+        poll.register(self._wake_out, select.POLLIN)
+        wanted = self.bridge.register(poll, self._process)
+        ready = dict(poll.poll(max(0.0, min(self._next_s(), wanted)) * 1000))
+        if self._wake_out in ready:
+            os.read(self._wake_out, 4096)
+        while self._orders:
+            done, call = self._orders.popleft()
+            call[0](*call[1:])
+            done.set()
+        if self._process.pipe in ready and not self._hear():
+            return
+        self.bridge.carry(self._process)
+        self._pass_time()
+
+    def _hear(self):
+        """Serve the device's messages; False if its process is another one now."""
+        process = self._process
+        messages = process.messages()
+        if messages is None:
+            self._ended()
+            return False
+        for name, number, *values in messages:
+            if name == "advance":
+                self._advance(number, *values)
+            elif name == "pin":
+                self._set_levels({**self._levels, values[0]: values[1]})
+            elif name == "up":
+                self.bridge.board_listens()
+            elif name == "arm":
+                self._watchdog_us = values[0] * 1000
+                self._feed()
+            elif name == "feed":
+                self._feed()
+            elif name == "reset":
+                self._hard_reset("reset")
+                return False
+            else:
+                process.answer(number, self._ask(name, values))
+        return True
+
+    def _ended(self):
+        """The interpreter left: a soft reset if it says 0, else a crash, after which the board starts anew."""
+        self.bridge.carry(self._process)
+        was_raw = self.bridge.is_raw
+        code = self._process.end()
+        if code == 0:
+            self.bridge.to_pc(b"MPY: soft reboot\r\n")
+            self._start("soft", run_main=not was_raw)
+            return
+        self.events.append((self.outside.now_us, "crash", f"the interpreter ended with {code}"))
+        self._hard_reset("power")
+
+    def _ask(self, name, values):
+        if name in ("transfer", "i2c") and values[2] is not None:
+            values[2] = bytes(values[2])
+        answer = getattr(self.outside, name)(*values)
+        return list(answer) if isinstance(answer, (bytes, bytearray)) else answer
+
+    # --- time --------------------------------------------------------------------------------------
+
+    def _now(self):
+        outside = self.outside
+        frames = [[bus, select, list(frame)] for (bus, select), frame in outside.frames.items()]
+        waves = outside.sense_waves()
+        return [outside.now_us, outside.quiet_us, outside.closed, [waves & 3, waves >> 2], frames]
+
+    def _set_levels(self, levels, rose=0):
+        for pin in self._heat:
+            if levels.get(pin, 0) != self._levels.get(pin, 0):
+                self.heat_log.append((self.outside.now_us, pin, levels.get(pin, 0)))
+        self._levels = levels
+        self.outside.advance(0, levels, rose)
+
+    def _advance(self, number, dt_us, driven, high, rose):
+        levels = {}
+        while driven:
+            bit = driven & -driven
+            levels[bit.bit_length() - 1] = 1 if high & bit else 0
+            driven ^= bit
+        self._set_levels(levels, rose)
+        if self._watchdog_us and self.outside.now_us + dt_us - self._fed_us > self._watchdog_us:
+            self._hard_reset("watchdog")
+            return
+        self.outside.advance(dt_us, levels)
+        now = time.monotonic()
+        self._released_at = max(now, self._released_at + dt_us / 1e6 / self.speed)
+        self._pending = (self._released_at, number)
+
+    def _feed(self):
+        self._fed_us = self.outside.now_us
+        self._alive_at = time.monotonic()
+
+    def _next_s(self):
+        """Seconds until something is due."""
+        return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
+
+    def _pass_time(self):
+        now = time.monotonic()
+        if self._pending:
+            if now >= self._pending[0]:
+                number, self._pending = self._pending[1], None
+                self._alive_at = self._carried_at = now
+                self._process.answer(number, self._now())
+            return
+        if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
+            self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)
+            self._carried_at = now
+        patience_s = max(self._watchdog_us / 1e6 / self.speed, PATIENCE_S)
+        if self._watchdog_us and now - self._alive_at > patience_s:
+            self._hard_reset("watchdog")
+
+
+def device_files(board):
+    """{path: bytes} of a board that has been loaded: everything in device/, and the pin map as board.py."""
+    files = {
+        path.relative_to(DEVICE).as_posix(): path.read_bytes()
+        for path in sorted(DEVICE.rglob("*.py"))
+        if "__pycache__" not in path.parts
+    }
+    files["board.py"] = pinmap.find(board).read_bytes()
+    return files
+
+
+def main(argv=None):
+    """Run a board until Ctrl-C; 2 for a wrong option or a laptop without MicroPython."""
+    parser = argparse.ArgumentParser(prog="python -m host.board_pty", description=__doc__.splitlines()[0])
+    parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
+    parser.add_argument("--loaded", action="store_true", help="with our files on it; else empty, as bought")
+    parser.add_argument("--speed", type=float, default=1.0, help="device seconds per second (default: 1)")
+    options = parser.parse_args(argv)
+    try:
+        files = device_files(options.board) if options.loaded else None
+        board = BoardPty(options.board, files=files, speed=options.speed)
+    except (pinmap.PinMapError, RuntimeMissing) as error:
+        print(f"board: {error}", file=sys.stderr)
+        return 2
+    with board:
+        print(f"port: {board.link}", flush=True)
+        try:
+            board._thread.join()
+        except KeyboardInterrupt:
+            print("stopped", file=sys.stderr)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
