@@ -69,6 +69,8 @@ class Memory:
             supervisor.raise_event(L.WATCHDOG_RESET)
         elif is_open:
             supervisor.raise_event(L.POWER_CUT)
+        if planned:
+            self.mark_session(is_open)  # it spoke for one reset only: a hang after this one is seen again
 
     def _save(self, name, value):
         gc.collect()  # a 2 kB value makes tens of kB of garbage on its way to the flash
@@ -111,6 +113,15 @@ class Memory:
                 file.write(b"1")
         except OSError:
             self.failed += 1
+            return False
+        return self.mark_session(0, 1)
+
+    def plan_reset(self):
+        """Mark the coming reset as planned, for the loading tool; not while an evening is marked as open."""
+        mark, status = self.store.load("session")
+        if status == "missing":
+            return True
+        if not isinstance(mark, dict) or mark.get("open", 1):
             return False
         return self.mark_session(0, 1)
 
