@@ -177,8 +177,8 @@ class BoardPty:
         if cause != "soft":
             self._cause = cause
         selects = {}
-        for bus, select in outside.chips:
-            selects.setdefault(bus, []).append(select)
+        for bus, chip_select in outside.chips:
+            selects.setdefault(bus, []).append(chip_select)
         config = {
             "path": [str(HERE / "shim" / "modules"), str(HERE / "shim")],
             "folder": str(self.folder),

@@ -233,10 +233,11 @@ _pipe = Pipe(_source, _sink)
 _config = _pipe.receive()[1]
 sys.path[:0] = _config["path"]  # ours first: else the builtin modules of these names are found
 
+import time  # noqa: E402, F401, I001
+
 import machine  # noqa: E402
 import micropython  # noqa: E402, F401
 import simboard  # noqa: E402
-import time  # noqa: E402, F401, I001
 from mainsphase import flows  # noqa: E402
 from port import Port  # noqa: E402
 
