@@ -67,5 +67,5 @@ class Wires:
         chip.i2c_write(bytes([register]))
         buf[:] = chip.i2c_read(len(buf))
 
-    def writeto_mem(self, address, register, buf):
-        self._chip(address).i2c_write(bytes([register]) + bytes(buf))
+    def writeto(self, address, buf):
+        self._chip(address).i2c_write(bytes(buf))

@@ -194,7 +194,7 @@ def test_a_bus_error_is_silence_and_the_select_is_released(monkeypatch, name):
         raise OSError(5)
 
     bus = bench.probe.spi if hasattr(bench.probe, "spi") else bench.probe.i2c
-    for method in ("readinto", "write_readinto", "readfrom_mem_into", "writeto_mem"):
+    for method in ("readinto", "write_readinto", "readfrom_mem_into", "writeto"):
         if hasattr(bus, method):
             monkeypatch.setattr(bus, method, broken)
     r = bench.tick()

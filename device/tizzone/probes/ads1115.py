@@ -51,13 +51,13 @@ class ADS1115:
         self.reading = reading
         self.amplifier = Amplifier(type, vref_mv)
         self.config = _SETTINGS | channel << 12
-        self.order = bytearray((self.config >> 8, self.config & 0xFF))
+        self.order = bytearray((_CONFIG, self.config >> 8, self.config & 0xFF))
         self.code = bytearray(2)
         self.echo = bytearray(2)
 
     def check(self):
         """Set the chip up; 0, or the fault when it is missing or does not keep what was written."""
-        if not put(self.i2c, self.address, _CONFIG, self.order):
+        if not put(self.i2c, self.address, self.order):
             return probes.SILENT
         if not get(self.i2c, self.address, _CONFIG, self.echo):
             return probes.SILENT
@@ -83,7 +83,7 @@ class ADS1115:
         fault = self.echo_fault()
         self.decode((self.code[0] << 8) | self.code[1], fault)
         if fault == probes.WRONG_CHIP:
-            put(self.i2c, self.address, _CONFIG, self.order)  # it lost its supply for a moment
+            put(self.i2c, self.address, self.order)  # it lost its supply for a moment
         return r
 
     def decode(self, word, fault=0):

@@ -74,10 +74,13 @@ def get(i2c, address, register, buf):
         return False
 
 
-def put(i2c, address, register, buf):
-    """Write `buf` to a register. False when nobody acknowledges."""
+def put(i2c, address, buf):
+    """Write `buf`, register number first. False when nobody acknowledges.
+
+    (`writeto_mem` would do, but the ports join its two parts in a buffer from the heap: from memory.)
+    """
     try:
-        i2c.writeto_mem(address, register, buf)
+        i2c.writeto(address, buf)
         return True
     except OSError:
         return False

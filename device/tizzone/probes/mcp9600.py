@@ -61,18 +61,17 @@ class MCP9600:
         self.sees_open = chip == "mcp9601"
         self.low_mc = min(RANGE_C[type][0], -50) * 1000
         self.high_mc = RANGE_C[type][1] * 1000
-        self.sensor = bytearray((TYPES.index(type) << 4,))  # no filter: conditioning does that
-        self.device = bytearray((_DEVICE_VALUE,))
-        self.clear = bytearray(1)
+        self.sensor = bytearray((_SENSOR, TYPES.index(type) << 4))  # no filter: conditioning does that
+        self.device = bytearray((_DEVICE, _DEVICE_VALUE))
+        self.clear = bytearray((_STATUS, 0))
         self.hot = bytearray(2)
         self.cold = bytearray(2)
         self.one = bytearray(1)
-        self.has_read = False
 
     def configure(self):
         """Write type and resolution. False when nobody acknowledges."""
-        return put(self.i2c, self.address, _SENSOR, self.sensor) and put(
-            self.i2c, self.address, _DEVICE, self.device
+        return put(self.i2c, self.address, self.sensor) and put(
+            self.i2c, self.address, self.device
         )
 
     def check(self):
@@ -82,11 +81,10 @@ class MCP9600:
         if self.cold[0] != self.identity:
             fault = probes.level_fault(self.cold[0] * 257, self.cold[1] * 257)
             return fault if fault else probes.WRONG_CHIP
-        self.has_read = False
         if not self.configure():
             return probes.SILENT
         fault = self.settings_fault()
-        return fault if fault else 0
+        return fault
 
     def settings_fault(self):
         """NONE when both configuration registers read back as written."""
@@ -95,7 +93,7 @@ class MCP9600:
         first = self.one[0]
         if not get(self.i2c, self.address, _DEVICE, self.one):
             return probes.SILENT
-        if self.one[0] == _DEVICE_VALUE and first == self.sensor[0]:
+        if self.one[0] == _DEVICE_VALUE and first == self.sensor[1]:
             return probes.NONE
         fault = probes.level_fault(self.one[0] * 257, first * 257)
         return fault if fault else probes.WRONG_CHIP
@@ -118,7 +116,7 @@ class MCP9600:
         if not (
             get(self.i2c, self.address, _HOT, self.hot)
             and get(self.i2c, self.address, _COLD, self.cold)
-            and put(self.i2c, self.address, _STATUS, self.clear)
+            and put(self.i2c, self.address, self.clear)
         ):
             r.begin(0, 0, probes.SILENT)
             return r

@@ -7,7 +7,7 @@ probe = ADS1115(None, 0x48, Reading())
 
 def registers(word, config=None):
     """A conversion and the configuration as written."""
-    setting = bytes(probe.order) if config is None else config
+    setting = bytes(probe.order[1:]) if config is None else config
     return {0: bytes((word >> 8, word & 255)), 1: setting}
 
 
