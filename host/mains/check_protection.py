@@ -14,18 +14,22 @@ def findings(sheet, figures):
     """Findings on what must act when the controller fails."""
     return [
         finding
-        for part in (_high_limit, _transfer, _fan, _thermocouple)
+        for part in (_release, _high_limit, _transfer, _fan, _thermocouple)
         for finding in part(sheet, figures)
     ]
 
 
-def _high_limit(sheet, figures):
-    limit, wanted = sheet["high_limit"], sheet["oven"]["wanted_c"]
+def _release(sheet, figures):
+    wanted = sheet["oven"]["wanted_c"]
     asked = given(wanted, "degC", "oven.wanted_c")
     if asked.over(HIGHEST_RELEASE):
         yield Finding("wanted-above-release", "stop", "The device is never released for so much.",
                       HIGHEST_RELEASE.source, f"At most {HIGHEST_RELEASE}.", asked,
                       HIGHEST_RELEASE, HIGHEST_RELEASE)  # fmt: skip
+
+
+def _high_limit(sheet, figures):
+    limit, wanted = sheet["high_limit"], sheet["oven"]["wanted_c"]
     least = Value(wanted + ABOVE_WANTED.number, "degC", source=ABOVE_WANTED.source)
     if not limit["fitted"]:
         yield Finding("high-limit-none", "stop", "No independent high limit.", LIMIT_RULE,
@@ -62,6 +66,11 @@ def _high_limit(sheet, figures):
                       most)  # fmt: skip
 
 
+def both_live(sheet):
+    """True where the load lies between two lives (208 and 240 V under NEC), not live and neutral."""
+    return sheet["supply"]["rules"] == "nec" and sheet["supply"]["voltage_v"] > 120
+
+
 def _transfer(sheet, figures):
     transfer = sheet["transfer"]
     mend = "A double-pole break-before-make switch ORIGINAL - OFF - OURS with auxiliary contact."
@@ -76,10 +85,15 @@ def _transfer(sheet, figures):
                       "The transfer switch joins both controllers for a moment.", source,
                       mend)  # fmt: skip
     poles = given(transfer["poles"], "poles", "transfer.poles")
-    two = Value(2, "poles", source=source)
+    two, three = (Value(number, "poles", source=source) for number in (2, 3))
     if poles.under(two):
         yield Finding("transfer-poles", "stop", "The transfer switch leaves one conductor joined.",
                       source, mend, poles, two, two)  # fmt: skip
+    elif transfer["poles"] == 2 and both_live(sheet):
+        yield Finding("transfer-live-left", "change",
+                      "Both conductors are live here: with two poles the elements' common end "
+                      "stays live in OFF.", source, "Three poles: two elements and their common "
+                      "end.", poles, three, three)  # fmt: skip
     elif transfer["poles"] == 2:
         yield Finding("transfer-neutral", "note",
                       "A two-pole switch changes over the two elements' live ends; their common "

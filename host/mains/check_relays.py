@@ -191,7 +191,7 @@ def _box(sheet, figures):
 def _flicker(sheet, figures):
     if "pst" not in figures:
         yield Finding("flicker-not-judged", "note",
-                      "Lamp flicker is judged for 230 and 240 V networks only.",
+                      "Lamp flicker is judged for 230 V, 50 Hz networks only.",
                       "IEC 61000-3-3: 220 to 250 V, 50 Hz",
                       "Look at the lamps; lengthen the window if they flicker.")  # fmt: skip
         return

@@ -84,6 +84,11 @@ def _run(sheet, found):
         result["run_resistance"] = derived(
             hot, "ohm", f"{ohm_km.source}, there and back at 70 degC", ohm_km
         )
+    return result | _loop(supply)
+
+
+def _loop(supply):
+    result, volts = {}, supply["voltage_v"]
     if supply["loop_ohm"] is not None:
         fault = derived(volts / supply["loop_ohm"], "A", "V / measured loop impedance")
         result["fault_current"] = fault
@@ -122,6 +127,11 @@ def _heat(sheet, found):
         return result
     sink_w = sum(losses.values())
     result["sink"] = derived(air + sink_w * sink_k_w, "degC", "box air + P x RthSA", transfer)
+    return result | _junctions(sheet, air, losses, sink_k_w, transfer)
+
+
+def _junctions(sheet, air, losses, sink_k_w, transfer):
+    result, sink_w = {}, sum(losses.values())
     for zone in ZONES:
         relay = sheet["relays"][zone]
         if relay["kind"] == "ssr" and relay["junction_case_k_w"] is not None:
@@ -150,7 +160,7 @@ def _drop(relay):
 
 def _flicker(sheet, found):
     volts, control = sheet["supply"]["voltage_v"], sheet["control"]
-    if volts not in (230, 240):
+    if sheet["supply"]["rules"] == "nec" or volts not in (230, 240):
         return {}
     top, deck = (flicker.change_pct(found[f"power_{zone}"].number, volts) for zone in ZONES)
     steps = flicker.steps_pct(top, deck, control["staggered"])

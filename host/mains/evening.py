@@ -53,7 +53,7 @@ def rehearsed(oven, wanted_c, hours):
     """
     if wanted_c > COMMISSIONED_C:
         return None
-    with Rehearsal(plant=oven, settings={"setpoint_c": wanted_c}) as evening:
+    with Rehearsal(plant=oven, settings={"setpoint_c": round(wanted_c)}) as evening:
         evening.advance(10)
         evening.send("start")
         marks = {}

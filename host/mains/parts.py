@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from host.mains import ampacity, breaker, check_relays, conductors, plugs, ssr
+from host.mains import ampacity, breaker, check_protection, check_relays, conductors, plugs, ssr
+from host.mains.check_cable import load_for_hours
 from host.mains.check_places import cavity_c
-from host.mains.check_supply import load_for_hours
 from host.mains.ratings import expected_c, wire_class
 from host.mains.value import Value
 
@@ -89,7 +89,8 @@ def _inside(sheet, figures):
     high, volts = figures["current_high"], sheet["supply"]["voltage_v"]
     contactor = next((s for s in check_relays.CONTACTOR_SIZES_A if s >= high.number), None)
     least = f"{contactor or high.number:g} A AC-1, 2 poles, mirror contact, coil for the supply"
-    switch = f"{high.number:.1f} A or more, 2 poles, ORIGINAL - OFF - OURS, break before make"
+    poles = 3 if check_protection.both_live(sheet) else 2
+    switch = f"{high.number:.1f} A or more, {poles} poles, ORIGINAL - OFF - OURS, break before make"
     found = [
         Part("Transfer switch", switch + ", auxiliary contact", high.source),
         Part("Contactor", least, high.source),

@@ -2,12 +2,22 @@
 
 from dataclasses import dataclass, field
 
-from host.mains import check_oven, check_places, check_protection, check_relays, check_supply, reversal
+from host.mains import (
+    check_cable,
+    check_oven,
+    check_places,
+    check_protection,
+    check_relays,
+    check_supply,
+    reversal,
+)
 from host.mains import parts as parts_list
 from host.mains.cautions import CAUTIONS
 from host.mains.compute import LABELS, figures
 from host.mains.findings import GRADES, by_grade
 from host.mains.ovenrun import study
+
+CHECKS = (check_supply, check_cable, check_relays, check_protection, check_places, check_oven)
 
 
 @dataclass(frozen=True)
@@ -62,7 +72,7 @@ def make(sheet, ledger=None, words=(), rehearse=False):
     runs = study(*watts, oven["room_c"], oven["wanted_c"], oven["hours"], rehearse)
     known |= check_oven.figures(sheet, runs)
     found = []
-    for check in (check_supply, check_relays, check_protection, check_places, check_oven):
+    for check in CHECKS:
         found += check.findings(sheet, known)
     return Plan(
         sheet, known, by_grade(found), parts_list.parts(sheet, known),

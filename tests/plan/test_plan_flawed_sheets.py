@@ -11,7 +11,7 @@ NEC = {
     "supply.breaker_a": "20", "supply.residual_ma": "6", "supply.connection": '"nema6_20"',
     "cord.length_m": "2.0\nawg = 12", "cord.section_mm2": None,
     "cable.section_mm2": None, "cable.method": '"raceway60"\nawg = 12', "cable.length_m": "12.0",
-    "elements.top.voltage_v": "240", "elements.deck.voltage_v": "240",
+    "transfer.poles": "3", "elements.top.voltage_v": "240", "elements.deck.voltage_v": "240",
 }  # fmt: skip
 
 # name: (changes, code, grade, remedy as (number, unit) or None, words in the remedy's text)
@@ -170,6 +170,9 @@ FLAWS = {
     "NEC: 14 AWG behind 20 A": (
         {**NEC, "cable.method": '"raceway75"\nawg = 14'}, "small-conductor", "stop", (12, "AWG"),
         "12 AWG",
+    ),
+    "NEC: a live end left on the elements": (
+        {**NEC, "transfer.poles": "2"}, "transfer-live-left", "change", (3, "poles"), "Three",
     ),
     "NEC: plug for 120 V": (
         {**NEC, "supply.connection": '"nema5_20"'}, "plug-voltage", "stop", (16, "A"), "6-20",
