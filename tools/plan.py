@@ -1,6 +1,7 @@
 """`tizzone plan`: what this oven draws, what must carry it, what must cool the relay."""
 
 import json
+import sys
 from pathlib import Path
 
 from host.mains import plan, planpage, plantext, reversal, sheet
@@ -45,6 +46,8 @@ def run(options):
         raise ToolError("\n".join(error.lines)) from None
     except reversal.RunError as error:
         raise ToolError(str(error)) from None
+    if not options.quick:
+        print("rehearsing an evening, some ten seconds (--quick leaves it out)", file=sys.stderr)
     made = plan.make(checked, ledger, words, rehearse=not options.quick)
     if options.page:
         _write(Path(options.page), planpage.page(made))
