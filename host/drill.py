@@ -62,7 +62,8 @@ class Result:
         """As a dict for JSON."""
         found = {key: value for key, value in dataclasses.asdict(self).items() if key not in ("rows", "case")}
         found = {key: None if value != value else value for key, value in found.items()}
-        return {"fault": self.name, "phase": self.case.phase, "oven": self.case.oven, "wiring": self.case.wiring, **found}
+        case = self.case
+        return {"fault": self.name, "phase": case.phase, "oven": case.oven, "wiring": case.wiring, **found}
 
 
 def can(fault, wiring, pins):
@@ -70,6 +71,18 @@ def can(fault, wiring, pins):
     lacking = drillwarm.WIRINGS[wiring]
     have = {name for name in vars(pins) if getattr(pins, name) is not None} | set(getattr(pins, "PROBES", {}))
     return all(name in have and name not in lacking for name in fault.needs)
+
+
+def subset(oven, wiring, pins, names=None):
+    """One case for each fault that acts from outside the board, in a phase in which it shows: for MicroPython."""
+    cases = []
+    for name in names or FAULTS:
+        fault = FAULTS[name]
+        if fault.inside or not can(fault, wiring, pins):
+            continue
+        told = [phase for phase in ("setpoint", "cold") if not fault.promise(phase, wiring == "full").quiet]
+        cases.append(Case((name,), (told or ["setpoint"])[0], oven, wiring))
+    return cases
 
 
 def plan(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names=None, pairs=(), inside=True):
@@ -109,8 +122,30 @@ def drilled(made, case):
 
 
 def limit_of(made):
-    """The high limit in force, °C."""
+    """The high limit in force, °C, as the board told it while it stood idle."""
     return made.high_limit_c
+
+
+def ask_limit(made):
+    """Ask the idle board for its high limit and keep it beside the Rehearsal."""
+    reply = made.send("status")
+    made.high_limit_c = int(reply.partition("limit_mc=")[2].split()[0]) / 1000 if "limit_mc=" in reply else 500.0
+
+
+def on_micropython(case, settings=None, board="boards/pico.py", device=None):
+    """Carry out one case under real MicroPython: a fresh board at an oven as the warm state left it: a Result."""
+    hot = None
+    if case.phase != "cold":
+        hot = copy.deepcopy(warm(case.oven, case.wiring, settings, board, device)[case.phase].plant)
+    made = drillwarm.rehearsal(case.oven, case.wiring, settings, board, "micropython", hot, device)
+    with made:
+        made.advance(6.0)
+        ask_limit(made)
+        if case.phase != "cold":
+            made.send("start")
+            drillwarm.until(made, lambda r: r.stage == "soak", "setpoint")
+            made.advance(20.0)
+        return drilled(made, case)
 
 
 def warm(oven, wiring, settings=None, board="boards/pico.py", device=None):
@@ -120,19 +155,18 @@ def warm(oven, wiring, settings=None, board="boards/pico.py", device=None):
         while len(_warm) >= KEPT:
             del _warm[next(iter(_warm))]
         made = drillwarm.rehearsal(oven, wiring, settings, board, device=device)
-        high_c = (settings or {}).get("high_limit_c", 500)
+        made.advance(6.0)
+        ask_limit(made)
         _warm[key] = drillwarm.states(made)
-        for state in _warm[key].values():
-            state.high_limit_c = high_c
     return _warm[key]
 
 
-def task(cases, settings, board, device):
+def task(cases, settings, board, device, runtime="cpython"):
     """Carry out some cases: [Result]; a broken case becomes a failed Result, never an exception."""
     results = []
     for case in cases:
         try:
-            result = one(case, settings, board, device)
+            result = (one if runtime == "cpython" else on_micropython)(case, settings, board, device)
         except drillwarm.Unreached as error:
             result = Result(case, failed=f"phase not reached: {error}")
         results.append(result)
@@ -149,7 +183,7 @@ def badness(result):
     return -1e6 if value != value else value - (1000.0 if result.excused else 0.0)
 
 
-def run(cases, settings=None, board="boards/pico.py", jobs=2, device=None, chunk=CHUNK):
+def run(cases, settings=None, board="boards/pico.py", jobs=2, device=None, chunk=CHUNK, runtime="cpython"):
     """Carry out cases on `jobs` processes (1: in this one); yields each Result."""
     groups = {}
     for case in cases:
@@ -157,9 +191,9 @@ def run(cases, settings=None, board="boards/pico.py", jobs=2, device=None, chunk
     tasks = [group[at : at + chunk] for group in groups.values() for at in range(0, len(group), chunk)]
     if jobs <= 1:
         for part in tasks:
-            yield from task(part, settings, board, device)
+            yield from task(part, settings, board, device, runtime)
         return
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        waiting = [pool.submit(task, part, settings, board, device) for part in tasks]
+        waiting = [pool.submit(task, part, settings, board, device, runtime) for part in tasks]
         for future in as_completed(waiting):
             yield from future.result()

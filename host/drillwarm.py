@@ -7,10 +7,16 @@ from pathlib import Path
 from host import oven, pinmap
 from host.rehearsal import Rehearsal
 
+OVENS = ("standard", "light", "heavy", "lamp")
 PHASES = ("cold", "preheat", "setpoint", "load", "recover", "cooling", "held")
 # What each wiring lacks. "plain" has the independent limiter but no other helper of the slow rules.
 SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK", "CONTACTOR_OPEN")
-WIRINGS = {"full": (), "plain": (*SENSES, "stone"), "bare": (*SENSES, "stone", "LIMIT_OK")}
+WIRINGS = {
+    "full": (),
+    "plain": (*SENSES, "stone"),
+    "doorless": (*SENSES, "stone", "DOOR"),
+    "bare": (*SENSES, "stone", "LIMIT_OK"),
+}
 # The drill does not lean on the independent limiter: it stands far above, but for the faults that it alone can see.
 LIMITER_ASIDE_C = 900.0
 PATIENCE_S = 9000.0
@@ -44,10 +50,11 @@ def pin_map_text(board, wiring):
     return "".join(lines)
 
 
-def rehearsal(spec, wiring="full", settings=None, board="boards/pico.py", runtime="cpython", hot=None, device=None):
+def rehearsal(spec, wiring="full", settings=None, board="boards/pico.py", runtime="cpython", hot=None, device=None,
+              soak_min=1):  # fmt: skip
     """A Rehearsal of an oven in a wiring; `hot`: an oven as it stands, instead of a cold one."""
     settings = dict(settings or {})
-    settings["soak_min"] = 1
+    settings["soak_min"] = soak_min
     settings["breads"] = 0
     if spec == "lamp":
         settings["setpoint_c"] = LAMP_SETPOINT_C
@@ -72,9 +79,8 @@ def until(made, what, word, limit_s=PATIENCE_S):
 
 
 def states(made):
-    """Bring a cold Rehearsal through its phases: {phase: Rehearsal}, each a copy that can be copied again."""
+    """Bring a cold, idle Rehearsal through its phases: {phase: Rehearsal}, each a copy that can be copied again."""
     found = {}
-    made.advance(6.0)
     found["cold"] = copy.deepcopy(made)
     reply = made.send("start")
     if not reply.startswith("~ok"):

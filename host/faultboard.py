@@ -216,7 +216,8 @@ def _of_the_supply():
                {"*": Quiet("the heat does not depend on the flash; a start is refused")}),
         supply("pin_map_zones", "pin map with top and deck swapped, restart", _swap_map, record),
         supply("pin_map_probes", "pin map with dome and stone swapped, restart", _swap_probes,
-               {**record, "cold": Quiet("the release falls back to 60 °C", "not-commissioned probes-disagree stone-limit", 300.0)}),
+               {**record, "cold": Quiet("the release falls back to 60 °C",
+                                        "not-commissioned probes-disagree stone-limit", 300.0)}),
     ]  # fmt: skip
 
 

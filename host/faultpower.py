@@ -88,7 +88,9 @@ def faults():
 def _of_a_zone(zone):
     dark = {"cooling": Quiet(DARK)}
     welded = Promise("relay-welded start-test", 1.0, "off_" + zone)
-    slow = {"*": Promise(PAST, 900.0, "off_" + zone), **dark}
+    # Below the setpoint all heat is wanted anyway: a stuck relay shows once the setpoint is passed.
+    slow = {"*": Promise(PAST, 900.0, "off_" + zone), "preheat": Promise(PAST, 3000.0, "off_" + zone),
+            "cold": Promise(PAST, 6000.0, "off_" + zone), **dark}  # fmt: skip
     half = Promise("half-wave start-test relay-welded", 1.0, "off_" + zone)
     leak = {"*": Quiet("half of one element's power: the controller takes it into account", PAST, 300.0)}
     missing = {"*": Promise("no-current", 1.5, "on_" + zone), **dark}

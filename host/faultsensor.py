@@ -155,8 +155,10 @@ FAR_LOW = "probe-fell no-rise probes-disagree stone-limit reading-wrong"
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
     fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat")
+    seen_as = "probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong"
     low = {
-        "*": Promise("probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong", 2400.0, "heat"),
+        "*": Promise(seen_as, 3000.0, "heat"),
+        "cold": Promise(seen_as, 6000.0, "heat"),
         "cooling": Quiet(LATE_HEAT, "reading-wrong probes-disagree"),
     }
     only = "neither a second probe nor the independent limiter is wired: nothing else can see it"

@@ -1,0 +1,186 @@
+"""`tizzone drill`: every fault in every phase on many ovens; and clean evenings that must not trip."""
+
+import json
+import os
+import sys
+import time
+import tomllib
+from pathlib import Path
+
+from host import clean, drill, drillpage, drillwarm, faults, pinmap
+from host.shim.loader import world
+from host.shim.remote import RuntimeMissing, find_micropython
+from tools import ToolError
+
+HELP = "the fault campaign: each fault must end with the heat off and the right reason"
+EXAMPLE = """examples:
+  tizzone drill                              presets, about 10 minutes on two cores
+  tizzone drill --settings mine.json         your own settings instead of the defaults
+  tizzone drill --fault relay_welded_top     one fault, in every phase
+  tizzone drill --all --ovens 50             everything, with 50 random ovens: hours
+  tizzone drill --clean 500                  500 evenings without a fault: nothing may trip
+  tizzone drill --runtime micropython        each fault once on real MicroPython
+
+Exit code 1 if anything failed its promise. Simulated ovens: nothing here has been checked against yours, and no
+campaign says that an oven is without danger. Local codes and a licensed electrician come first."""
+
+SHORT_PHASES = ("cold", "setpoint", "load", "held")  # on every oven but the first, unless --all
+PROGRESS_S = 2.0
+
+
+def add_arguments(parser):
+    """Arguments of the command."""
+    parser.add_argument("--all", action="store_true", help="every phase, wiring and pair on every oven")
+    parser.add_argument("--fault", action="append", metavar="NAME", help="only this fault (may be given again)")
+    parser.add_argument("--phase", action="append", choices=drillwarm.PHASES, help="only this phase")
+    parser.add_argument("--oven", action="append", metavar="NAME", help="preset, random:SEED or other:SEED")
+    parser.add_argument("--ovens", type=int, default=0, metavar="N", help="and N random ovens")
+    parser.add_argument("--wiring", action="append", choices=tuple(drillwarm.WIRINGS), help="what is wired")
+    parser.add_argument("--pairs", action="store_true", help="only pairs of a sensor and an actuator fault")
+    parser.add_argument("--clean", type=int, default=0, metavar="N", help="N evenings without any fault instead")
+    parser.add_argument("--seed", type=int, default=0, metavar="S", help="first seed of --clean (default: 0)")
+    parser.add_argument("--settings", metavar="FILE", help="device settings, JSON or TOML")
+    parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
+    parser.add_argument("--runtime", choices=("cpython", "micropython"), default="cpython", help="who runs the code")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="processes (default: every core)")
+    parser.add_argument("--out", metavar="DIR", help="write drill.html and drill.json there")
+    parser.add_argument("--json", action="store_true", help="print every case as JSON")
+    parser.add_argument("--table", action="store_true", help="print what is promised for every fault (Markdown)")
+
+
+def run(options):
+    """0 every promise kept, 1 a promise broken, ToolError for a wrong option."""
+    if options.table:
+        print(faults.table(world().load("tizzone.limits")), end="")
+        return 0
+    if options.clean:
+        return run_clean(options)
+    settings, pins = usable(options)
+    cases = chosen(options, pins)
+    if not cases:
+        raise ToolError("nothing to do: no fault can exist in this wiring")
+    begun_s = time.monotonic()
+    results = []
+    progress = Progress(len(cases), options.json)
+    for result in drill.run(cases, settings, options.board, options.jobs, runtime=options.runtime):
+        results.append(result)
+        progress.show(len(results), sum(1 for r in results if r.failed))
+    progress.end()
+    failed = [result for result in results if result.failed]
+    if options.out:
+        write(Path(options.out), results)
+    if options.json:
+        print(json.dumps([result.plain() for result in results], indent=1))
+    else:
+        print(drillpage.text_table(results))
+        print(f"{len(results)} cases, {len(failed)} failed, {time.monotonic() - begun_s:.0f} s")
+    return 1 if failed else 0
+
+
+def usable(options):
+    """(settings or None, PinMap) of the options; ToolError with one line."""
+    try:
+        pins = pinmap.read(options.board)
+        for oven in options.oven or ():
+            drillwarm.plant(oven)
+        for name in options.fault or ():
+            faults.known(name)
+        if options.runtime == "micropython":
+            find_micropython()
+    except (ValueError, OSError, RuntimeMissing) as error:
+        raise ToolError(str(error)) from None
+    if options.jobs < 1 or options.ovens < 0:
+        raise ToolError("--jobs must be 1 or more, --ovens 0 or more")
+    return settings_of(options.settings), pins
+
+
+def settings_of(path):
+    """The settings of a file, checked by the device's own rules; None without a file."""
+    if path is None:
+        return None
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+        values = tomllib.loads(text) if str(path).endswith(".toml") else json.loads(text)
+    except (OSError, ValueError) as error:
+        raise ToolError(f"{path}: not readable as settings: {error}") from None
+    if not isinstance(values, dict):
+        raise ToolError(f"{path}: a table of settings is needed")
+    rules = world().load("tizzone.settings")
+    for name, value in values.items():
+        fault = rules.fault_of(name, value)
+        if fault:
+            raise ToolError(f"{path}: {fault}")
+    return values
+
+
+def chosen(options, pins):
+    """The cases that the options ask for."""
+    ovens = options.oven or list(drillwarm.OVENS)
+    ovens = [*ovens, *(f"random:{seed}" for seed in range(1, options.ovens + 1))]
+    if options.runtime == "micropython":
+        return drill.subset(ovens[0], (options.wiring or ["full"])[0], pins, options.fault)
+    if options.all:
+        wirings = tuple(options.wiring or drillwarm.WIRINGS)
+        return drill.plan(ovens, pins, wirings, options.phase or drillwarm.PHASES, options.fault, drillwarm.PHASES)
+    if options.pairs:
+        return drill.plan(ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"])
+    if options.fault or options.phase or options.wiring or options.oven:
+        return drill.plan(ovens, pins, options.wiring or ["full"], options.phase or drillwarm.PHASES, options.fault)
+    first, *others = ovens
+    cases = drill.plan([first], pins, ("full",), pairs=("setpoint",)) + drill.plan([first], pins, ("plain",))
+    return cases + drill.plan(others, pins, ("full",), SHORT_PHASES)
+
+
+def run_clean(options):
+    """Clean evenings: 1 if one of them tripped or did not come to its end."""
+    if options.clean < 1:
+        raise ToolError("--clean must be 1 or more")
+    outcomes = []
+    progress = Progress(options.clean, options.json)
+    for outcome in clean.evenings(range(options.seed, options.seed + options.clean), options.jobs):
+        outcomes.append(outcome)
+        progress.show(len(outcomes), sum(1 for o in outcomes if o["trips"]))
+    progress.end()
+    summary = clean.summary(outcomes)
+    if options.json:
+        print(json.dumps({**summary, "evenings": outcomes}, indent=1))
+    else:
+        print(clean.text(summary, outcomes))
+    return 1 if summary["tripped"] or summary["unfinished"] else 0
+
+
+def write(folder, results):
+    """drill.html and drill.json."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / "drill.html").write_text(drillpage.page(results), encoding="utf-8")
+        text = json.dumps([result.plain() for result in results], indent=1)
+        (folder / "drill.json").write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise ToolError(f"{folder}: cannot be written: {error}") from None
+
+
+class Progress:
+    """One line on standard error that is written over; on a file or pipe only its end."""
+
+    def __init__(self, count, is_quiet):
+        self.count = count
+        self.is_live = not is_quiet and sys.stderr.isatty()
+        self.begun_s = time.monotonic()
+        self.next_s = 0.0
+
+    def show(self, done, failed):
+        """Tell how far it is."""
+        spent_s = time.monotonic() - self.begun_s
+        if not self.is_live or spent_s < self.next_s:
+            return
+        self.next_s = spent_s + PROGRESS_S
+        left_s = spent_s / done * (self.count - done)
+        bar = "#" * (24 * done // self.count)
+        line = f"[{bar:24}] {done}/{self.count}, {failed} failed, about {left_s / 60:.0f} min left"
+        print(f"\r{line:78}", end="", file=sys.stderr, flush=True)
+
+    def end(self):
+        """Leave the line."""
+        if self.is_live:
+            print(file=sys.stderr)
