@@ -2,6 +2,7 @@
 
 import ast
 import types
+from dataclasses import dataclass, field
 from pathlib import Path
 
 BOARDS = Path(__file__).parents[1] / "boards"
@@ -31,6 +32,23 @@ class PinMap(types.SimpleNamespace):
         return getattr(self, name, None)
 
 
+@dataclass
+class Source:
+    """A pin map with where its names stand: `lines` {"HEAT_TOP": 26, "PROBES.dome.cs": 43, ...}, and `repeated`
+    [(name, line, line of the first)] for what is assigned twice: the later one wins on the board."""
+
+    path: Path
+    pins: PinMap
+    lines: dict = field(default_factory=dict)
+    repeated: list = field(default_factory=list)
+
+    def note(self, name, line):
+        """Remember where a name stands."""
+        if name in self.lines:
+            self.repeated.append((name, line, self.lines[name]))
+        self.lines[name] = line
+
+
 def find(board):
     """The file of a board given as a path or by its name."""
     for path in (Path(board), BOARDS.parent / board, BOARDS / f"{board}.py"):
@@ -42,22 +60,42 @@ def find(board):
 
 def read(board):
     """A PinMap from a path or board name; PinMapError for anything but assignments of literals."""
+    return read_source(board).pins
+
+
+def read_source(board):
+    """The same with line numbers: a Source."""
     path = find(board)
     try:
         tree = ast.parse(path.read_text(encoding="utf-8"), str(path))
-    except (SyntaxError, UnicodeDecodeError) as error:
-        raise PinMapError(f"{path.name}: not a pin map: {error}") from error
-    pins = PinMap()
+    except (SyntaxError, ValueError, RecursionError, MemoryError) as error:
+        raise PinMapError(f"{path.name}: not a pin map: {_one_line(error)}") from error
+    except OSError as error:
+        raise PinMapError(f"{path.name}: cannot be read: {error.strerror}") from error
+    source = Source(path, PinMap())
     for node in tree.body:
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             continue
-        if not isinstance(node, ast.Assign) or not isinstance(node.targets[0], ast.Name):
+        if not isinstance(node, ast.Assign) or not all(isinstance(target, ast.Name) for target in node.targets):
             raise PinMapError(f"{path.name}: line {node.lineno}: only assignments are allowed")
         try:
             value = ast.literal_eval(node.value)
-        except ValueError as error:
-            text = f"{path.name}: line {node.lineno}: not a literal"
-            raise PinMapError(text) from error
+        except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError) as error:
+            raise PinMapError(f"{path.name}: line {node.lineno}: not a literal") from error
         for target in node.targets:
-            setattr(pins, target.id, value)
-    return pins
+            setattr(source.pins, target.id, value)
+            source.note(target.id, node.lineno)
+            _note_keys(source, target.id, node.value)
+    return source
+
+
+def _note_keys(source, name, node):
+    if isinstance(node, ast.Dict):
+        for key, value in zip(node.keys, node.values, strict=True):
+            if isinstance(key, ast.Constant):
+                source.note(f"{name}.{key.value}", key.lineno)
+                _note_keys(source, f"{name}.{key.value}", value)
+
+
+def _one_line(error):
+    return " ".join(str(error).split()) or type(error).__name__

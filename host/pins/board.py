@@ -1,0 +1,84 @@
+"""One pin map under examination: its chip, which pins it uses for what, and the findings so far."""
+
+import difflib
+
+from host import pinmap
+from host.pins.chips import CHIPS
+from host.pins.finding import Finding
+from host.pins.pinrules import free_pin
+
+HEAT = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")
+ROLES = {
+    **dict.fromkeys(HEAT, "heat"),
+    "COOLING_FAN": "fan",
+    **dict.fromkeys(pinmap.INPUTS, "contact"),
+}
+OTHER = ("NAME", "MCU", "WATCHDOG_MS", "CONTACTOR_DRIVE", "PROBES", "PANEL", "PSRAM")
+NAMES = (*ROLES, *OTHER)
+PSRAM_KINDS = ("none", "quad", "octal")
+
+
+class Board:
+    """The map, its chip (None if unknown) and its uses: {pin: [(name, role, bus or None), ...]}."""
+
+    def __init__(self, source, wanted_c):
+        self.source = source
+        self.pins = source.pins
+        self.wanted_c = wanted_c
+        self.findings = []
+        self.uses = {}
+        self.offers = {}  # {name: free pin it was offered}
+        mcu = getattr(self.pins, "MCU", None)
+        self.chip = CHIPS.get(mcu) if isinstance(mcu, str) else None
+        psram = getattr(self.pins, "PSRAM", None)
+        self.psram = psram if psram in PSRAM_KINDS else None
+
+    def get(self, name):
+        """The value of a name, None if it is not wired."""
+        return getattr(self.pins, name, None)
+
+    def line(self, name):
+        """Line of a name, or of the nearest name around it; 0 if the file lacks it."""
+        while name:
+            if name in self.source.lines:
+                return self.source.lines[name]
+            name = name.rpartition(".")[0]
+        return 0
+
+    def say(self, grade, name, what, why, do):
+        """Add a finding about a name."""
+        self.findings.append(Finding(grade, self.line(name), name, what, why, do))
+
+    def gp(self, pin):
+        """A pin's printed name."""
+        return self.chip.gp(pin) if self.chip else str(pin)
+
+    def use(self, name, pin, role, bus=None):
+        """Book a pin; bus: the bus that several chips may share. A finding if it is no pin number."""
+        if isinstance(pin, bool) or not isinstance(pin, int):
+            self.say("error", name, f"{pin!r} is not a pin number", "a pin is a whole number, or None for not wired",
+                     self.instead(name, role))  # fmt: skip
+        else:
+            self.uses.setdefault(pin, []).append((name, role, bus))
+
+    def instead(self, name, role, hint="", fits=None):
+        """What to do about a name: the hint, then a free pin for this role that no other name has been offered."""
+        if self.chip is None:
+            return hint.rstrip(":;, ") or "name the MCU, then a free pin can be named"
+        pin = self.offers.get(name)
+        if pin is None or (fits is not None and not fits(pin)):
+            pin = free_pin(self.chip, {*self.uses, *self.offers.values()}, role, self.psram, fits)
+        if pin is not None:
+            self.offers[name] = pin
+            return f"{hint} use {self.chip.gp(pin)}".strip()
+        if hint.endswith("; or"):
+            return hint[:-4]
+        if hint.endswith("better"):
+            return f"{hint[:-6]}no better pin is free"
+        return f"{hint} no free pin of {self.chip.title} suits: give up a layer, or take a larger board".strip()
+
+
+def closest(name):
+    """The known name that this one may have been meant for, or None."""
+    found = difflib.get_close_matches(name.upper(), NAMES, 1, 0.75)
+    return found[0] if found else None

@@ -1,0 +1,124 @@
+"""Everything about one pin map: names, pins, probes, layers."""
+
+from host import pinmap
+from host.pins import layers, probespecs
+from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, Board, closest
+from host.pins.chips import CHIPS
+from host.pins.finding import ordered
+from host.pins.pinrules import BUS, troubles
+
+
+def check(path, wanted_c=480):
+    """Findings, worst first, about the map in a file or of a board's name, for a wanted dome temperature (°C).
+
+    host.pinmap.PinMapError (one line) for a file that is no pin map."""
+    return check_source(pinmap.read_source(path), wanted_c)
+
+
+def check_source(source, wanted_c=480):
+    """The same for a Source that has been read."""
+    return usable_map(source, wanted_c).findings
+
+
+def usable_map(source, wanted_c=480):
+    """The Board with its findings: what the drawing and the list to tick off show."""
+    board = Board(source, wanted_c)
+    _names(board)
+    _identity(board)
+    for name, role in ROLES.items():
+        if board.get(name) is not None:
+            board.use(name, board.get(name), role)
+    probespecs.book(board)
+    layers.book_panel(board)
+    _pins(board)
+    probespecs.check(board)
+    layers.check(board)
+    board.findings = ordered(board.findings)
+    return board
+
+
+def _names(board):
+    for name, line, first in board.source.repeated:
+        board.say("error", name, f"assigned twice (first in line {first})", "the board takes the last, silently",
+                  f"keep one; this is line {line}")  # fmt: skip
+    for name in vars(board.pins):
+        if name in NAMES:
+            continue
+        meant = closest(name)
+        if meant:
+            board.say("error", name, "unknown name", "the board ignores it: what it was to wire would be missing",
+                      f"write {meant}")  # fmt: skip
+        else:
+            board.say(
+                "warning", name, "unknown name", "the board ignores it", "take it out; boards/README.md has all names"
+            )
+
+
+def _identity(board):
+    name, mcu = board.get("NAME"), board.get("MCU")
+    if not isinstance(name, str) or not name or not name.isascii() or not name.isprintable() or " " in name:
+        board.say("error", "NAME", "no usable NAME", "the board names itself with it over the link",
+                  'write NAME = "kitchen", one word of plain letters')  # fmt: skip
+    known = ", ".join(CHIPS)
+    if mcu is None:
+        board.say("error", "MCU", "no MCU", "without it no pin can be checked", f"one of: {known}")
+    elif board.chip is None:
+        board.say("error", "MCU", f"MCU {mcu!r} is not known", "its pins cannot be checked", f"one of: {known}")
+    psram = board.get("PSRAM")
+    if psram is not None and psram not in PSRAM_KINDS:
+        board.say("error", "PSRAM", f"PSRAM {psram!r} is not known", "it says which pins the module takes itself",
+                  f"one of: {', '.join(PSRAM_KINDS)}")  # fmt: skip
+
+
+def _pins(board):
+    for pin, uses in sorted(board.uses.items()):
+        _shared(board, pin, uses)
+        if board.chip is None:
+            continue
+        if pin not in board.chip.pins:
+            for name, role, _ in uses:
+                board.say("error", name, f"{board.chip.title} has no {board.chip.gp(pin)}", _range(board.chip),
+                          board.instead(name, role))  # fmt: skip
+            continue
+        for name, role, _ in uses:
+            for trouble in troubles(board.chip, pin, role, board.psram):
+                do = _remedy(board, name, role, trouble)
+                board.say(trouble.grade, name, trouble.what, trouble.why, do)
+
+
+def _remedy(board, name, role, trouble):
+    if not trouble.other:
+        return trouble.hint
+    return board.instead(name, role, trouble.hint, _bus_fits(board, name, role))
+
+
+def _bus_fits(board, name, role):
+    """Where functions are fixed, another pin of a bus must serve the same unit."""
+    if role not in BUS or not name.startswith("PROBES."):
+        return None
+    return probespecs.fits(board, board.get("PROBES")[name.split(".")[1]]["bus"], role)
+
+
+def _range(chip):
+    runs, start = [], None
+    for pin in (*chip.pins, None):
+        if start is None:
+            start = last = pin
+        elif pin == last + 1:
+            last = pin
+        else:
+            runs.append(f"{start}-{last}" if last > start else f"{start}")
+            start = last = pin
+    return "it has " + ", ".join(runs)
+
+
+def _shared(board, pin, uses):
+    """Two names on one pin: only the wires of one bus may be shared."""
+    first = uses[0]
+    for name, role, bus in uses[1:]:
+        if bus is not None and bus == first[2] and role == first[1]:
+            continue
+        heat = any(entry[0] in HEAT for entry in uses)
+        why = "a contact or a clock would switch the heat" if heat else "each would act on the other"
+        board.say("error", name, f"{board.gp(pin)} is {first[0]} already", why,
+                  board.instead(name, role, fits=_bus_fits(board, name, role)))  # fmt: skip
