@@ -23,6 +23,11 @@ _PROOF_REST = const(5)
 _PROOF_TICKS = const(8)
 
 
+def _plausible(dt_ms):
+    """A tick's length as the ages may count it."""
+    return L.LATE_MS if dt_ms < 0 or dt_ms > L.LATE_MS else dt_ms
+
+
 def _output(number):
     return None if number is None else Pin(number, Pin.OUT, value=0)
 
@@ -133,6 +138,7 @@ class Heater:
 
     def drive(self, top_pm, deck_pm, permit, dt_ms):
         """One tick: asked shares per mille and this tick's Permit. A permit seen before drives nothing."""
+        dt_ms = _plausible(dt_ms)
         fresh = self._begin(permit, dt_ms)
         self.proof_step = 0
         if not fresh or permit.tripped or self.deadman_fired:
@@ -157,7 +163,7 @@ class Heater:
     def prove(self, permit, dt_ms):
         """One tick of the start test: each relay alone with the contactor open, then the contactor alone. No current
         may flow meanwhile (the supervisor looks). Begins anew if heat is not permitted. Returns 1 when through."""
-        fresh = self._begin(permit, dt_ms)
+        fresh = self._begin(permit, _plausible(dt_ms))
         if not fresh or not permit.granted or self.deadman_fired:
             self.proof_step = 0
             self.all_off()
@@ -176,8 +182,6 @@ class Heater:
         self.missed = 0
         fresh = permit.serial != self._serial
         self._serial = permit.serial
-        if dt_ms < 0 or dt_ms > L.LATE_MS:
-            dt_ms = L.LATE_MS
         self.contactor_ms = aged(self.contactor_ms, dt_ms)
         self.top.since_ms = aged(self.top.since_ms, dt_ms)
         self.deck.since_ms = aged(self.deck.since_ms, dt_ms)

@@ -1,4 +1,4 @@
-"""Slow rules about more or less heat than was asked for: runaway, a dead element, ripple. Figures come from limits.py."""
+"""Slow rules about more or less heat than was asked for: runaway, a dead element, ripple (figures: limits.py)."""
 
 import pytest
 from safety_bench import TICK_MS, L, load

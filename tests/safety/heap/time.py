@@ -1,0 +1,5 @@
+"""Time that passes without waiting."""
+
+
+def sleep_us(us):
+    """Nothing."""
