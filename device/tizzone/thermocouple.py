@@ -1,7 +1,8 @@
 """ITS-90 thermocouple functions in integers: nanovolts and 0.001 °C, from tables.
 
 Every intermediate stays below 2**30 (a larger integer would allocate on a 32-bit board). The
-tables are made from NIST SRD 60 by tools/make_tables.py; the chords stay within 0.035 K of the reference function (S below 0 °C: 0.065 K).
+tables are made from NIST SRD 60 by tools/make_tables.py; the chords stay within 0.035 K of the reference
+function (S below 0 °C: 0.065 K).
 """
 
 from tizzone.probes import NO_VALUE_MC

@@ -83,8 +83,7 @@ class MCP9600:
             return fault if fault else probes.WRONG_CHIP
         if not self.configure():
             return probes.SILENT
-        fault = self.settings_fault()
-        return fault
+        return self.settings_fault()
 
     def settings_fault(self):
         """NONE when both configuration registers read back as written."""
