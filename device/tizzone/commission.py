@@ -20,6 +20,13 @@ PIN_NAMES = (
 )  # fmt: skip
 
 
+# Witness steps in their order (witness.py), and how many of them must be done for each release.
+STEPS = (
+    "papers", "electrical", "dead", "lamp", "transfer", "cutoff", "first-heat", "identify", "limiter", "full-heat",
+)  # fmt: skip
+STEPS_FOR = (0, 6, 7, 9)
+
+
 def _flat(value):
     """A literal of the pin map as text that does not depend on the order of a dict."""
     if isinstance(value, dict):
@@ -36,9 +43,37 @@ def fingerprint(board, high_limit_c):
     return "%08x" % crc32(bytes(identity) + ";".join(parts).encode())
 
 
-def record(board, high_limit_c, release_c):
-    """The record to store after a witnessed step."""
-    return {"release_c": release_c, "fingerprint": fingerprint(board, high_limit_c)}
+def record(board, high_limit_c, release_c, done=None):
+    """The record to store; `done` = [initials, date, figure] of each witness step, where it was witnessed here."""
+    made = {"release_c": release_c, "fingerprint": fingerprint(board, high_limit_c)}
+    if done is not None:
+        made["steps"] = done
+    return made
+
+
+def earned_c(count):
+    """The release that `count` steps have earned, degrees Celsius."""
+    earned = L.RELEASES_C[0]
+    for i in range(len(STEPS_FOR)):
+        if count >= STEPS_FOR[i]:
+            earned = L.RELEASES_C[i]
+    return earned
+
+
+def steps(stored, board, high_limit_c):
+    """The witness steps of a record that still holds, as a list; [] where none count any more."""
+    if not isinstance(stored, dict) or stored.get("fingerprint") != fingerprint(board, high_limit_c):
+        return []
+    done = stored.get("steps")
+    if isinstance(done, list):
+        return done if _understood(done) else []
+    release_c = stored.get("release_c")
+    count = STEPS_FOR[L.RELEASES_C.index(release_c)] if release_c in L.RELEASES_C else 0
+    return [["-", "-", 0] for _ in range(count)]  # a record without its steps
+
+
+def _understood(done):
+    return len(done) <= len(STEPS) and all([isinstance(step, list) and len(step) == 3 for step in done])
 
 
 def release(stored, board, high_limit_c):
@@ -47,6 +82,9 @@ def release(stored, board, high_limit_c):
         return L.RELEASES_C[0], "not commissioned"
     release_c = stored.get("release_c") if isinstance(stored, dict) else None
     if release_c not in L.RELEASES_C:
+        return L.RELEASES_C[0], "commissioning record not understood"
+    done = stored.get("steps")
+    if done is not None and not (isinstance(done, list) and _understood(done) and release_c <= earned_c(len(done))):
         return L.RELEASES_C[0], "commissioning record not understood"
     if stored.get("fingerprint") != fingerprint(board, high_limit_c):
         return L.RELEASES_C[0], "board, pin map, probe or high limit changed since commissioning"
