@@ -23,10 +23,12 @@ from tizzone.conditioning import Conditioner
 from tizzone.heater import FULL, Heater
 from tizzone.link import Link, UsbStreams
 from tizzone.memory import Memory
+from tizzone.permissives import missing
 from tizzone.pid import Pid
 from tizzone.seen import Seen
 from tizzone.sensed import Sensed
 from tizzone.supervisor import FAILED, PASSED, Supervisor
+from tizzone.witness import Witness
 
 MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
@@ -121,6 +123,7 @@ class App:
         )
         self.pid = Pid(values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"])
         self.top_share_pct = values["top_share_pct"]
+        self.witness = Witness(self)
 
     def _conditioner(self, name):
         made = Conditioner(self.settings["calibration"].get(name))
@@ -177,6 +180,7 @@ class App:
         self._fan()
         self._talk()
         self._keep()
+        self.witness.look(self, dt_ms)
         if self._reset_due:
             self.make_safe()
             machine.reset()
@@ -347,22 +351,7 @@ class App:
 
     def missing_permissives(self):
         """Names of what stands against heat, in plain words."""
-        sup = self.supervisor
-        seen = self.seen
-        checks = (
-            ("armed", sup.armed),
-            ("no-trip", sup.first_out == L.NONE),
-            ("no-hold", not sup.holding),
-            ("no-stop", not sup.stopping),
-            ("enable", seen.enable),
-            ("limiter", seen.limit_ok),
-            ("selector-ours", seen.selector_ours),
-            ("fan", seen.fan_ok or not seen.fan_on),  # a fan at rest proves itself once it is started
-            ("door-shut", seen.door_shut),
-            ("reading", self.dome.usable),
-            ("below-limit", self.dome.limit_mc < sup.limit_mc),
-        )
-        return [name for name, good in checks if not good]
+        return missing(self)
 
     def failed(self, error):
         """The program ends on an exception: pins off first, then the trip is stored for the next boot."""

@@ -3,7 +3,7 @@ without `start`."""
 
 from tizzone import limits as L
 from tizzone import sequence as S
-from tizzone import settings
+from tizzone import settings, witness
 from tizzone.supervisor import ACCEPTED, ALARM_STATES, ANSWERS
 
 
@@ -168,4 +168,6 @@ HANDLERS = {
     "setting": setting,
     "maintenance": maintenance,
     "log": log,
+    "permissives": witness.permissives,
+    "witness": witness.command,
 }

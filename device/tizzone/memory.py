@@ -102,6 +102,10 @@ class Memory:
         plain = S.defaults()
         return self._save("settings", {n: values[n] for n in values if values[n] != plain[n]})
 
+    def keep_commission(self, record):
+        """Store the commissioning record."""
+        return self._save("commission", record)
+
     def maintenance(self):
         """Is the flag set that asks to stay at the prompt?"""
         return exists(FLAG)
