@@ -19,7 +19,7 @@ from tizzone import VERSION, commands, probes
 from tizzone import commission as C
 from tizzone import limits as L
 from tizzone import sequence as S
-from tizzone.conditioning import Conditioner
+from tizzone.conditioning import Conditioner, calibration_fault
 from tizzone.heater import FULL, Heater
 from tizzone.link import Link, UsbStreams
 from tizzone.memory import Memory
@@ -195,15 +195,18 @@ class App:
         """Read every probe and contact; note what the pins were."""
         seen = self.seen
         heater = self.heater
+        hottest_mc = probes.NO_VALUE_MC
         for name in self.probes:
             reading = self.probes[name].read()
+            if reading.junction_mc > hottest_mc:
+                hottest_mc = reading.junction_mc
             if name == "dome":
                 self.dome.update(reading, dt_ms)
                 seen.dome_serial = reading.serial
-                if reading.junction_mc != probes.NO_VALUE_MC:
-                    seen.box_mc = reading.junction_mc
             else:
                 self.stone.update(reading, dt_ms)
+        if hottest_mc != probes.NO_VALUE_MC:  # not every amplifier tells its own temperature
+            seen.box_mc = hottest_mc
         seen.top_on = heater.top.on
         seen.deck_on = heater.deck.on
         seen.contactor_on = heater.contactor_on
@@ -348,6 +351,17 @@ class App:
         if not self.memory.keep_settings(self.settings):
             return "no the board cannot store it"
         return "ok stored; in force after the next reset of the board"
+
+    def store_correction(self, place, points):
+        """Store a probe's correction curve [[reading_mc, correction_mc], ...]; only while idle."""
+        if place not in self.probes:
+            return "no probe is called " + place
+        fault = calibration_fault(points)
+        if fault:
+            return "no " + fault
+        curves = dict(self.settings["calibration"])
+        curves[place] = points
+        return self.store_setting("calibration", curves)
 
     def missing_permissives(self):
         """Names of what stands against heat, in plain words."""

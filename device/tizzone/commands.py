@@ -138,6 +138,17 @@ def setting(app, words):
     return app.store_setting(words[0], value)
 
 
+def correction(app, words):
+    """correction PLACE R:C R:C ...: a probe's correction curve in 0.001 degrees; no points = none."""
+    try:
+        points = [[int(part) for part in word.split(":")] for word in words[1:]]
+    except ValueError:
+        points = None
+    if not words or points is None:
+        return "no say: correction dome 0:150 100000:-200"
+    return app.store_correction(words[0], points)
+
+
 def maintenance(app, words):
     """Reset into a board that arms nothing, to be loaded."""
     return app.enter_maintenance()
@@ -166,6 +177,7 @@ HANDLERS = {
     "present": present,
     "loaded": loaded,
     "setting": setting,
+    "correction": correction,
     "maintenance": maintenance,
     "log": log,
     "permissives": witness.permissives,

@@ -211,3 +211,17 @@ def test_event_log_is_read_line_by_line():
     assert any("trip probe-open" in reply for reply in replies)
     assert replies[-1] == "~no end of the log"
     assert "say" in board.send("log x")
+
+
+def test_correction_is_checked_stored_and_in_force_after_the_next_start():
+    board = made()
+    assert "more than 15 K" in board.send("correction dome 0:16000")
+    assert "say" in board.send("correction dome 0:x")
+    assert "no probe is called" in board.send("correction lid 0:100")
+    assert board.send("correction dome 0:5000 100000:5000").startswith("~ok stored")
+    before_mc = int(fields(board.send("status"))["pv_mc"])
+    fault, _ = faults.parse("power_cut@0")
+    fault.start(board.outside)
+    board.advance(40)
+    after_mc = int(fields(board.send("status"))["pv_mc"])
+    assert 4_000 < after_mc - before_mc < 6_000
