@@ -178,12 +178,12 @@ class App:
         else:
             self._drive(permit, dt_ms)
         self._fan()
+        if self._reset_due:  # asked for in the tick before: its reply has gone out since
+            self.make_safe()
+            machine.reset()
         self._talk()
         self._keep()
         self.witness.look(self, dt_ms)
-        if self._reset_due:
-            self.make_safe()
-            machine.reset()
         if self.watchdog:
             self.watchdog.feed()
         self._fill_report()
