@@ -244,6 +244,7 @@ class BoardPty:
             elif name == "feed":
                 self._feed()
             elif name == "reset":
+                self.bridge.carry(process)  # what it printed before has left the chip
                 self._hard_reset("reset")
                 return False
             else:

@@ -88,8 +88,8 @@ class Bridge:
         self._listens = not self._to_raw
 
     def lose_input(self):
-        """A reset loses what was typed and what was still to be sent."""
-        self._in = self._out = b""
+        """A reset loses what was typed."""
+        self._in = b""
 
     def to_pc(self, data):
         """Send, or lose it where no PC has the port open."""

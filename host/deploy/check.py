@@ -1,0 +1,66 @@
+"""What a loaded board has to answer before a load counts as done: our version and pin map, idle, every heat output off,
+armed, no trip."""
+
+import time
+
+from host.deploy import DeployError, LinkLost
+from host.deploy.entry import fields
+
+OFF = ("top", "deck", "permit", "contactor")
+
+
+def wait_and_check(line, plan):
+    """{"version": ..., "status": {...}} of the board after its restart; DeployError with the reason otherwise."""
+    version = _wait(line, "version", lambda now: True)
+    if version.get("version") != plan.version or version.get("board") != plan.name:
+        raise DeployError(
+            f"loaded, but the board answers as version {version.get('version')} on {version.get('board')}, not "
+            f"{plan.version} on {plan.name}: run this again"
+        )
+    status = _wait(line, "status", lambda now: "armed" not in now.get("missing", "armed").split(","))
+    if status.get("trip") != "none":
+        raise DeployError(f"loaded, but the board has tripped: {_told(line, status.get('trip'))}")
+    if any(status.get(name) != "0" for name in OFF):
+        raise DeployError("loaded, but a heat output or the contactor is on: pull the plug of the oven")
+    if status.get("state") != "idle":
+        raise DeployError(f"loaded, but the board is {status.get('state')}, not idle")
+    return {"version": version, "status": status}
+
+
+def _wait(line, question, is_good):
+    """Ask until the answer is good; DeployError when the board stays silent or keeps a bad one too long."""
+    end = time.monotonic() + line.timing.boot_s
+    line.noise = b""
+    last = None
+    while time.monotonic() < end:
+        try:
+            reply = line.ask(question)
+        except LinkLost:
+            reply = None
+            line.open_when_back()
+        if reply is not None and reply.startswith("ok"):
+            last = fields(reply)
+            if is_good(last):
+                return last
+        elif line.saw_prompt:
+            raise DeployError(f"loaded, but the board stays at its prompt: {_last_words(line.noise)}")
+    if last is None:
+        raise DeployError(f"loaded, but the board does not answer: {_last_words(line.noise)}")
+    raise DeployError(f"loaded, but the board has not armed itself; it misses: {last.get('missing')}")
+
+
+def _last_words(noise):
+    """What the board printed last, one line."""
+    lines = [text.strip() for text in noise.decode(errors="replace").splitlines()]
+    lines = [text for text in lines if text and not text.startswith((">>>", "MicroPython", "Type ", "~"))]
+    errors = [text for text in lines if "Error" in text.partition(":")[0] or text.startswith("maintenance")]
+    return (errors or lines or ["it printed nothing; press reset and run this again"])[-1]
+
+
+def _told(line, trip):
+    """The sentence of a trip and what to do, in the board's own words."""
+    try:
+        reply = line.ask(f"alarms {trip}", 3 * line.timing.reply_s)
+    except LinkLost:
+        reply = None
+    return f"{trip}: {reply[3:]}" if reply and reply.startswith("ok") else str(trip)

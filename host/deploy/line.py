@@ -1,0 +1,213 @@
+"""One board at the end of a cable: its link lines and its prompt, over mpremote's serial transport.
+
+Every wait has an end. A board that goes away raises LinkLost, whatever the serial library calls it.
+"""
+
+import contextlib
+import io
+import os
+import struct
+import time
+from dataclasses import dataclass
+
+import serial
+from mpremote.transport import TransportError, TransportExecError
+from mpremote.transport_serial import SerialTransport
+
+from host.deploy import DeployError, LinkLost, PortError
+from host.deploy.ports import why_not
+from host.rehearsal import crc16, with_checksum
+
+try:
+    from termios import error as terminal_error
+except ImportError:  # Windows
+    terminal_error = OSError
+
+GONE = (OSError, terminal_error, TransportError, struct.error)
+PROMPT = b">>> "
+CHUNK = 768  # bytes a write: a few kB of the board's memory while it is taken apart
+NOISE = 4096  # last bytes of what was no reply, for the reason of a failure
+LOOK_S = 0.02
+
+
+@dataclass
+class Timing:
+    """Waits in seconds; the defaults suit boards, whose grace window is 3 s."""
+
+    reply_s: float = 0.6  # one attempt at a line
+    quiet_s: float = 2.5  # silence before Ctrl-C is sent
+    boot_s: float = 15.0  # from a reset to the first reply, the USB port's return included
+    way_in_s: float = 45.0
+    exec_s: float = 15.0  # one piece of code at the prompt
+
+
+class Line:
+    """The connection to `port`; PortError if it does not open."""
+
+    def __init__(self, port, timing=None):
+        self.port = port
+        self.timing = timing or Timing()
+        self.noise = b""
+        self.saw_prompt = False
+        self._transport = None
+        self.open()
+
+    def open(self):
+        """(Re)open the port, whose device file may be another one by now."""
+        self.close()
+        device = os.path.realpath(self.port) if os.path.islink(self.port) else self.port
+        try:
+            self._transport = SerialTransport(device)
+        except (*GONE, ValueError):
+            raise PortError(self._reason(device)) from None
+        self._transport.serial.timeout = 2.0
+        self._transport.serial.write_timeout = 5.0
+
+    def open_when_back(self):
+        """Reopen the port of a board that restarts; PortError if it does not come back in time."""
+        end = time.monotonic() + self.timing.boot_s
+        while True:
+            try:
+                self.open()
+                return
+            except PortError:
+                if time.monotonic() > end:
+                    raise
+                time.sleep(LOOK_S)
+
+    def _reason(self, device):
+        try:
+            serial.serial_for_url(device, exclusive=True).close()
+        except (*GONE, ValueError) as error:
+            return why_not(self.port, error)
+        return f"{self.port}: cannot be opened; try again"
+
+    def close(self):
+        """Let the port go; a port that is gone already is none to close."""
+        transport, self._transport = self._transport, None
+        if transport is None:
+            return
+        with contextlib.suppress(*GONE):
+            if transport.in_raw_repl:
+                transport.exit_raw_repl()
+        with contextlib.suppress(*GONE):
+            transport.close()
+        with contextlib.suppress(*GONE):
+            transport.serial.close()
+
+    def _call(self, function, *arguments, **named):
+        """Call into the library, quietly; LinkLost when the board went away."""
+        if self._transport is None:
+            raise LinkLost("the port is closed")
+        try:
+            with contextlib.redirect_stdout(io.StringIO()):
+                return function(*arguments, **named)
+        except TransportExecError:
+            raise
+        except GONE as error:
+            raise LinkLost(f"the board went away ({' '.join(str(error).split()) or type(error).__name__})") from None
+
+    # --- the program's link --------------------------------------------------------------------------
+
+    def ask(self, text, timeout_s=None):
+        """The reply to one link line ("ok ..." or "no ..."), None if none comes; `saw_prompt` tells of a prompt."""
+        self.saw_prompt = False
+        self._call(self._transport.serial.write, with_checksum(text).encode() + b"\n")
+        end = time.monotonic() + (timeout_s or self.timing.reply_s)
+        data = b""
+        while time.monotonic() < end:
+            data += self._read()
+            *lines, _ = data.split(b"\n")
+            for line in lines:
+                reply = unwrapped(line)
+                if reply is not None:
+                    return reply
+            if data.endswith(PROMPT):
+                self.saw_prompt = True
+                break
+        self.noise = (self.noise + data)[-NOISE:]
+        return None
+
+    def _read(self):
+        port = self._transport.serial
+        count = self._call(lambda: port.in_waiting)
+        if not count:
+            time.sleep(LOOK_S)
+            return b""
+        return self._call(port.read, count)
+
+    # --- the prompt ----------------------------------------------------------------------------------
+
+    def interrupt(self):
+        """Ctrl-C and leave any raw prompt; whether the prompt came."""
+        self._call(self._transport.serial.write, b"\r\x03")
+        data = self._wait_for(PROMPT, self.timing.reply_s)
+        self._call(self._transport.serial.write, b"\r\x02")
+        data += self._wait_for(PROMPT, self.timing.reply_s)
+        return PROMPT in data
+
+    def wait_prompt(self, timeout_s):
+        """Wait until a starting board is at its prompt, over a port that goes and comes; whether it is."""
+        end = time.monotonic() + timeout_s
+        while time.monotonic() < end:
+            try:
+                if self._transport is None:
+                    self.open()
+                self._call(self._transport.serial.write, b"\r")
+                if self._wait_for(PROMPT, self.timing.reply_s).endswith(PROMPT):
+                    return True
+            except (LinkLost, PortError):
+                self.close()
+                time.sleep(LOOK_S)
+        return False
+
+    def _wait_for(self, wanted, timeout_s):
+        end = time.monotonic() + timeout_s
+        data = b""
+        while time.monotonic() < end and not data.endswith(wanted):
+            data += self._read()
+        self.noise = (self.noise + data)[-NOISE:]
+        return data
+
+    def enter(self):
+        """The raw prompt, through a soft reset: boot.py runs and puts the outputs to safe levels, main.py does not."""
+        self._call(self._transport.enter_raw_repl, soft_reset=True, timeout_overall=self.timing.exec_s)
+
+    def run(self, code):
+        """Run code at the raw prompt; what it printed, as text. DeployError with the board's own words if it raised."""
+        try:
+            out, err = self._call(self._transport.exec_raw, code, timeout=self.timing.exec_s)
+        except TransportExecError as error:
+            err, out = str(error).encode(), b""
+        if err:
+            last = err.decode(errors="replace").strip().splitlines()
+            raise DeployError(f"the board says: {last[-1] if last else 'nothing'}")
+        return out.decode(errors="replace")
+
+    def put(self, path, data):
+        """Write a file, piece by piece."""
+        self.run(f"_f=open({path!r},'wb')\n_w=_f.write")
+        for at in range(0, len(data), CHUNK):
+            self.run(f"_w({data[at : at + CHUNK]!r})")
+        self.run("_f.close()\ndel _f,_w")
+
+    def reset(self, code=""):
+        """Run `code` and restart the chip; the port is closed."""
+        # It waits a little, so that the acknowledgement gets out before the chip goes.
+        code += "\nimport machine, time\ntime.sleep_ms(100)\nmachine.reset()\n"
+        try:
+            self._call(self._transport.exec_raw_no_follow, code)
+            self._wait_for(b"\x04", 0.2)  # a board that goes does not answer; some die a moment later
+        except LinkLost:
+            pass  # as expected
+        if self._transport is not None:
+            self._transport.in_raw_repl = False
+        self.close()
+
+
+def unwrapped(line):
+    """The text of a whole reply `~text*HHHH`, else None. What stands before the mark is skipped."""
+    text = line.decode("ascii", "replace").strip()
+    at = text.rfind("~")
+    body, star, check = text[at + 1 :].rpartition("*")
+    return body if at >= 0 and star and check == f"{crc16(body):04X}" else None

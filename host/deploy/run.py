@@ -1,0 +1,43 @@
+"""The steps of a deploy in their order."""
+
+from host.deploy import DeployError
+from host.deploy.check import wait_and_check
+from host.deploy.entry import Entry
+from host.deploy.line import Line
+from host.deploy.load import Load
+
+STAYS = " (the board stays at its prompt with every output off until a load has succeeded)"
+
+
+def check_pins(path):
+    """Lines about the pin map that are no error; DeployError for one that is."""
+    try:
+        from host.pins import check
+    except ImportError:
+        return ["pins not checked: this installation has no pin check"]
+    notes = []
+    for finding in check(path):
+        text = f"line {finding.line}: {finding.name}: {finding.what}"
+        if finding.grade == "error":
+            raise DeployError(f"the pin map is wrong, {text}: {finding.do}; tizzone pins {path} tells all")
+        if finding.grade == "warning":
+            notes.append(text)
+    return notes
+
+
+def deploy(port, plan, timing=None, is_cold=False, say=print):
+    """Load `plan` over `port`; what was done and what the board answered. DeployError (one line) otherwise."""
+    line = Line(port, timing)
+    try:
+        Entry(line, is_cold, say).go()
+        load = Load(line, plan, say)
+        try:
+            result = load.run()
+            load.release()
+        except DeployError as error:
+            raise type(error)(str(error) + STAYS) from None
+        line.open_when_back()
+        result.update(wait_and_check(line, plan), firmware=load.firmware, platform=load.platform)
+        return result
+    finally:
+        line.close()

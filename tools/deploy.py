@@ -1,0 +1,99 @@
+"""`tizzone deploy`: load or update a board, and demand that it comes back idle with every heat output off."""
+
+import json
+import sys
+
+from host import pinmap
+from host.deploy import DeployError, PortError, plan, ports
+from host.deploy.run import check_pins, deploy
+from tools import ToolError
+
+HELP = "load or update a board over USB; heat must be off and the dome below 80 °C"
+EXAMPLE = """examples:
+  tizzone deploy --dry-run                          what would be loaded, and the mpremote lines for doing it by hand
+  tizzone deploy                                    the only board that is plugged in, with the map of a Pico
+  tizzone deploy --port /dev/ttyACM0 --board boards/pico.py
+  tizzone deploy --compile                          modules as .mpy, for a board that is short of space
+
+Put a USB isolator between PC and board whenever mains is on. The load goes in through the link command
+`maintenance`; where the program hangs, through the three seconds after its start; where nothing answers, fit the
+MAINTENANCE jumper and press reset. Settings, latch, commissioning record and log on the board stay as they are."""
+
+
+def add_arguments(parser):
+    """Arguments of the command."""
+    parser.add_argument("--port", metavar="PORT", help="serial port (default: the only board there is)")
+    parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
+    parser.add_argument("--dry-run", action="store_true", help="show what would be done; touches no board")
+    parser.add_argument("--compile", action="store_true", help="load modules as .mpy")
+    parser.add_argument(
+        "--oven-is-cold",
+        action="store_true",
+        help="you have made sure that heat is off and the dome below 80 °C; for a board that cannot tell",
+    )
+    parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def run(options):
+    """0 loaded and idle (or shown), 1 with the reason, ToolError for a port or map that cannot be used."""
+    try:
+        made = plan.make(options.board, options.compile)
+        notes = check_pins(made.board)
+        if options.dry_run:
+            return show(options, made, notes)
+        port = ports.choose(options.port)
+        say = (lambda text: None) if options.json else (lambda text: print(text, flush=True))
+        for note in notes:
+            say(f"pin map: {note}")
+        say(f"port {port}, {made.name}, {len(made.files)} files, {made.size // 1024} kB")
+        result = deploy(port, made, is_cold=options.oven_is_cold, say=say)
+    except (PortError, pinmap.PinMapError) as error:
+        raise ToolError(str(error)) from None
+    except DeployError as error:
+        if options.json:
+            print(json.dumps({"done": False, "reason": str(error)}))
+        print(f"tizzone deploy: {error}", file=sys.stderr)
+        return 1
+    finish(options, made, port, result)
+    return 0
+
+
+def show(options, made, notes):
+    """The dry run."""
+    port = options.port or "auto"
+    lines = plan.by_hand(made, port)
+    if options.json:
+        files = [{"path": f.path, "source": f.source, "bytes": len(f.data), "sha256": f.digest} for f in made.files]
+        print(json.dumps({"board": made.name, "version": made.version, "files": files, "by_hand": lines,
+                          "notes": notes}, indent=2))  # fmt: skip
+        return 0
+    for note in notes:
+        print(f"pin map: {note}")
+    for file in made.files:
+        print(f"{len(file.data):7d}  {file.path:32} from {file.source}")
+    print(f"{made.size:7d}  bytes in {len(made.files)} files for {made.name}, version {made.version}")
+    print_by_hand(lines)
+    return 0
+
+
+def print_by_hand(lines):
+    """The mpremote lines."""
+    print("by hand, in this folder, heat off and dome below 80 °C (any mpremote command stops the controller):")
+    for line in lines:
+        print(f"  {line}")
+
+
+def finish(options, made, port, result):
+    """What was done, for people or machines."""
+    if options.json:
+        print(json.dumps({"done": True, "port": port, **result}, indent=2))
+        return
+    status = result["status"]
+    print(
+        f"loaded: {len(result['uploaded'])} new, {len(result['unchanged'])} unchanged, {len(result['removed'])} removed; "
+        f"MicroPython {result['firmware']} ({result['platform']})"
+    )
+    print(f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip none")
+    if status.get("missing") not in (None, "none"):
+        print(f"before a start it still misses: {status['missing']}")
+    print_by_hand(plan.by_hand(made, port))
