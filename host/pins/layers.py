@@ -132,7 +132,7 @@ def _outputs(board):
                       _wire(board, sense))  # fmt: skip
         elif pin is None and board.get(sense) is not None:
             board.say("error", sense, f"{sense} without HEAT_{zone}",
-                      "a current there would be taken for a welded relay", f"wire HEAT_{zone}, or take {sense} out")  # fmt: skip
+                      "a current there would be taken for a welded relay", f"wire HEAT_{zone}")  # fmt: skip
     fan, turning = board.get("COOLING_FAN"), board.get("FAN_OK")
     if fan is None:
         board.say("note", "COOLING_FAN", "no COOLING_FAN", "the fan must run by itself whenever OURS is selected",
@@ -151,7 +151,7 @@ def _guards(board):
         board.say("note", "LIMIT_OK", "neither LIMIT_OK nor a stone probe", grade_of_release, _wire(board, "LIMIT_OK"))
     elif not limiter:
         board.say("note", "LIMIT_OK", "no independent limiter is sensed",
-                  "in the coil's circuit it still cuts, but the board cannot tell why", _wire(board, "LIMIT_OK"))  # fmt: skip
+                  "in the coil's circuit it still cuts; the board cannot tell", _wire(board, "LIMIT_OK"))  # fmt: skip
     elif not stone and isinstance(board.get("PROBES"), dict):
         board.say("note", "PROBES", "no stone probe",
                   "a dome probe that has slipped half out is seen by the independent limiter only",

@@ -134,7 +134,7 @@ def _pull_down_note(chip, pin, name):
     why = "a driver's input may drift up, also with the board's plug out"
     if chip.mcu == "rp2350":
         why += "; erratum E9: the pad can stick near 2.2 V with some 120 µA, which 8.2 kΩ or less pull down"
-    hint = f"fit {ohms(chip.pull_down_ohm)} from the driver's input to GND, at the driver"
+    hint = f"fit {ohms(chip.pull_down_ohm)} to GND at the input of the driver (or monostable) that it feeds"
     return Trouble("note", f"{name} {state} from reset until boot.py", why, hint, False)
 
 

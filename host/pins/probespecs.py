@@ -198,12 +198,15 @@ def _select_and_mosi(board, name, spec, needs):
     elif "spi" not in bus:
         board.say("error", f"{at}.bus", "a bus in software needs mosi", "MicroPython wants all three pins named",
                   board.instead(f"{at}.bus.mosi", "mosi", "mosi:"))  # fmt: skip
-    elif board.chip and board.chip.fixed_functions and DEFAULT_MOSI.get(bus["spi"]) in board.uses:
-        pin = DEFAULT_MOSI[bus["spi"]]
+    elif board.chip and board.chip.fixed_functions and (pin := _default_mosi(bus["spi"])) in board.uses:
         owner = board.uses[pin][0][0]
         board.say("error", f"{at}.bus", f"spi{bus['spi']} without mosi may take {board.gp(pin)}, which is {owner}",
                   "some releases give the unit its default pin (from memory)",
                   board.instead(f"{at}.bus.mosi", "mosi", "name mosi:", fits(board, bus, "mosi")))  # fmt: skip
+
+
+def _default_mosi(unit):
+    return DEFAULT_MOSI.get(unit) if isinstance(unit, int) else None
 
 
 def _together(board, name, spec, needs, buses):
@@ -220,7 +223,7 @@ def _together(board, name, spec, needs, buses):
                   "the device refuses such a bus", "put it on another bus, or take two chips of one kind")  # fmt: skip
     if needs.bus == "i2c":
         address = spec.get("address", drivers.DEFAULT_ADDRESS[spec["chip"]])
-        other = first["addresses"].setdefault(address, name)
+        other = first["addresses"].setdefault(str(address), name)
         if other != name:
             board.say("error", f"PROBES.{name}", f"address {address} is {other}'s already", "both would answer at once",
                       "set the ADDR pin of one chip otherwise and write its address")  # fmt: skip

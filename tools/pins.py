@@ -1,0 +1,85 @@
+"""`tizzone pins`: is this pin map one that its board, its boot and its probes allow?"""
+
+import json
+import textwrap
+from pathlib import Path
+
+from host import pinmap
+from host.pins import GRADES, drawing, ticklist, usable_map
+from tools import ToolError
+
+HELP = "check a pin map before it goes onto a board; draw its wiring, list the wires to tick off"
+EXAMPLE = """\
+example:
+  tizzone pins boards/pico.py                       every finding, worst first
+  tizzone pins mine.py --wanted 350                 for a dome of 350 °C at most
+  tizzone pins boards/esp32.py --draw wiring.svg    the wiring as a picture
+  tizzone pins boards/pico.py --table               the wires as a list to tick off
+
+Exit code: 0 no error, 1 at least one error, 2 the file is no pin map. The map is read, never run. The check sees no
+solder, cable or resistor: tick the list off with a meter, mains unplugged."""
+LOWEST_C, HIGHEST_C = 30, 530  # as the setpoint's bounds on the board
+
+
+def add_arguments(parser):
+    """Arguments of the command."""
+    parser.add_argument("map", metavar="FILE", help="a pin map, or the name of one in boards/")
+    parser.add_argument("--wanted", type=int, default=480, metavar="C",
+                        help="highest dome temperature wanted, °C (default: 480)")  # fmt: skip
+    parser.add_argument("--draw", metavar="FILE.svg", help="write the wiring as a picture")
+    parser.add_argument("--table", action="store_true", help="print the wires as a list to tick off")
+    parser.add_argument("--json", action="store_true", help="print findings and wires as JSON")
+
+
+def run(options):
+    """Check the map; 0 no error, 1 an error; ToolError for a file that is no pin map."""
+    if not LOWEST_C <= options.wanted <= HIGHEST_C:
+        raise ToolError(f"--wanted {options.wanted}: say {LOWEST_C} to {HIGHEST_C} °C")
+    try:
+        board = usable_map(pinmap.read_source(options.map), options.wanted)
+    except pinmap.PinMapError as error:
+        raise ToolError(str(error)) from None
+    if options.draw:
+        _write(Path(options.draw), drawing.picture(board))
+    counts = {grade: sum(found.grade == grade for found in board.findings) for grade in GRADES}
+    if options.json:
+        print(json.dumps(_as_json(board, options, counts), indent=1))
+    else:
+        print("\n".join(_lines(board, counts)))
+        if options.table:
+            print("\n" + ticklist.table(board))
+        if options.draw:
+            print(f"picture: {options.draw}")
+    return 1 if counts["error"] else 0
+
+
+def _as_json(board, options, counts):
+    return {
+        "board": board.source.path.name,
+        "name": board.get("NAME"),
+        "mcu": board.get("MCU"),
+        "wanted_c": options.wanted,
+        "counts": counts,
+        "findings": [found.as_json() for found in board.findings],
+        "wires": [wire._asdict() for wire in ticklist.wires(board)],
+        "picture": options.draw,
+    }
+
+
+def _lines(board, counts):
+    file = board.source.path.name
+    for found in board.findings:
+        place = f"{file}:{found.line}" if found.line else file
+        yield f"{found.grade:7}  {place}  {found.name}: {found.what}"
+        yield textwrap.fill(f"why: {found.why}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
+        yield textwrap.fill(f"do:  {found.do}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
+    chip = board.chip.title if board.chip else "unknown MCU"
+    listed = ", ".join(f"{count} {grade}{'' if count == 1 else 's'}" for grade, count in counts.items())
+    yield f"{file}, {chip}, for {board.wanted_c} °C: {listed}"
+
+
+def _write(path, text):
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise ToolError(f"{path}: cannot be written: {error.strerror or error}") from None
