@@ -5,15 +5,14 @@
     with BoardPty(speed=1.0) as board:          an empty board, as bought
         board.port                              "/dev/pts/7", for mpremote; board.link stays the same over re-plugs
         board.reset(), board.power_cycle(), board.fit_jumper(True), board.cut_link_after(bytes), board.plug_in()
+        board.wait_until(lambda: "watchdog" in board.resets)
         board.heat_log, board.events            what the heat pins and the board did
 
 Start-up as on a board: boot.py always; main.py only after a real reset (machine.reset(), watchdog, power) or a Ctrl-D
 at the friendly prompt, never after the soft reset out of a raw prompt that mpremote makes. Pins and watchdog outlive a
 soft reset. The simulated board (host/shim) is underneath, wired to an oven in this process.
 
-Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time. The watchdog counts
-the device's time while it sleeps and feeds, else the wall's (times speed, but at least PATIENCE_S, so that a busy
-laptop does not bite a healthy program): it bites in a hang and at the prompt too.
+What time and the watchdog do is told in host/shim/pty_world.py.
 """
 
 import argparse
@@ -29,13 +28,11 @@ from pathlib import Path
 from host import pinmap
 from host.shim.pty_bridge import Bridge
 from host.shim.pty_process import BoardProcess
-from host.shim.remote import RuntimeMissing, mask
-from host.wiring import wire
+from host.shim.pty_world import World
+from host.shim.remote import RuntimeMissing
 
 HERE = Path(__file__).parent
 DEVICE = HERE.parent / "device"
-PATIENCE_S = 1.0
-IDLE_S = 0.05  # after so long without a word from the device the oven's time goes on by itself
 BLOCK = 4096
 HEAP = "170wK"  # what stands for a board with 190 kB, and the simulated board's own share of it
 
@@ -52,10 +49,10 @@ class BoardPty:
             plant = preset("standard", seed=seed)
         self.pins = pinmap.read(board)
         self.plant = plant
-        self.outside = wire(self.pins, plant, seed)
-        self.speed = speed
-        self.events = []  # (us, kind, text)
-        self.heat_log = []  # (us, pin, level) of every change of a heat pin
+        self.world = World(self.pins, plant, seed, speed)
+        self.outside = self.world.outside
+        self.heat_log = self.world.heat_log
+        self.events = []  # (us, kind, text): starts and crashes
         self._heap = heap
         self._temporary = tempfile.TemporaryDirectory(prefix="board-")
         self.folder = Path(self._temporary.name) / "files"
@@ -68,17 +65,6 @@ class BoardPty:
                 path = self.folder / name
                 path.parent.mkdir(parents=True, exist_ok=True)
                 path.write_bytes(content)
-        relays = [relay.pin for relay in self.outside.relays]
-        self._heat = [pin for pin in relays if pin is not None]
-        self._watched = mask([*relays, self.outside.contactor.pin, self.outside.fan_pin])
-        self._levels = {}
-        self._pending = None  # (release time, number) of a piece of time that the device waits for
-        self._watchdog_us = 0
-        self._fed_us = 0
-        # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
-        # the oven has been carried on
-        self._alive_at = self._released_at = self._carried_at = time.monotonic()
-        self._boot_us = 0
         self.bridge = Bridge(Path(self._temporary.name) / "port")
         self._process = None
         self._orders = deque()
@@ -115,7 +101,7 @@ class BoardPty:
 
     def cut_link_after(self, count, and_power=False):
         """Pull the plug once `count` more bytes have come from the PC; `and_power`: the board's supply with it."""
-        self._order(self.bridge.cut_after, count, self._power_gone if and_power else None)
+        self._order(self.bridge.cut_after, count, and_power)
 
     def plug_in(self):
         """Plug the cable in again, perhaps under another port name."""
@@ -125,6 +111,15 @@ class BoardPty:
     def resets(self):
         """Causes of all starts so far: power, reset, watchdog, soft."""
         return [text for _, kind, text in self.events if kind == "start"]
+
+    def wait_until(self, is_so, timeout_s=10.0):
+        """Wait until `is_so()`; whether it came to be."""
+        end = time.monotonic() + timeout_s
+        while not is_so():
+            if time.monotonic() > end:
+                return False
+            time.sleep(0.005)
+        return True
 
     def heat_was_on(self):
         """Whether a heat pin has ever been high."""
@@ -158,43 +153,28 @@ class BoardPty:
         if not done.wait(10.0):
             raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
 
-    def _power_gone(self):
-        self._hard_reset("power")
-
     def _hard_reset(self, cause):
         self._process.end()
-        self._watchdog_us = 0
-        self._set_levels({})
-        self._boot_us = self.outside.now_us
+        self.world.reset()
         self.bridge.lose_input()
         self._start(cause, run_main=True)
 
     def _start(self, cause, run_main):
         """`cause` "soft" keeps pins and watchdog; without `run_main` the prompt is raw again."""
-        outside = self.outside
-        self._pending = None
-        self.events.append((outside.now_us, "start", cause))
-        if cause != "soft":
+        is_soft = cause == "soft"
+        self.events.append((self.outside.now_us, "start", cause))
+        if not is_soft:
             self._cause = cause
-        selects = {}
-        for bus, chip_select in outside.chips:
-            selects.setdefault(bus, []).append(chip_select)
         config = {
             "path": [str(HERE / "shim" / "modules"), str(HERE / "shim")],
             "folder": str(self.folder),
             "flash_blocks": self._flash_blocks,
-            "mcu": getattr(self.pins, "MCU", "rp2040"),
             "cause": self._cause,
             "run_main": run_main,
-            "boot_us": self._boot_us,
-            "watched": self._watched,
-            "sense_pins": [-1 if relay.sense_pin is None else relay.sense_pin for relay in outside.relays],
-            "selects": selects,
-            "now": self._now(),
-            "levels": list(self._levels.items()) if cause == "soft" else [],
+            **self.world.config(is_soft),
         }
         self._process = BoardProcess(config, self._heap)
-        self.bridge.board_started(soft_to_raw=not run_main, is_soft=cause == "soft")
+        self.bridge.board_started(soft_to_raw=not run_main, is_soft=is_soft)
 
     # --- the thread --------------------------------------------------------------------------------
 
@@ -212,7 +192,7 @@ class BoardPty:
         poll.register(self._process.pipe, select.POLLIN)
         poll.register(self._wake_out, select.POLLIN)
         wanted = self.bridge.register(poll, self._process)
-        ready = dict(poll.poll(max(0.0, min(self._next_s(), wanted)) * 1000))
+        ready = dict(poll.poll(max(0.0, min(self.world.next_s(), wanted)) * 1000))
         if self._wake_out in ready:
             os.read(self._wake_out, 4096)
         while self._orders:
@@ -222,7 +202,11 @@ class BoardPty:
         if self._process.pipe in ready and not self._hear():
             return
         self.bridge.carry(self._process)
-        self._pass_time()
+        if self.bridge.has_cut_power:
+            self.bridge.has_cut_power = False
+            self._hard_reset("power")
+        elif self.world.pass_time(self._process):
+            self._hard_reset("watchdog")
 
     def _hear(self):
         """Serve the device's messages; False if its process is another one now."""
@@ -231,96 +215,39 @@ class BoardPty:
         if messages is None:
             self._ended()
             return False
+        world = self.world
         for name, number, *values in messages:
             if name == "advance":
-                self._advance(number, *values)
+                if world.advance(number, *values):
+                    self._hard_reset("watchdog")
+                    return False
             elif name == "pin":
-                self._set_levels({**self._levels, values[0]: values[1]})
+                world.pin(*values)
             elif name == "up":
                 self.bridge.board_listens()
             elif name == "arm":
-                self._watchdog_us = values[0] * 1000
-                self._feed()
+                world.arm(*values)
             elif name == "feed":
-                self._feed()
+                world.feed()
             elif name == "reset":
                 self.bridge.carry(process)  # what it printed before has left the chip
                 self._hard_reset("reset")
                 return False
             else:
-                process.answer(number, self._ask(name, values))
+                process.answer(number, world.answer(name, values))
         return True
 
     def _ended(self):
         """The interpreter left: a soft reset if it says 0, else a crash, after which the board starts anew."""
         self.bridge.carry(self._process)
         was_raw = self.bridge.is_raw
-        code = self._process.end()
+        code = self._process.wait()
         if code == 0:
             self.bridge.to_pc(b"MPY: soft reboot\r\n")
             self._start("soft", run_main=not was_raw)
             return
         self.events.append((self.outside.now_us, "crash", f"the interpreter ended with {code}"))
         self._hard_reset("power")
-
-    def _ask(self, name, values):
-        if name in ("transfer", "i2c") and values[2] is not None:
-            values[2] = bytes(values[2])
-        answer = getattr(self.outside, name)(*values)
-        return list(answer) if isinstance(answer, (bytes, bytearray)) else answer
-
-    # --- time --------------------------------------------------------------------------------------
-
-    def _now(self):
-        outside = self.outside
-        frames = [[bus, select, list(frame)] for (bus, select), frame in outside.frames.items()]
-        waves = outside.sense_waves()
-        return [outside.now_us, outside.quiet_us, outside.closed, [waves & 3, waves >> 2], frames]
-
-    def _set_levels(self, levels, rose=0):
-        for pin in self._heat:
-            if levels.get(pin, 0) != self._levels.get(pin, 0):
-                self.heat_log.append((self.outside.now_us, pin, levels.get(pin, 0)))
-        self._levels = levels
-        self.outside.advance(0, levels, rose)
-
-    def _advance(self, number, dt_us, driven, high, rose):
-        levels = {}
-        while driven:
-            bit = driven & -driven
-            levels[bit.bit_length() - 1] = 1 if high & bit else 0
-            driven ^= bit
-        self._set_levels(levels, rose)
-        if self._watchdog_us and self.outside.now_us + dt_us - self._fed_us > self._watchdog_us:
-            self._hard_reset("watchdog")
-            return
-        self.outside.advance(dt_us, levels)
-        now = time.monotonic()
-        self._released_at = max(now, self._released_at + dt_us / 1e6 / self.speed)
-        self._pending = (self._released_at, number)
-
-    def _feed(self):
-        self._fed_us = self.outside.now_us
-        self._alive_at = time.monotonic()
-
-    def _next_s(self):
-        """Seconds until something is due."""
-        return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
-
-    def _pass_time(self):
-        now = time.monotonic()
-        if self._pending:
-            if now >= self._pending[0]:
-                number, self._pending = self._pending[1], None
-                self._alive_at = self._carried_at = now
-                self._process.answer(number, self._now())
-            return
-        if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
-            self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)
-            self._carried_at = now
-        patience_s = max(self._watchdog_us / 1e6 / self.speed, PATIENCE_S)
-        if self._watchdog_us and now - self._alive_at > patience_s:
-            self._hard_reset("watchdog")
 
 
 def device_files(board):

@@ -89,10 +89,8 @@ def finish(options, made, port, result):
         print(json.dumps({"done": True, "port": port, **result}, indent=2))
         return
     status = result["status"]
-    print(
-        f"loaded: {len(result['uploaded'])} new, {len(result['unchanged'])} unchanged, {len(result['removed'])} removed; "
-        f"MicroPython {result['firmware']} ({result['platform']})"
-    )
+    counts = ", ".join(f"{len(result[name])} {name}" for name in ("uploaded", "unchanged", "removed"))
+    print(f"loaded: {counts}; MicroPython {result['firmware']} ({result['platform']})")
     print(f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip none")
     if status.get("missing") not in (None, "none"):
         print(f"before a start it still misses: {status['missing']}")

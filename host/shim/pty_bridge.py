@@ -30,7 +30,8 @@ class Bridge:
         self.is_raw = False
         self._pc = None
         self._cut_at = None
-        self._at_cut = None
+        self._cuts_power = False
+        self.has_cut_power = False
         self._has_pc = False
         self._screen = self._hidden = self._recent = b""
         self._out = self._in = b""
@@ -60,10 +61,11 @@ class Bridge:
         self._out = b""
         self._has_pc = False
 
-    def cut_after(self, count, action=None):
-        """Unplug once `count` more bytes have come from the PC, then call `action()`."""
+    def cut_after(self, count, and_power):
+        """Unplug once `count` more bytes have come from the PC; `and_power`: set `has_cut_power` then."""
         self._cut_at = count
-        self._at_cut = action
+        self._cuts_power = and_power
+        self.has_cut_power = False
 
     def close(self):
         """Let the port go."""
@@ -147,8 +149,7 @@ class Bridge:
             self._in += data[: self._cut_at]
             self._cut_at = None
             self.unplug()
-            if self._at_cut:
-                self._at_cut()
+            self.has_cut_power = self._cuts_power
             return
         if self._cut_at is not None:
             self._cut_at -= len(data)

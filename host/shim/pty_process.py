@@ -17,6 +17,7 @@ HERE = Path(__file__).parent
 FRAME = 768  # bytes of an answer: as in pty_child.py
 CONFIG_FRAME = 4096
 CTRL_C = 3
+LAST_S = 5.0
 # The shell opens the terminal as a session leader without one, which makes it the controlling terminal.
 OPEN_TERMINAL = 'exec "$0" "$@" <"$BOARD_TTY" >"$BOARD_TTY" 2>&1'
 
@@ -57,6 +58,7 @@ class BoardProcess:
         os.close(from_child)
         os.set_blocking(self.terminal, False)
         self._data = b""
+        self._code = None
         self._send([0, config], CONFIG_FRAME)
 
     def answer(self, number, value):
@@ -113,16 +115,21 @@ class BoardProcess:
             return len(data)  # it has ended: what was typed is lost
 
     def end(self):
-        """Kill it; its exit code (negative: the signal)."""
-        if self._process.poll() is None:
+        """Kill it; nothing if it has ended already."""
+        if self._code is None:
             self._process.kill()
-        return self.wait()
+            self.wait()
 
     def wait(self):
-        """The exit code of a process that has ended by itself."""
-        code = self._process.wait()
-        for descriptor in (self.terminal, self.pipe, self._sink, self._slave):
-            if descriptor is not None:
-                os.close(descriptor)
-        self._slave = None
-        return code
+        """The exit code of a process that ends by itself (it gets a moment); 0 is a soft reset."""
+        if self._code is None:
+            try:
+                self._code = self._process.wait(LAST_S)
+            except subprocess.TimeoutExpired:
+                self._process.kill()
+                self._code = self._process.wait()
+            for descriptor in (self.terminal, self.pipe, self._sink, self._slave):
+                if descriptor is not None:
+                    os.close(descriptor)
+            self._slave = None
+        return self._code
