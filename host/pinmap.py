@@ -46,6 +46,8 @@ class Source:
         """Remember where a name stands."""
         if name in self.lines:
             self.repeated.append((name, line, self.lines[name]))
+            for inner in [other for other in self.lines if other.startswith(f"{name}.")]:
+                del self.lines[inner]
         self.lines[name] = line
 
 

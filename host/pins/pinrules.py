@@ -52,7 +52,7 @@ def troubles(chip, pin, role, psram=None):
         yield from _heat_level(chip, pin, name)
     elif pin in chip.active and pin not in chip.console:
         yield from _activity(chip, pin, name, role)
-    if role == "fan" and chip.pull_at_reset(pin) == UP:
+    if role == "fan" and chip.pull_at_reset(pin) == UP and pin not in chip.active:
         why = "an internal pull-up holds it high from reset until boot.py"
         yield Trouble("warning", f"{name} may stop the fan while the board boots", why)
     if role == "adc":

@@ -199,7 +199,9 @@ def _select_and_mosi(board, name, spec, needs):
         board.say("error", f"{at}.bus", "a bus in software needs mosi", "MicroPython wants all three pins named",
                   board.instead(f"{at}.bus.mosi", "mosi", "mosi:"))  # fmt: skip
     elif board.chip and board.chip.fixed_functions and (pin := _default_mosi(bus["spi"])) in board.uses:
-        owner = board.uses[pin][0][0]
+        owner, _, other = board.uses[pin][0]
+        if other == bus_key(bus):
+            return  # a pin of this very bus: told as such
         board.say("error", f"{at}.bus", f"spi{bus['spi']} without mosi may take {board.gp(pin)}, which is {owner}",
                   "some releases give the unit its default pin (from memory)",
                   board.instead(f"{at}.bus.mosi", "mosi", "name mosi:", fits(board, bus, "mosi")))  # fmt: skip

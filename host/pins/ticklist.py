@@ -42,7 +42,7 @@ CONTACTS = {
 SHORT = {
     "ENABLE": "key or stop switch",
     "LIMIT_OK": "independent high limit",
-    "SELECTOR": "transfer switch, closed in OURS",
+    "SELECTOR": "transfer switch in OURS",
     "CONTACTOR_OPEN": "contactor's mirror contact",
     "MAINS_SENSE_TOP": "current sensor, top zone",
     "MAINS_SENSE_DECK": "current sensor, deck zone",
