@@ -63,7 +63,8 @@ def better(load_a, voltage_v, rules, present=None):
         plug = PLUGS[present]
         if voltage_v in plug.volts and plug.hours.number >= load_a:
             return present
-    wanted = [name for name in PLUGS if name.startswith("nema") == (rules == "nec")]
+    # Another country's domestic plug is no remedy: the industrial one is.
+    wanted = [n for n in PLUGS if n.startswith("nema" if rules == "nec" else "iec60309")]
     fitting = [
         (PLUGS[name].hours.number, name)
         for name in wanted
