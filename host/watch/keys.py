@@ -1,0 +1,110 @@
+"""Keys of the live view. `Keys.press(character)` makes orders of them; what can start heat is asked back once."""
+
+import os
+import select
+import sys
+
+HELP = (
+    "s start  x STOP  a acknowledge  p present  l loaded  h hold  r resume  + - setpoint 5 K  t type a setpoint  q quit"
+)
+ACTS = {
+    "x": "stop", " ": "stop", "a": "acknowledge", "p": "present", "l": "loaded", "h": "hold",
+}  # fmt: skip
+ASKED = {"s": "start", "r": "resume"}  # these bring heat: y confirms
+STEP_K = 5
+
+
+class Keys:
+    """State of the keyboard: `prompt` is what is shown, `quit` that q was pressed."""
+
+    def __init__(self, watcher):
+        self.watcher = watcher
+        self.prompt = ""
+        self.quit = False
+        self._pending = None  # "start", "resume" or the digits typed so far (after "t")
+        self._digits = None
+
+    def press(self, key):
+        """One character."""
+        if key in ("x", " "):  # stop works whatever is being typed
+            self._clear()
+            self.watcher.order("stop")
+        elif self._digits is not None:
+            self._typed(key)
+        elif self._pending is not None:
+            pending = self._pending
+            self._clear()
+            if key in ("y", "Y"):
+                self.watcher.order(pending)
+        elif key == "q":
+            self.quit = True
+        elif key in ACTS:
+            self.watcher.order(ACTS[key])
+        elif key in ASKED:
+            self._pending = ASKED[key]
+            self.prompt = f"{self._pending}: heat follows. Is somebody with the oven? y confirms, any other key cancels"
+        elif key in ("+", "-"):
+            self._step(STEP_K if key == "+" else -STEP_K)
+        elif key == "t":
+            self._digits = ""
+            self.prompt = "setpoint in °C, then Enter: "
+
+    def _typed(self, key):
+        if key.isdigit() and len(self._digits) < 3:
+            self._digits += key
+            self.prompt = f"setpoint in °C, then Enter: {self._digits}"
+        elif key in ("\r", "\n"):
+            digits = self._digits
+            self._clear()
+            if digits:
+                self.watcher.order(f"setpoint {digits}")
+        elif key in ("\x7f", "\b"):
+            self._digits = self._digits[:-1]
+            self.prompt = f"setpoint in °C, then Enter: {self._digits}"
+        else:
+            self._clear()
+
+    def _step(self, kelvin):
+        status = self.watcher.view["status"]
+        if status and status["setpoint_c"] is not None:
+            self.watcher.order(f"setpoint {round(status['setpoint_c']) + kelvin}")
+
+    def _clear(self):
+        self._pending = self._digits = None
+        self.prompt = ""
+
+
+class Keyboard:
+    """Characters as they are pressed, without waiting; on a terminal of POSIX or Windows, nothing elsewhere."""
+
+    def __init__(self, stream=None):
+        self.stream = stream or sys.stdin
+        self._old = None
+
+    def __enter__(self):
+        if os.name == "posix" and self.stream.isatty():
+            import termios
+            import tty
+
+            self._old = termios.tcgetattr(self.stream)
+            tty.setcbreak(self.stream)
+        return self
+
+    def __exit__(self, *exception):
+        if self._old is not None:
+            import termios
+
+            termios.tcsetattr(self.stream, termios.TCSADRAIN, self._old)
+
+    def read(self):
+        """What was pressed since the last call, "" if nothing."""
+        if os.name == "nt":
+            import msvcrt
+
+            pressed = ""
+            while msvcrt.kbhit():
+                pressed += msvcrt.getwch()
+            return pressed
+        if self._old is None or not select.select([self.stream], [], [], 0)[0]:
+            return ""
+        return os.read(self.stream.fileno(), 64).decode("ascii", "ignore")

@@ -1,0 +1,61 @@
+"""The run folder of a watched evening, and the board's event log as a file."""
+
+import math
+import os
+from pathlib import Path
+
+from host.recording import COLUMNS, RunWriter
+from host.serialink import LinkError
+
+NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
+LOG_LINES = 200  # two files of 4 kB on the board hold fewer
+
+
+class Recorder:
+    """Rows and events of one run; each is on its way to disk at once, so that a cut costs one line."""
+
+    def __init__(self, folder):
+        self.writer = RunWriter(folder, NAMES)
+        self._last_s = -math.inf
+
+    def row(self, values):
+        """One sample; a clock that went back is left out."""
+        if values["t_s"] < self._last_s:
+            return
+        self._last_s = values["t_s"]
+        self.writer.row({name: math.nan if value is None else value for name, value in values.items()})
+
+    def event(self, event):
+        """One event."""
+        self.writer.event(event)
+
+    def finish(self, summary):
+        """Close the run."""
+        self.writer.finish(summary)
+
+
+def log_lines(client):
+    """The lines of the board's event log, oldest first; LinkError for a refusal."""
+    lines = []
+    for number in range(LOG_LINES):
+        reply = client.ask(f"log {number}")
+        if reply.startswith("no end"):
+            return lines
+        if not reply.startswith("ok "):
+            raise LinkError(f"the board says: {reply}")
+        lines.append(reply[3:])
+    return lines
+
+
+def pull(client, path):
+    """Fetch the event log into `path`, whole or not at all; returns the number of lines."""
+    lines = log_lines(client)
+    path = Path(path)
+    fresh = path.with_name(path.name + ".new")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh.write_text("".join(line + "\n" for line in lines), encoding="utf-8")
+        os.replace(fresh, path)
+    except OSError as error:
+        raise LinkError(f"{path}: cannot be written ({error.strerror})") from None
+    return len(lines)

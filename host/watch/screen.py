@@ -1,0 +1,103 @@
+"""The live view as lines of text with a few weights and colours; every colour has a word beside it."""
+
+from host.watch.keys import HELP
+from host.watch.plot import lines as plot_lines
+
+WIDE = 96
+
+
+def plain(view, age_s=None):
+    """One line a sample, for a pipe or a terminal without rich."""
+    now = view["status"]
+    if now is None:
+        return f"-- {view['word']}"
+    trip = f"  TRIP {view['trip']}: {view['trip_words']}" if view["trip"] != "none" else ""
+    old = "" if view["connected"] else f"  OLD VALUES: {view['word']}"
+    return (
+        f"{view['t_s']:7.0f} s  {degrees(now['pv_c'])} of {degrees(now['setpoint_c'])}  out {now['out_pct']:3.0f} %  "
+        f"top {on(now['heat_top'])} deck {on(now['heat_deck'])}  {now['state']} {now['stage']}  "
+        f"if stuck: {view['stuck_words']}{trip}{old}"
+    )
+
+
+def degrees(value):
+    """'450 °C' or '-- °C'."""
+    return "-- °C" if value is None else f"{value:.0f} °C"
+
+
+def on(value):
+    """ON or off: the word differs in length and case, so no colour is needed."""
+    return "ON " if value else "off"
+
+
+def bar(percent, width=20):
+    """An output bar: [#####     ]."""
+    full = max(0, min(width, round(percent / 100 * width)))
+    return "[" + "#" * full + "." * (width - full) + "]"
+
+
+def head(view, age_s):
+    """[(text, style)] of the upper part."""
+    now = view["status"]
+    if now is None:
+        return [(view["word"] or "waiting for the board", "bold")]
+    made = []
+    if not view["connected"] or (age_s is not None and age_s > 5):
+        made.append((f"OLD VALUES ({age_s or 0:.0f} s): {view['word'] or 'the board does not answer'}", "bold reverse"))
+    if view["trip"] != "none":
+        made.append((f"TRIP {view['trip']}: {view['trip_words']}", "bold reverse red"))
+    left = f", {now['left_s']} s left" if now["left_s"] else ""
+    made += [
+        (f"{view['board']}   {now['state'].upper()} / {now['stage']}{left}   breads {now['breads']}", "bold"),
+        (
+            f"dome {degrees(now['pv_c'])}   setpoint {degrees(now['setpoint_c'])}   "
+            f"stone {degrees(now['stone_pv_c'])}   box {degrees(now['box_c'])}",
+            "bold",
+        ),
+        (
+            f"output {bar(now['out_pct'])} {now['out_pct']:3.0f} %   top {on(now['heat_top'])} "
+            f"deck {on(now['heat_deck'])}  contactor {'CLOSED' if now['contactor'] else 'open'}",
+            "",
+        ),
+        (f"limit {degrees(now['limit_c'])}   released to {degrees(now['release_c'])}", ""),
+        (f"If the relay stuck now: {view['stuck_words']}", "bold"),
+    ]
+    return made
+
+
+def side(view, sentence):
+    """[(text, style)] of permissives and alarms."""
+    made = [("Permissives", "underline")]
+    for name, good, remedy in view["permissives"]:
+        made.append((f" yes  {name}", "green") if good else (f" NO   {name}: {remedy}", "bold red"))
+    shown = [(name, state) for name, state in view["alarms"].items() if state != "normal"]
+    made.append(("Alarms", "underline"))
+    if not shown:
+        made.append((" none", ""))
+    for name, state in shown:
+        made.append((f" {name} ({state}) {sentence(name)}".rstrip(), "bold"))
+    return made
+
+
+def rich_screen(watcher, keys, width, height):
+    """Everything as one rich renderable for a terminal of width x height."""
+    from rich.console import Group
+    from rich.table import Table
+    from rich.text import Text
+
+    view = watcher.view
+    upper = [Text(text, style) for text, style in head(view, watcher.age_s)]
+    beside = [Text(text, style) for text, style in side(view, watcher.sentence)]
+    foot = [Text(keys.prompt or HELP, "bold" if keys.prompt else "dim"), Text(view["said"], "italic")]
+    if width >= WIDE:
+        side_width = width // 3
+        rows = max(6, height - len(upper) - len(foot) - 3)
+        table = Table.grid(padding=(0, 2), expand=True)
+        table.add_column(ratio=2)
+        table.add_column(ratio=1)
+        drawn = Text("\n".join(plot_lines(watcher.history, width - side_width - 4, rows)), no_wrap=True)
+        table.add_row(drawn, Group(*beside))
+        return Group(*upper, table, *foot)
+    rows = max(6, min(14, height - len(upper) - len(beside) - len(foot) - 2))
+    drawn = Text("\n".join(plot_lines(watcher.history, width - 1, rows)), no_wrap=True)
+    return Group(*upper, drawn, *beside, *foot)

@@ -1,0 +1,213 @@
+"""Asks the board once a second, keeps what it said, records it, and comes back when the port does.
+
+    watcher = Watcher(open_again, first_client)
+    watcher.poll()          one round of questions: status every time, permissives and alarms in turn
+    watcher.view            Dict for screen and page, see `view_of_nothing`
+    watcher.order("stop")   a line to send at the next round (from another thread too)
+"""
+
+import threading
+import time
+from collections import deque
+
+from host.serialink import LinkError, LinkLost
+from host.watch import words
+from host.watch.stuck import Stuck
+
+KEEP = 14_400  # samples for the plot: four hours
+RETRY_S = 2.0
+ACTS = ("start", "stop", "hold", "resume", "acknowledge", "present", "loaded", "reset", "setpoint")
+
+
+class Order:
+    """A line that waits to be sent; `done` is set with `reply` filled in."""
+
+    def __init__(self, line):
+        self.line = line
+        self.reply = None
+        self.done = threading.Event()
+
+
+def view_of_nothing():
+    """What is shown before the first reply."""
+    return {
+        "connected": False,
+        "word": "not connected yet",
+        "t_s": 0.0,
+        "status": None,
+        "permissives": [],
+        "alarms": {},
+        "trip": "none",
+        "trip_words": "",
+        "stuck_s": None,
+        "stuck_words": "not known yet",
+        "board": "",
+        "said": "",
+    }
+
+
+class Watcher:
+    """`reopen()` -> a client, or LinkError; `client`: one that is open already. `recorder`: a Recorder or None.
+
+    `wall`: seconds of the laptop's clock, for the age of what is shown and for trying again."""
+
+    def __init__(self, reopen, client=None, recorder=None, wall=time.monotonic):
+        self.reopen = reopen
+        self.client = client
+        self.recorder = recorder
+        self.wall = wall
+        self.view = view_of_nothing()
+        self.history = deque(maxlen=KEEP)  # (t_s, pv_c, setpoint_c, out_pct, stone_c)
+        self.stuck = Stuck()
+        self.lost = 0  # times the link went away
+        self.heard_at = None  # wall time of the last status
+        self._lock = threading.Lock()  # of the history, which the page's threads read
+        self._orders = deque()
+        self._sentences = {}
+        self._round = 0
+        self._offset_s = 0.0
+        self._tried_at = None
+        self._told = {}
+
+    def order(self, line):
+        """Have a line sent at the next round; returns the Order."""
+        order = Order(line)
+        self._orders.append(order)
+        return order
+
+    def samples(self):
+        """A copy of the history, for other threads."""
+        with self._lock:
+            return list(self.history)
+
+    @property
+    def age_s(self):
+        """Wall seconds since the last status; None before the first."""
+        return None if self.heard_at is None else self.wall() - self.heard_at
+
+    @property
+    def waiting(self):
+        """An order is due."""
+        return bool(self._orders)
+
+    def poll(self):
+        """One round; True if the board answered."""
+        if self.client is None and not self._open():
+            return False
+        try:
+            self._send_orders()
+            self._ask()
+        except LinkLost as error:
+            self._gone(error)
+            return False
+        except LinkError as error:
+            self.view = {**self.view, "word": str(error)}
+            return False
+        return True
+
+    def _open(self):
+        if self._tried_at is not None and self.wall() - self._tried_at < RETRY_S:
+            return False
+        self._tried_at = self.wall()
+        try:
+            self.client = self.reopen()
+        except LinkError as error:
+            self.view = {**self.view, "connected": False, "word": f"trying again: {error}"}
+            self._refuse_orders()
+            return False
+        last_s = self.history[-1][0] if self.history else 0.0
+        self._offset_s = last_s - self.client.now_s if self.history else -self.client.now_s
+        self._event("link", "connected")
+        return True
+
+    def _gone(self, error):
+        self.lost += 1
+        self.client.close()
+        self.client = None
+        self._tried_at = self.wall()
+        self.view = {**self.view, "connected": False, "word": f"LINK LOST: {error}. The board goes on by itself"}
+        self._event("link", "lost")
+        self._refuse_orders()
+
+    def _refuse_orders(self):
+        """What could not be sent is refused, never kept: a late act is not the act that was meant."""
+        while self._orders:
+            order = self._orders.popleft()
+            order.reply = "no link: nothing was sent"
+            order.done.set()
+
+    def _send_orders(self):
+        while self._orders:
+            order = self._orders[0]
+            try:
+                order.reply = self.client.ask(order.line)
+            except LinkLost:
+                order.reply = "no reply: the act may have been done; look at the oven"
+                raise
+            finally:
+                self._orders.popleft()
+                order.done.set()
+            self.view = {**self.view, "said": f"{order.line}: {order.reply}"}
+            self._event("person", f"{order.line}: {order.reply}")
+
+    def _ask(self):
+        client = self.client
+        now = words.status(client.ask("status"))
+        t_s = round(client.now_s + self._offset_s, 3)
+        view = {**self.view, "connected": True, "word": "", "t_s": t_s, "status": now}
+        if self._round == 0:
+            view["board"] = words.pairs(client.ask("version")).get("board", "?")
+        if self._round % 2 == 0 or now["missing"]:
+            reply = client.ask("permissives")
+            if not reply.startswith("no unknown"):  # an older program: the names in `missing` still tell
+                view["permissives"] = words.permissives(reply)
+            else:
+                view["permissives"] = [(name, False, words.REMEDIES.get(name, "")) for name in now["missing"]]
+        if self._round % 2 == 1 or now["trip"] != self.view["trip"]:
+            _, view["alarms"] = words.alarms(client.ask("alarms"))
+        if now["trip"] != self.view["trip"]:
+            view["trip_words"] = self._sentence(now["trip"])
+        view["trip"] = now["trip"]
+        self._round += 1
+        self.stuck.add(t_s, now["pv_c"], now["out_pct"])
+        view["stuck_s"], view["stuck_words"] = self.stuck.answer(now["pv_c"], now["limit_c"])
+        with self._lock:
+            self.history.append((t_s, now["pv_c"], now["setpoint_c"], now["out_pct"], now["stone_pv_c"]))
+        self.view = view
+        self.heard_at = self.wall()
+        self._record(t_s, now)
+
+    def sentence(self, name):
+        """What a condition means, as far as it has been asked."""
+        return self._sentences.get(name, "")
+
+    def _sentence(self, name):
+        if name == "none":
+            return ""
+        if name not in self._sentences:
+            reply = self.client.ask("alarms " + name)
+            self._sentences[name] = reply[3:] if reply.startswith("ok ") else ""
+        return self._sentences[name]
+
+    def _record(self, t_s, now):
+        for name in ("state", "stage", "trip", "contactor", "breads"):
+            if self._told.get(name, "none" if name == "trip" else None) != now[name]:
+                self._told[name] = now[name]
+                self._event(name, value=now[name])
+        if self.recorder is not None:
+            trip = "" if now["trip"] == "none" else now["trip"]
+            self.recorder.row({**now, "t_s": t_s, "trip": trip, "dome_c": now["pv_c"], "stone_c": now["stone_pv_c"]})
+
+    def _event(self, kind, text=None, **values):
+        if self.recorder is not None:
+            t_s = self.history[-1][0] if self.history else 0.0
+            self.recorder.event({"t_s": t_s, "kind": kind, **({"text": text} if text else {}), **values})
+
+    def close(self):
+        """Let the port go and end the record."""
+        if self.client is not None:
+            self.client.close()
+            self.client = None
+        if self.recorder is not None:
+            about = ["Recorded over the serial link, one row a second."]
+            self.recorder.finish({"title": "Watched run", "about": about})

@@ -1,0 +1,80 @@
+"""The board's replies as values: degrees Celsius, per cent, plain words."""
+
+from host.serialink import LinkError
+
+# What a person does about each permissive that is not good.
+REMEDIES = {
+    "armed": "wait: the board is starting",
+    "no-trip": "read the trip, look at the oven, then acknowledge",
+    "no-hold": "close what was opened, then resume",
+    "no-stop": "the evening has ended; start again when you choose to",
+    "enable": "close the ENABLE key",
+    "limiter": "find out why the independent limiter opened, then reset it by hand",
+    "selector-ours": "turn the transfer switch through OFF to OURS",
+    "fan": "check the cooling fan and its contact",
+    "door-shut": "shut the door",
+    "reading": "check the dome probe",
+    "below-limit": "let the oven cool",
+}
+
+
+def pairs(reply):
+    """{name: text} of `ok a=1 b=2 ...`; LinkError for a refusal or a stranger's words."""
+    if not reply.startswith("ok"):
+        raise LinkError(f"the board says: {reply}")
+    return dict(part.split("=", 1) for part in reply[3:].split() if "=" in part)
+
+
+def celsius(text):
+    """°C of a field in 0.001 °C; None for none, or for a probe that has never answered."""
+    try:
+        value_mc = int(text)
+    except (TypeError, ValueError):
+        return None
+    return value_mc / 1000 if -300_000 < value_mc < 2_000_000 else None
+
+
+def whole(text):
+    """An int of a field; 0 where it is missing or no number."""
+    try:
+        return int(text)
+    except (TypeError, ValueError):
+        return 0
+
+
+def status(reply):
+    """The `status` reply as a dict with units in the names."""
+    got = pairs(reply)
+    if "pv_mc" not in got or "state" not in got:
+        raise LinkError("the board's status is not understood: load the board with this version (tizzone deploy)")
+    missing = got.get("missing", "none")
+    return {
+        "pv_c": celsius(got["pv_mc"]),
+        "stone_pv_c": celsius(got.get("stone_mc")),
+        "setpoint_c": celsius(got.get("setpoint_mc")),
+        "out_pct": whole(got.get("out_pm")) / 10,
+        "heat_top": whole(got.get("top")),
+        "heat_deck": whole(got.get("deck")),
+        "contactor": whole(got.get("contactor")),
+        "permit": whole(got.get("permit")),
+        "state": got["state"],
+        "stage": got.get("stage", "none"),
+        "left_s": whole(got.get("left_s")),
+        "breads": whole(got.get("breads")),
+        "trip": got.get("trip", "none"),
+        "limit_c": celsius(got.get("limit_mc")),
+        "release_c": celsius(got.get("release_mc")),
+        "box_c": celsius(got.get("box_mc")),
+        "missing": [] if missing == "none" else missing.split(","),
+    }
+
+
+def permissives(reply):
+    """[(name, good, what to do if not)] of the `permissives` reply, in the board's order."""
+    return [(name, text == "1", REMEDIES.get(name, "")) for name, text in pairs(reply).items()]
+
+
+def alarms(reply):
+    """(first trip, {condition: alarm state}) of the `alarms` reply."""
+    got = pairs(reply)
+    return got.pop("first_out", "none"), got

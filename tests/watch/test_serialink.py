@@ -1,0 +1,117 @@
+"""The laptop's end of the line: what it believes, what it repeats, and what it says when a port is no use."""
+
+import os
+
+import pytest
+from watch_boards import FakePort, Ticking, framed
+
+from host.serialink import LineClient, LinkError, LinkLost, open_board, open_port, ports, unframed
+
+
+def client(answer, step_s=0.25):
+    return LineClient(FakePort(answer), clock=Ticking(step_s))
+
+
+def test_checksum_is_the_catalogued_one():
+    # CRC-16/IBM-3740, alias CCITT-FALSE: check value 0x29B1 over "123456789" (CRC RevEng catalogue)
+    assert unframed("~123456789*29B1") == "123456789"
+    assert unframed("~123456789*29B2") is None
+
+
+@pytest.mark.parametrize("line", ["", "~", "ok*", "ok state=idle", "~ok*12", "~ok*zzzz", "MicroPython v1.28", "*29B1"])
+def test_line_that_is_no_reply_is_not_believed(line):
+    assert unframed(line) is None
+
+
+def test_noise_before_the_reply_is_skipped():
+    board = client(lambda line: b"\x00rst:0x1 boot\r\nTraceback (most recent call last):\r\n" + framed("ok x=1"))
+    assert board.ask("status") == "ok x=1"
+    assert board.skipped == 2
+
+
+def test_question_with_damaged_reply_is_asked_again():
+    replies = [b"~ok pv_mc=999*0000\n", framed("ok pv_mc=1")]
+    board = client(lambda line: replies.pop(0))
+    assert board.ask("status") == "ok pv_mc=1"
+    assert len(board.port.written) == 2
+
+
+@pytest.mark.parametrize("line", ["start", "stop", "setpoint 450", "witness cut", "setting breads 6", "acknowledge"])
+def test_act_without_reply_is_sent_once_and_told(line):
+    board = client(lambda line: b"")
+    with pytest.raises(LinkLost, match="no reply to"):
+        board.ask(line)
+    assert len(board.port.written) == 1
+
+
+def test_late_reply_is_not_taken_for_the_next_one():
+    board = client(lambda line: framed("ok " + line.split("*")[0]))
+    board.port.waiting = framed("ok stale")
+    assert board.ask("version") == "ok version"
+
+
+def test_line_on_the_wire_carries_its_checksum_and_no_control_bytes():
+    board = client(lambda line: framed("ok"))
+    board.ask("123456789")
+    assert board.port.written == [b"123456789*29B1\n"]
+
+
+def test_port_that_goes_away_is_told_as_lost():
+    def gone(line):
+        raise OSError(5, "Input/output error")
+
+    with pytest.raises(LinkLost, match="the port has gone"):
+        client(gone).ask("status")
+
+
+def test_flood_without_line_ends_is_forgotten_not_kept():
+    board = client(lambda line: b"x" * 100_000)
+    with pytest.raises(LinkLost):
+        board.ask("stop")
+    assert len(board._rest) <= 4096
+
+
+def test_missing_port_says_which_boards_there_are():
+    with pytest.raises(LinkError, match="no such port; boards plugged in"):
+        open_port("/dev/no-such-port")
+
+
+def test_file_that_is_no_port_is_told(tmp_path):
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(LinkError, match="cannot be opened as a serial port"):
+        open_port(str(tmp_path / "file"))
+
+
+@pytest.mark.skipif(not hasattr(os, "openpty"), reason="pseudo-terminals are needed")
+def test_busy_port_is_told_with_what_to_do():
+    ours, theirs = os.openpty()
+    with open_port(os.ttyname(theirs)):
+        with pytest.raises(LinkError, match="busy: another program holds it; close that one"):
+            open_port(os.ttyname(theirs))
+    os.close(ours)
+    os.close(theirs)
+
+
+@pytest.mark.skipif(not hasattr(os, "openpty"), reason="pseudo-terminals are needed")
+def test_port_with_no_board_behind_it_is_told():
+    ours, theirs = os.openpty()
+    with pytest.raises(LinkError, match="opens, but no controller answers"):
+        open_board(os.ttyname(theirs), reply_s=0.05)
+    os.close(ours)
+    os.close(theirs)
+
+
+def test_several_boards_are_listed_and_none_is_guessed(monkeypatch):
+    monkeypatch.setattr("host.serialink.ports", lambda: [("COM3", "a"), ("COM7", "b")])
+    with pytest.raises(LinkError, match=r"2 boards are plugged in \(COM3, COM7\): say which with --port"):
+        open_board()
+
+
+def test_no_board_at_all_says_what_to_do(monkeypatch):
+    monkeypatch.setattr("host.serialink.ports", lambda: [])
+    with pytest.raises(LinkError, match="no board found on USB: plug it in"):
+        open_board()
+
+
+def test_ports_are_pairs_of_text():
+    assert all(isinstance(device, str) and isinstance(about, str) for device, about in ports())

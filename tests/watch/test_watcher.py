@@ -1,0 +1,308 @@
+"""The live view against a simulated board: what it shows, records and survives."""
+
+import json
+
+import numpy as np
+import pytest
+from watch_boards import Ticking, Unplugged, simulated
+
+from host import faults
+from host.recording import read_run
+from host.serialink import LinkError
+from host.watch import screen, words
+from host.watch.keys import Keys
+from host.watch.plot import lines as plot_lines
+from host.watch.record import Recorder, pull
+from host.watch.stuck import Stuck, slope_k_s
+from host.watch.watcher import Watcher
+from tools.__main__ import main
+
+
+def watching(client=None, recorder=None):
+    client = client or simulated()
+    return Watcher(lambda: client, client, recorder, wall=Ticking(0.1)), client
+
+
+def text_of(watcher):
+    parts = [*screen.head(watcher.view, 0.0), *screen.side(watcher.view, watcher.sentence)]
+    return "\n".join(text for text, _ in parts)
+
+
+def test_view_shows_what_the_board_itself_reports():
+    watcher, client = watching()
+    client.ask("start")
+    client.wait(60)
+    for _ in range(2):
+        assert watcher.poll()
+    report = client.rehearsal.board.report
+    now = watcher.view["status"]
+    assert now["pv_c"] == pytest.approx(report[0] / 1000, abs=0.5)
+    assert (now["setpoint_c"], now["out_pct"], now["heat_top"], now["contactor"]) == (200.0, 100.0, 1, 1)
+    text = text_of(watcher)
+    assert "RUNNING / preheat" in text and "setpoint 200 °C" in text and "top ON" in text and "CLOSED" in text
+
+
+@pytest.mark.parametrize(
+    ("do", "name", "remedy"),
+    [
+        (lambda outside: setattr(outside, "enable", False), "enable", "close the ENABLE key"),
+        (lambda outside: setattr(outside, "position", "original"), "selector-ours", "turn the transfer switch"),
+        (lambda outside: setattr(outside.limiter, "has_tripped", True), "limiter", "reset it by hand"),
+        (lambda outside: outside.door(600), "door-shut", "shut the door"),
+    ],
+)
+def test_each_permissive_is_shown_by_itself_with_its_remedy(do, name, remedy):
+    watcher, client = watching()
+    watcher.poll()
+    assert all(good for _, good, _ in watcher.view["permissives"])
+    do(client.rehearsal.outside)
+    client.wait(2)
+    watcher.poll()
+    bad = {entry: what for entry, good, what in watcher.view["permissives"] if not good}
+    assert remedy in bad[name]
+    assert f"NO   {name}" in text_of(watcher)
+
+
+def test_remedies_speak_of_the_permissives_that_the_board_has():
+    watcher, _ = watching()
+    watcher.poll()
+    assert [name for name, _, _ in watcher.view["permissives"]] == list(words.REMEDIES)
+
+
+def test_trip_is_shown_with_sentence_and_what_to_do():
+    watcher, client = watching(simulated(faults=["dome_open@30"]))
+    client.ask("start")
+    client.wait(40)
+    watcher.poll()
+    watcher.poll()
+    assert watcher.view["trip"] == "probe-open"
+    assert watcher.view["trip_words"] == "Dome probe is open. Check the probe's screws and cable for a break."
+    assert "TRIP probe-open: Dome probe is open." in text_of(watcher)
+    assert "probe-open" in watcher.view["alarms"]
+    assert "TRIP probe-open" in screen.plain(watcher.view)
+
+
+def test_keys_send_their_lines_and_heat_is_asked_back():
+    watcher, client = watching()
+    watcher.poll()
+    keys = Keys(watcher)
+    keys.press("s")
+    assert "y confirms" in keys.prompt and not watcher.waiting
+    keys.press("n")
+    watcher.poll()
+    assert watcher.view["status"]["state"] == "idle"
+    for key in "t18":
+        keys.press(key)
+    keys.press("0")
+    keys.press("\r")
+    keys.press("s")
+    keys.press("y")
+    watcher.poll()
+    watcher.poll()
+    assert (watcher.view["status"]["state"], watcher.view["status"]["setpoint_c"]) == ("running", 180.0)
+    keys.press("+")
+    watcher.poll()
+    assert watcher.view["status"]["setpoint_c"] == 185.0
+    keys.press("p")
+    watcher.poll()
+    assert watcher.view["said"] == "present: ok"
+    keys.press("t")
+    keys.press("x")  # stop works in the middle of typing
+    watcher.poll()
+    assert watcher.view["status"]["state"] == "stopping"
+    keys.press("a")
+    watcher.poll()
+    assert watcher.view["said"].startswith("acknowledge: ")
+    keys.press("q")
+    assert keys.quit
+
+
+def test_refused_setpoint_is_told_in_the_boards_words():
+    watcher, _ = watching()
+    watcher.order("setpoint 999")
+    watcher.poll()
+    assert watcher.view["said"].startswith("setpoint 999: no setpoint must lie within 30..480")
+
+
+def test_lost_port_shows_old_values_as_old_and_comes_back():
+    plug = Unplugged(simulated())
+    watcher, _ = watching(plug)
+    plug.ask("start")
+    watcher.poll()
+    plug.is_out = True
+    assert not watcher.poll()
+    assert watcher.view["status"] is not None and not watcher.view["connected"]
+    assert "OLD VALUES" in text_of(watcher) and "LINK LOST" in watcher.view["word"]
+    stop = watcher.order("stop")
+    watcher.poll()
+    watcher._tried_at = None
+    watcher.poll()  # opened again, but the plug is still out
+    assert stop.reply is not None and not stop.reply.startswith("ok")
+    plug.client.wait(30)
+    plug.is_out = False
+    watcher._tried_at = None
+    assert watcher.poll()
+    assert watcher.view["connected"] and watcher.view["status"]["state"] == "running"  # the board went on by itself
+    assert watcher.lost == 2
+
+
+def test_order_without_a_link_is_refused_not_kept_for_later():
+    plug = Unplugged(simulated())
+    watcher, _ = watching(plug)
+    plug.is_out = True
+    watcher.poll()
+
+    def nothing():
+        raise LinkError("no such port")
+
+    watcher.reopen = nothing
+    watcher._tried_at = None
+    order = watcher.order("start")
+    watcher.poll()
+    assert order.reply == "no link: nothing was sent" and not watcher.waiting
+
+
+def test_recording_cut_at_any_byte_is_read_up_to_the_cut(tmp_path):
+    watcher, client = watching(recorder=Recorder(tmp_path / "run"))
+    client.ask("start")
+    for _ in range(20):
+        watcher.poll()
+        client.wait(1)
+    # no close(): the laptop's battery is empty; what was written must be there already
+    whole = read_run(tmp_path / "run")
+    assert len(whole.rows) == 20
+    assert np.nanmax(whole.rows["out_pct"]) == 100 and whole.rows["state"][-1] == "running"
+    assert {"state", "stage", "contactor"} <= {event["kind"] for event in whole.events}
+    raw = (tmp_path / "run" / "run.csv").read_bytes()
+    for cut in range(len(raw) - 200, len(raw), 7):
+        (tmp_path / "run" / "run.csv").write_bytes(raw[:cut])
+        rows = read_run(tmp_path / "run").rows
+        assert 15 <= len(rows) <= 20 and np.array_equal(rows["pv_c"], whole.rows["pv_c"][: len(rows)])
+    watcher.close()
+
+
+def test_pull_fetches_the_log_whole(tmp_path):
+    client = simulated(faults=["dome_open@30"])
+    client.ask("start")
+    client.wait(60)
+    board = client.rehearsal.board
+    assert pull(client, tmp_path / "board.log") == 1
+    text = (tmp_path / "board.log").read_text(encoding="utf-8")
+    assert text.startswith("trip probe-open pv_mc=") and text.encode() in bytes(board.fs.files["log.a"])
+    with pytest.raises(LinkError, match="cannot be written"):
+        pull(client, tmp_path / "board.log" / "under-a-file")
+
+
+@pytest.mark.parametrize("reading", [True, False])
+def test_open_port_that_nobody_reads_never_slows_the_tick(reading):
+    """A PC that sends questions and does not take the replies: lines are dropped, every tick stays 250 ms."""
+    client = simulated()
+    rehearsal = client.rehearsal
+    client.ask("start")
+    rehearsal.outside.host_reading = reading
+    before = rehearsal.board.report[-1]
+    start_s = rehearsal.now_s
+    for _ in range(200):
+        rehearsal.say("status", "user")
+        rehearsal.advance(0.25)
+    ticks = rehearsal.board.report[-1] - before
+    assert (rehearsal.now_s - start_s) / ticks == pytest.approx(0.25, abs=0.001)
+    dropped = rehearsal.board.life.app.link.dropped
+    assert dropped == 0 if reading else dropped >= 190
+    assert rehearsal.trip == "none" and rehearsal.state == "running"
+
+
+def test_slope_of_a_ramp_is_its_rate():
+    assert slope_k_s([(t, 20 + 0.25 * t) for t in range(30)]) == pytest.approx(0.25)
+    assert slope_k_s([(0, 1), (0, 2), (0, 3)]) is None
+
+
+def test_stuck_says_what_it_does_not_know():
+    stuck = Stuck()
+    assert stuck.answer(None, 500)[0] is None
+    assert stuck.answer(450, 500) == (None, "not known yet: no full output seen near this temperature")
+    for t in range(40):
+        stuck.add(t, 100 + 0.5 * t, 100)
+    assert stuck.answer(110, 500)[0] == pytest.approx(390 / 0.5, rel=0.01)
+    assert stuck.answer(300, 500)[0] is None  # measured too far below
+    assert stuck.answer(510, 500)[0] == 0.0
+
+
+def test_stuck_estimate_against_relays_that_do_stick():
+    """Both relays welded at a steady 250 °C: the limit comes when the view said or somewhat later, hardly sooner."""
+    client = simulated({"setpoint_c": 250, "high_limit_c": 330, "soak_min": 240})
+    watcher, _ = watching(client)
+    client.ask("start")
+    while client.rehearsal.stage != "soak":
+        watcher.poll()
+        client.wait(4)
+    client.wait(300)
+    watcher.poll()
+    said_s = watcher.view["stuck_s"]
+    rehearsal = client.rehearsal
+    assert abs(watcher.view["status"]["pv_c"] - 250) < 5
+    start_s = rehearsal.now_s
+    for name in ("relay_welded_top", "relay_welded_deck"):
+        faults.parse(f"{name}@0")[0].start(rehearsal.outside)
+    # the contactor is welded too, so that nothing but the oven decides when 330 °C come
+    faults.parse("contactor_welded@0")[0].start(rehearsal.outside)
+    while rehearsal.plant.temperature_c("dome") < 330 and rehearsal.now_s < start_s + 3600:
+        rehearsal.advance(1)
+    took_s = rehearsal.now_s - start_s
+    assert 0.9 * said_s <= took_s <= 2.0 * said_s, (said_s, took_s)
+
+
+def test_plot_shows_where_the_newest_value_lies():
+    history = [(t, 20 + t / 4, 450.0, 100.0, 20.0) for t in range(1200)]
+    drawn = plot_lines(history, 80, 12)
+    assert len(drawn) == 12 and all(len(line) <= 80 for line in drawn)
+    labels = [float(line[:4]) for line in drawn[:-1]]
+    last = [n for n, line in enumerate(drawn[:-1]) if line[79:] not in ("", " ", "-")]
+    assert abs(labels[last[0]] - 319.75) <= (labels[0] - labels[1])
+    assert plot_lines([], 80, 12) == ["(no data yet)"]
+    assert plot_lines(history, 12, 12) == ["(window too small for the plot)"]
+
+
+@pytest.mark.parametrize("width", [60, 140])
+def test_rich_screen_holds_everything_at_both_widths(width):
+    console_module = pytest.importorskip("rich.console", reason="rich comes with the extra view")
+    watcher, client = watching()
+    client.ask("start")
+    client.wait(30)
+    watcher.poll()
+    watcher.poll()
+    console = console_module.Console(width=width, height=45, file=None, record=True, force_terminal=False)
+    with console.capture() as capture:
+        console.print(screen.rich_screen(watcher, Keys(watcher), width, 45))
+    text = capture.get()
+    for word in ("RUNNING", "dome", "output", "contactor", "Permissives", "selector-ours", "Alarms", "quit"):
+        assert word in text, word
+    assert max(map(len, text.splitlines())) <= width
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["--simulated", "--port", "COM3"], "not both"),
+        (["--simulated", "--oven", "bakery"], "no oven called"),
+        (["--simulated", "--board", "nothing"], "nothing"),
+        (["--simulated", "--speed", "0"], "--speed"),
+        (["--simulated", "--allow-stop"], "--page"),
+        (["--simulated", "--page", "--port-number", "70000"], "--port-number"),
+        (["--port", "/dev/no-such-port"], "no such port"),
+    ],
+)
+def test_wrong_use_is_one_line_and_code_2(arguments, word, capsys):
+    assert main(["watch", *arguments]) == 2
+    error = capsys.readouterr().err
+    assert word in error and len(error.strip().splitlines()) == 1
+
+
+def test_command_prints_json_records_and_keeps_an_older_run(tmp_path, capsys):
+    where = ["--record", str(tmp_path / "run")]
+    assert main(["watch", "--simulated", "--speed", "100", "--samples", "2", "--json", *where]) == 0
+    samples = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert len(samples) == 2 and samples[1]["status"]["state"] == "idle"
+    assert len(read_run(tmp_path / "run").rows) == 2
+    assert main(["watch", "--simulated", "--samples", "1", *where]) == 2
+    assert "holds a run already" in capsys.readouterr().err
