@@ -17,6 +17,7 @@ INPUTS = (
     "MAINS_SENSE_TOP",
     "MAINS_SENSE_DECK",
 )
+LARGEST = 1 << 30  # of what the device keeps in a number
 OUTPUTS = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN")
 
 
@@ -84,6 +85,8 @@ def read_source(board):
             value = ast.literal_eval(node.value)
         except (ValueError, TypeError, SyntaxError, RecursionError, MemoryError) as error:
             raise PinMapError(f"{path.name}: line {node.lineno}: not a literal") from error
+        if any(abs(number) > LARGEST for number in _numbers(node.value)):
+            raise PinMapError(f"{path.name}: line {node.lineno}: a number too large for any board")
         for target in node.targets:
             setattr(source.pins, target.id, value)
             source.note(target.id, node.lineno)
@@ -97,6 +100,12 @@ def _note_keys(source, name, node):
             if isinstance(key, ast.Constant):
                 source.note(f"{name}.{key.value}", key.lineno)
                 _note_keys(source, f"{name}.{key.value}", value)
+
+
+def _numbers(node):
+    for part in ast.walk(node):
+        if isinstance(part, ast.Constant) and isinstance(part.value, (int, float, complex)):
+            yield part.value
 
 
 def _one_line(error):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from host import pinmap
 from host.pins import GRADES, drawing, ticklist, usable_map
+from host.pins.finding import plain
 from tools import ToolError
 
 HELP = "check a pin map before it goes onto a board; draw its wiring, list the wires to tick off"
@@ -56,8 +57,8 @@ def run(options):
 def _as_json(board, options, counts):
     return {
         "board": board.source.path.name,
-        "name": board.get("NAME"),
-        "mcu": board.get("MCU"),
+        "name": plain(board.get("NAME")),
+        "mcu": plain(board.get("MCU")),
         "wanted_c": options.wanted,
         "counts": counts,
         "findings": [found.as_json() for found in board.findings],

@@ -4,7 +4,7 @@ import difflib
 
 from host import pinmap
 from host.pins.chips import CHIPS
-from host.pins.finding import Finding
+from host.pins.finding import Finding, plain
 from host.pins.pinrules import free_pin
 
 HEAT = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")
@@ -47,7 +47,7 @@ class Board:
 
     def say(self, grade, name, what, why, do):
         """Add a finding about a name."""
-        self.findings.append(Finding(grade, self.line(name), name, what, why, do))
+        self.findings.append(Finding(grade, self.line(name), *map(plain, (name, what, why, do))))
 
     def gp(self, pin):
         """A pin's printed name."""

@@ -5,6 +5,7 @@ The mains side is another drawing, `tizzone plan`. Shapes and words carry everyt
 
 from html import escape
 
+from host.pins.finding import plain
 from host.pins.probespecs import bus_kind, entries
 from host.pins.ticklist import CONTACTS, OUTPUTS, SHORT, is_pin, panel_pins, resistor, terminals
 
@@ -44,7 +45,7 @@ def picture(board):
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" width="{WIDTH}" height="{height}" '
-        f'role="img" aria-label="{escape(title)}"><style>{STYLE}</style>'
+        f'role="img" aria-label="{escape(plain(title), quote=True)}"><style>{STYLE}</style>'
         f'<rect class="f" x="0" y="0" width="{WIDTH}" height="{height}" style="stroke:none"/>'
         + _text(20, 30, title, "h", "start")
         + _text(20, 48, "Low-voltage wiring. Mains stays outside this drawing.", "s", "start")
@@ -94,7 +95,8 @@ def _outputs(board, wrong):
         drop = 672 if pulse else 740
         parts.append(f'<circle class="dot" cx="{drop}" cy="{y}" r="3"/>' + _line((drop, y), (drop, y + 8)))
         parts.append(f'<rect class="f" x="{drop - 6}" y="{y + 8}" width="12" height="24"/>')
-        parts.append(_ground(drop, y + 32, True) + _text(drop - 11, y + 25, resistor(board), "s", "end"))
+        ohm = resistor(board).replace("ohm", "Ω")
+        parts.append(_ground(drop, y + 32, True) + _text(drop - 11, y + 25, ohm, "s", "end"))
         parts.append(_box(790, y - 17, 66, 34, "driver"))
         parts.append(_line((856, y), (890, y)) + _box(890, y - 20, 200, 40, *LOADS[name]))
         y += OUTPUT_STEP
@@ -212,4 +214,4 @@ def _line(*points):
 def _text(x, y, words, kind="", anchor="middle"):
     if not words:
         return ""
-    return f'<text x="{x:g}" y="{y:g}" class="{kind}" text-anchor="{anchor}">{escape(str(words))}</text>'
+    return f'<text x="{x:g}" y="{y:g}" class="{kind}" text-anchor="{anchor}">{escape(plain(words))}</text>'

@@ -30,6 +30,11 @@ class Finding:
         return asdict(self)
 
 
+def plain(text):
+    """The text on one line, with "?" for what cannot be printed: names in a map can be anything."""
+    return "".join(letter if letter.isprintable() else "?" for letter in str(text))
+
+
 def ordered(findings):
     """Errors first, then by line; each finding once."""
     once = dict.fromkeys(findings)

@@ -35,8 +35,8 @@ def pull_down_ohm(pull_up_ohm=PULL_UP_MIN_OHM, supply_v=SUPPLY_V, low_v=LOW_V):
 
 
 def ohms(value):
-    """4700 -> "4.7 kΩ"."""
-    return f"{value / 1000:g} kΩ"
+    """4700 -> "4.7 kohm"."""
+    return f"{value / 1000:g} kohm"
 
 
 def troubles(chip, pin, role, psram=None):
@@ -90,11 +90,11 @@ def _input_only(name, role):
         yield Trouble("error", f"{name} can only read", "it has no output driver")
     elif role in ("contact", "in"):
         why = "without a pull-up a broken wire is read as anything, also as good"
-        hint = "an external 10 kΩ to 3.3 V would be needed, which this check cannot see:"
+        hint = "an external 10 kohm to 3.3 V would be needed, which this check cannot see:"
         yield Trouble("error", f"{name} has no pull-up", why, hint)
     elif role == "miso":
         why = "with the chip away the line floats, and noise looks like an answer"
-        yield Trouble("note", f"{name} has no pull", why, "fit 10 kΩ from the line to 3.3 V; or")
+        yield Trouble("note", f"{name} has no pull", why, "fit 10 kohm from the line to 3.3 V; or")
 
 
 def _strap(chip, pin, name, role):
@@ -133,7 +133,7 @@ def _pull_down_note(chip, pin, name):
     state = "has only a weak pull-down" if weak else "floats"
     why = "a driver's input may drift up, also with the board's plug out"
     if chip.mcu == "rp2350":
-        why += "; erratum E9: the pad can stick near 2.2 V with some 120 µA, which 8.2 kΩ or less pull down"
+        why += "; erratum E9: the pad can stick near 2.2 V with some 120 µA, which 8.2 kohm or less pull down"
     hint = f"fit {ohms(chip.pull_down_ohm)} to GND at the input of the driver (or monostable) that it feeds"
     return Trouble("note", f"{name} {state} from reset until boot.py", why, hint, False)
 
@@ -142,7 +142,7 @@ def _activity(chip, pin, name, role):
     doing = chip.active[pin]
     if role == "contact":
         why = f"it {doing} while booting, against a closed contact"
-        yield Trouble("note", f"{name} is driven at boot", why, "fit 1 kΩ in series; or")
+        yield Trouble("note", f"{name} is driven at boot", why, "fit 1 kohm in series; or")
     elif role == "fan":
         yield Trouble("warning", f"{name} may stop the fan while the board boots", f"it {doing}")
     else:

@@ -107,8 +107,8 @@ def _reference(board, at, spec, kind):
     r0 = 1000 if kind == "pt1000" else 100
     rref = spec.get("rref_ohm", 4 * r0)
     if isinstance(rref, int) and not 3 * r0 < rref <= 5 * r0:
-        board.say("error", f"{at}.rref_ohm", f"{rref} Ω does not fit {kind}", "the reading would be far off",
-                  f"the resistor on the chip's board, {4 * r0} or {43 * r0 // 10} Ω")  # fmt: skip
+        board.say("error", f"{at}.rref_ohm", f"{rref} ohm does not fit {kind}", "the reading would be far off",
+                  f"the resistor on the chip's board, {4 * r0} or {43 * r0 // 10} ohm")  # fmt: skip
 
 
 def _choice(allowed):

@@ -3,6 +3,7 @@ meter must show with the mains unplugged."""
 
 from typing import NamedTuple
 
+from host.pins.finding import plain
 from host.pins.pinrules import ohms
 from host.pins.probespecs import BUS_KEYS, bus_kind, entries
 
@@ -64,7 +65,7 @@ def wires(board):
     for name, to in CONTACTS.items():
         if is_pin(board.get(name)):
             active = board.chip is not None and board.get(name) in board.chip.active
-            fit = "1 kΩ in series" if active else ""
+            fit = "1 kohm in series" if active else ""
             made.append(_wire(board, name, board.get(name), to, fit, "open/closed"))
     for probe, terminal, pin in terminals(board):
         name = f"PROBES.{probe}"
@@ -74,9 +75,9 @@ def wires(board):
     for probe, spec in entries(board):
         fit = "100 nF across them at the chip"
         if bus_kind(spec.get("bus")) == "i2c":
-            fit += "; 4.7 kΩ from SDA and SCL to 3V3 once a bus"
+            fit += "; 4.7 kohm from SDA and SCL to 3V3 once a bus"
         to = f"supply of the {probe} probe's {spec.get('chip')}"
-        made.append(Wire(f"PROBES.{probe}", "3V3, GND", "", to, fit, "3.3 V"))
+        made.append(Wire(f"PROBES.{probe}", "3V3, GND", "", plain(to), fit, "3.3 V"))
     for name, pin in panel_pins(board):
         made.append(_wire(board, f"PANEL.{name}", pin, f"{name} of the panel", "", "continuity"))
     return made
@@ -121,7 +122,7 @@ def _output(board, name, to):
 
 def _wire(board, name, pin, to, fit, measure):
     edge = str(board.chip.header.get(pin, "")) if board.chip else ""
-    return Wire(name, board.gp(pin), edge, to, fit, measure)
+    return Wire(plain(name), board.gp(pin), edge, plain(to), fit, measure)
 
 
 def table(board):

@@ -169,7 +169,7 @@ PROBES = [
     case("pico", "error", "PROBES.dome", "type B is stated from 1000", **probes(dome={**MCP, "type": "B"})),
     case("pico", "error", "PROBES.dome", "pt100 is stated up to 600", wanted_c=590, **probes(dome=chip("max31865"))),
     case("pico", "warning", "PROBES.dome", "film element ends near 500", **probes(dome=chip("max31865"))),
-    case("pico", "error", "PROBES.dome.rref_ohm", "4000 Ω does not fit pt100",
+    case("pico", "error", "PROBES.dome.rref_ohm", "4000 ohm does not fit pt100",
          **probes(dome=chip("max31865", rref_ohm=4000))),
     case("pico", "error", "PROBES.dome.wires", "wires 5 is not possible", **probes(dome=chip("max31865", wires=5))),
     case("pico", "error", "PROBES.dome.hz", "hz 55 is not possible", **probes(dome=chip("max31856", hz=55))),

@@ -52,6 +52,8 @@ def test_command_json_carries_findings_and_wires(capsys):
         (b"\x00\x01\x02", "not a pin map"),
         (b"\xff\xfe\xfa", "not a pin map"),
         (b"A = " + b"(" * 5000, "not a pin map"),
+        (b"A = 0x" + b"f" * 9000, "line 1: a number too large"),
+        (b"A = [1, -1e400]", "line 1: a number too large"),
     ],
 )
 def test_command_unusable_file_ends_with_2_and_one_line(tmp_path, capsys, content, words):
@@ -123,11 +125,14 @@ def test_list_tells_the_monostable_where_the_drive_is_pulses():
     assert "monostable" in wires["CONTACTOR"].to and "monostable" not in wires["HEAT_TOP"].to
 
 
+ODD = ["\x00", "a\nb", '<&"', "\ud800"]
 LEAF = st.one_of(
-    st.none(), st.booleans(), st.integers(-3, 60), st.floats(allow_nan=False, allow_infinity=False),
+    st.sampled_from([None, True, False, {1, 2}, b"K", 1j, *ODD]),
+    st.integers(-3, 60),
+    st.floats(-1e6, 1e6),
     st.sampled_from(["K", "T", "pt100", "max31855", "max31865", "mcp9601", "ad849x", "pulse", "rp2040", "esp32c3", ""]),
     st.lists(st.integers(0, 9), max_size=2),
-)  # fmt: skip
+)
 KEYS = st.sampled_from(
     [
         "chip",
@@ -149,7 +154,7 @@ KEYS = st.sampled_from(
     ]
 )
 ENTRY = st.one_of(LEAF, st.dictionaries(KEYS, st.one_of(LEAF, st.dictionaries(KEYS, LEAF, max_size=5)), max_size=6))
-PROBE_NAMES = st.sampled_from(["dome", "stone", "wall", ""])
+PROBE_NAMES = st.sampled_from(["dome", "stone", "wall", "", "a.b", "\ud800", 3, None])
 VALUE = st.one_of(LEAF, st.dictionaries(PROBE_NAMES, ENTRY, max_size=3), ENTRY)
 
 
@@ -166,6 +171,10 @@ def test_check_drawing_and_list_take_any_literals(tmp_path_factory, base, change
     path = tmp_path_factory.getbasetemp() / "any.py"
     path.write_text(text(names), encoding="utf-8")
     board = pins.usable_map(pinmap.read_source(path))
-    ET.fromstring(drawing.picture(board))
-    assert ticklist.table(board)
-    json.dumps([found.as_json() for found in board.findings])
+    ET.fromstring(drawing.picture(board).encode("utf-8"))
+    assert ticklist.table(board).encode("utf-8")
+    for found in board.findings:
+        for words in found.as_json().values():
+            assert str(words).encode("utf-8") and "\n" not in str(words)
+    code = main(["pins", str(path), "--json"])
+    assert code == (1 if any(found.grade == "error" for found in board.findings) else 0)
