@@ -12,6 +12,8 @@ ROLES = {
     **dict.fromkeys(HEAT, "heat"),
     "COOLING_FAN": "fan",
     **dict.fromkeys(pinmap.INPUTS, "contact"),
+    "BUZZER": "out",
+    "LED": "out",
 }
 OTHER = ("NAME", "MCU", "WATCHDOG_MS", "CONTACTOR_DRIVE", "PROBES", "PANEL", "PSRAM")
 NAMES = (*ROLES, *OTHER)

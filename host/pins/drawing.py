@@ -108,8 +108,8 @@ def _chips(board, wrong, y):
     nets, labels = {}, {}
     for probe, terminal, pin in terminals(board):
         nets.setdefault(pin, []).append((probe, terminal))
-    for signal, pin in panel_pins(board):
-        nets.setdefault(pin, []).append(("panel", signal.upper()))
+    for name, pin in panel_pins(board):
+        nets.setdefault(pin, []).append(("panel", name.rpartition(".")[2].upper()))
     for pin, ends in nets.items():
         shared = len({end[0] for end in ends}) > 1
         labels[pin] = ends[0][1] if shared else f"{ends[0][0]} {ends[0][1]}"

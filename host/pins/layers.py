@@ -19,12 +19,12 @@ SENSED = {
     ),
 }
 # Panel entries: role by name; what is not a pin.
-PANEL_OUT = ("buzzer", "led", "reset")
+PANEL_OUT = ("reset",)
 PANEL_NOT_PINS = ("chip", "address", "width", "height", "rotate", "contrast", "bus")
 
 
 def book_panel(board):
-    """Book the pins of the panel: its I2C bus, knob and buttons (inputs), buzzer and LED (outputs)."""
+    """Book the pins of the panel: its I2C bus, knob and buttons (inputs), a reset line (output)."""
     panel = board.get("PANEL")
     if panel is None:
         return

@@ -79,7 +79,7 @@ def wires(board):
         to = f"supply of the {probe} probe's {spec.get('chip')}"
         made.append(Wire(f"PROBES.{probe}", "3V3, GND", "", plain(to), fit, "3.3 V"))
     for name, pin in panel_pins(board):
-        made.append(_wire(board, f"PANEL.{name}", pin, f"{name} of the panel", "", "continuity"))
+        made.append(_wire(board, name, pin, f"{name.rpartition('.')[2].lower()} of the panel", "", "continuity"))
     return made
 
 
@@ -101,11 +101,11 @@ def terminals(board):
 
 
 def panel_pins(board):
-    """(signal, pin) of the panel."""
+    """(name in the map, pin) of everything that a person sees, hears or turns."""
     for pin, uses in sorted(board.uses.items()):
         for name, _, _ in uses:
-            if name.startswith("PANEL."):
-                yield name.rpartition(".")[2], pin
+            if name.startswith("PANEL.") or name in ("BUZZER", "LED"):
+                yield name, pin
 
 
 def resistor(board):

@@ -44,6 +44,7 @@ SHARED = [
          ["PROBES.stone.bus.miso"], dome__bus__miso=12, stone__bus__miso=12),
     case("pico", "error", "PANEL.bus.sda", "GP4 is SELECTOR already", ["PANEL.bus.scl"],
          PANEL={"chip": "sh1106", "bus": {"i2c": 0, "sda": 4, "scl": 5}}),
+    case("pico", "error", "BUZZER", "GP10 is HEAT_TOP already", BUZZER=10),
     case("pico", "error", "PANEL", "5 is not a panel", PANEL=5),
 ]  # fmt: skip
 NAMES = [

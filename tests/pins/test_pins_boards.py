@@ -45,7 +45,7 @@ def test_shipped_map_names_every_pin_in_its_header(board):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_readme_defines_every_name(name):
-    assert f"`{name}`" in README
+    assert f"`{name}`" in README.partition("## Names")[2]
 
 
 @pytest.mark.parametrize("runtime", ["cpython", "micropython"])
