@@ -96,5 +96,6 @@ footer { padding: 0 1rem 1rem; text-align: center; font-size: .9rem; }
 @media (min-width: 46rem) { main { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
   .plot { grid-column: 1 / 3; } }
 @media (min-width: 72rem) { main { grid-template-columns: minmax(0, 1fr) minmax(0, 1fr) minmax(0, 1fr); }
-  .plot { grid-column: 1 / 3; grid-row: 2 / 4; } .big { font-size: 6.5rem; } .facts { grid-column: 2 / 4; } }
+  .plot { grid-column: 1 / 3; grid-row: 2 / 4; }
+  svg { height: 22rem; } .big { font-size: 6.5rem; } .facts { grid-column: 2 / 4; } }
 """

@@ -65,7 +65,7 @@ def head(view, age_s):
     return made
 
 
-def side(view, sentence):
+def side(view):
     """[(text, style)] of permissives and alarms."""
     made = [("Permissives", "underline")]
     for name, good, remedy in view["permissives"]:
@@ -75,7 +75,7 @@ def side(view, sentence):
     if not shown:
         made.append((" none", ""))
     for name, state in shown:
-        made.append((f" {name} ({state}) {sentence(name)}".rstrip(), "bold"))
+        made.append((f" {name} ({state}) {view['alarm_words'].get(name, '')}".rstrip(), "bold"))
     return made
 
 
@@ -87,7 +87,7 @@ def rich_screen(watcher, keys, width, height):
 
     view = watcher.view
     upper = [Text(text, style) for text, style in head(view, watcher.age_s)]
-    beside = [Text(text, style) for text, style in side(view, watcher.sentence)]
+    beside = [Text(text, style) for text, style in side(view)]
     foot = [Text(keys.prompt or HELP, "bold" if keys.prompt else "dim"), Text(view["said"], "italic")]
     if width >= WIDE:
         side_width = width // 3

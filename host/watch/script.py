@@ -5,7 +5,6 @@ const at = (id) => document.getElementById(id);
 const put = (id, text) => { if (at(id).textContent !== text) at(id).textContent = text; };
 const degrees = (value) => value === null || value === undefined ? '--' : value.toFixed(0) + ' \\u00b0C';
 const OLD_S = 5;
-let lastGood = null;
 
 function item(list, mark, text, kind) {
   const li = document.createElement('li');
@@ -50,7 +49,6 @@ function show(state) {
   at('stopbox').hidden = !state.may_stop;
   at('readonly').hidden = state.may_stop;
   if (!now) return;
-  lastGood = now;
   put('board', 'Oven on ' + state.board);
   put('pv', now.pv_c === null ? '--' : now.pv_c.toFixed(0));
   put('setpoint', now.setpoint_c === null ? '--' : now.setpoint_c.toFixed(0));
@@ -69,7 +67,8 @@ function show(state) {
   put('trip', state.trip === 'none' ? '' : 'TRIP ' + state.trip + ': ' + state.trip_words);
   fill(at('permissives'), state.permissives.map(([name, good, remedy]) =>
     good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
-  const alarms = Object.entries(state.alarms).map(([name, how]) => ['!', name + ' (' + how + ')', 'bad']);
+  const alarms = Object.entries(state.alarms).map(([name, how]) =>
+    ['!', name + ' (' + how + ') ' + (state.alarm_words[name] || ''), 'bad']);
   fill(at('alarms'), alarms.length ? alarms : [['', 'none', '']]);
   draw(state.history);
 }

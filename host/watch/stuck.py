@@ -13,11 +13,12 @@ SPAN_S = 30.0
 BIN_K = 20.0
 REACH_K = 60.0  # a slope from farther away than this says nothing
 LEAST_K_S = 0.01
+FEWEST = 3
 
 
 def slope_k_s(points):
     """Least-squares slope of [(t_s, value_k)]; None for fewer than three points or no time between them."""
-    if len(points) < 3:
+    if len(points) < FEWEST:
         return None
     n = len(points)
     t_mean = sum(t for t, _ in points) / n
@@ -41,7 +42,7 @@ class Stuck:
             self._run.clear()
             return
         self._run.append((t_s, pv_c))
-        while t_s - self._run[0][0] > SPAN_S:
+        while t_s - self._run[0][0] > SPAN_S and len(self._run) > FEWEST:  # a fast rehearsal has few samples
             self._run.popleft()
         if t_s - self._run[0][0] >= SPAN_S * 0.8:
             slope = slope_k_s(list(self._run))

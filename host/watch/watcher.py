@@ -37,6 +37,7 @@ def view_of_nothing():
         "status": None,
         "permissives": [],
         "alarms": {},
+        "alarm_words": {},
         "trip": "none",
         "trip_words": "",
         "stuck_s": None,
@@ -168,6 +169,10 @@ class Watcher:
         if now["trip"] != self.view["trip"]:
             view["trip_words"] = self._sentence(now["trip"])
         view["trip"] = now["trip"]
+        unknown = [name for name in view["alarms"] if name not in self._sentences]
+        if unknown:  # one a round: each question takes the board a tick
+            self._sentence(unknown[0])
+        view["alarm_words"] = {name: self._sentences.get(name, "") for name in view["alarms"]}
         self._round += 1
         self.stuck.add(t_s, now["pv_c"], now["out_pct"])
         view["stuck_s"], view["stuck_words"] = self.stuck.answer(now["pv_c"], now["limit_c"])
@@ -176,10 +181,6 @@ class Watcher:
         self.view = view
         self.heard_at = self.wall()
         self._record(t_s, now)
-
-    def sentence(self, name):
-        """What a condition means, as far as it has been asked."""
-        return self._sentences.get(name, "")
 
     def _sentence(self, name):
         if name == "none":

@@ -24,7 +24,7 @@ def watching(client=None, recorder=None):
 
 
 def text_of(watcher):
-    parts = [*screen.head(watcher.view, 0.0), *screen.side(watcher.view, watcher.sentence)]
+    parts = [*screen.head(watcher.view, 0.0), *screen.side(watcher.view)]
     return "\n".join(text for text, _ in parts)
 
 
@@ -78,7 +78,7 @@ def test_trip_is_shown_with_sentence_and_what_to_do():
     assert watcher.view["trip"] == "probe-open"
     assert watcher.view["trip_words"] == "Dome probe is open. Check the probe's screws and cable for a break."
     assert "TRIP probe-open: Dome probe is open." in text_of(watcher)
-    assert "probe-open" in watcher.view["alarms"]
+    assert "probe-open (unacknowledged) Dome probe is open." in text_of(watcher)
     assert "TRIP probe-open" in screen.plain(watcher.view)
 
 
