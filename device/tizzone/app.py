@@ -19,7 +19,8 @@ from tizzone import VERSION, commands, probes
 from tizzone import commission as C
 from tizzone import limits as L
 from tizzone import sequence as S
-from tizzone.conditioning import Conditioner, calibration_fault
+from tizzone.acts import Acts
+from tizzone.conditioning import Conditioner
 from tizzone.heater import FULL, Heater
 from tizzone.link import Link, UsbStreams
 from tizzone.memory import Memory
@@ -30,7 +31,6 @@ from tizzone.sensed import Sensed
 from tizzone.supervisor import FAILED, PASSED, Supervisor
 from tizzone.witness import Witness
 
-MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 # Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
 REPORT = (
@@ -40,7 +40,7 @@ REPORT = (
 )  # fmt: skip
 
 
-class App:
+class App(Acts):
     """One board. `streams` replaces the USB serial port."""
 
     version = VERSION
@@ -55,7 +55,7 @@ class App:
         self.out_pm = 0
         self._ticks = 0
         self.supervisor = None
-        self._reset_due = False
+        self.reset_due = False
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -178,7 +178,7 @@ class App:
         else:
             self._drive(permit, dt_ms)
         self._fan()
-        if self._reset_due:  # asked for in the tick before: its reply has gone out since
+        if self.reset_due:  # asked for in the tick before: its reply has gone out since
             self.make_safe()
             machine.reset()
         self._talk()
@@ -302,66 +302,7 @@ class App:
             i = sup.present.find(b"\x01", i + 1)
         return 0
 
-    # --- acts of a person (called by commands.py, never within the judgement) -----------------------
-
-    def start_session(self):
-        """Begin an evening if nothing stands against it; returns the reply."""
-        missing = self.missing_permissives()
-        if missing:
-            return "no missing: " + ",".join(missing)
-        if self.sequence.state not in (S.IDLE, S.STOPPED, S.COMPLETE):
-            return "no an evening is on (" + S.STATES[self.sequence.state] + ")"
-        if not self.memory.mark_session(1):
-            return "no the board cannot store its session mark"
-        sensed = self.seen.top_sense >= 0 or self.seen.deck_sense >= 0
-        self.pid.reset()
-        self.supervisor.attendance.confirm()
-        self.sequence.start(sensed)
-        return "ok"
-
-    def stop_now(self):
-        """End the evening; the pins are off before this returns."""
-        done = self.sequence.stop()
-        self.heater.heat_off()  # the contactor follows in the next tick, when no current flows any more
-        self.out_pm = 0
-        return done
-
-    def enter_maintenance(self):
-        """Flag, then reset into a board that arms nothing. Refused while heat is on or the dome is hot or unknown."""
-        if self.sequence.session or self.heater.contactor_on:
-            return "no an evening is on: stop it first"
-        if not self.dome.usable or self.dome.pv_mc >= MAINTENANCE_MC:
-            return "no the dome is not known to be below 80: the fan must run on"
-        if not self.memory.flag_maintenance():
-            return "no the board cannot store the flag"
-        self._reset_due = True
-        return "ok resetting into maintenance"
-
-    def change_setpoint(self, value_mc):
-        """A checked setpoint for this evening."""
-        self.sequence.set_setpoint(value_mc)
-        if self.dome.usable:
-            self.pid.retarget(value_mc * 0.001, self.dome.pv_mc * 0.001)
-
-    def store_setting(self, name, value):
-        """Store one checked setting; only while idle. Takes effect at the next start of the board."""
-        if self.sequence.state != S.IDLE or self.supervisor.permit.granted:
-            return "no settings change only while idle"
-        self.settings[name] = value
-        if not self.memory.keep_settings(self.settings):
-            return "no the board cannot store it"
-        return "ok stored; in force after the next reset of the board"
-
-    def store_correction(self, place, points):
-        """Store a probe's correction curve [[reading_mc, correction_mc], ...]; only while idle."""
-        if place not in self.probes:
-            return "no probe is called " + place
-        fault = calibration_fault(points)
-        if fault:
-            return "no " + fault
-        curves = dict(self.settings["calibration"])
-        curves[place] = points
-        return self.store_setting("calibration", curves)
+    # --- ends ------------------------------------------------------------------------------------
 
     def missing_permissives(self):
         """Names of what stands against heat, in plain words."""
