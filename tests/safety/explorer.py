@@ -1,0 +1,259 @@
+"""Explicit-state exploration of supervisor x sequence x heater: the real objects, driven by the real App._tick.
+
+What is outside is abstract: one event a tick (everything good, one contact open, a bad reading ...) and at most one
+line of a person in it. Times are shortened so that every age can pass its limit within a few ticks, and slow clocks
+(presence, session) are events; the rules about the oven are silent, since what they do is what any trip does. A state
+is a projection of the objects: everything that decides about heat or about the next state. Left out are what only tells
+people something (alarm states, which condition it was, counters) and ages beyond the limit they are compared with.
+"""
+
+from collections import deque
+
+from safety_bench import FULL_MAP, Condition
+
+from host.shim.loader import World
+
+TICK_MS = 250
+SETPOINT_MC = 300_000
+COLD_MC, HOT_MC = 20_000, 300_000
+LINES = ("start", "stop", "hold", "resume", "reset", "acknowledge", "unlock", "present", "loaded")
+GOOD = ("cold", "hot")
+EVENTS = GOOD + (
+    "over-limit", "open", "stale", "enable", "limiter", "selector", "fan", "door", "current", "mirror", "late",
+    "nobody", "session-over",
+)  # fmt: skip
+# Shortened: condition -> debounce, so that two or three ticks pass each.
+SHORT_MS = {"probe-open": 500, "reading-stale": 500, "fan-stopped": 250, "contactor-welded": 250, "contactor-open": 250}
+
+
+class Level:
+    """A pin that keeps a level."""
+
+    def __init__(self):
+        self.level = 0
+
+    def value(self, level=None):
+        if level is not None:
+            self.level = level
+        return self.level
+
+
+class Quiet:
+    """Answers every call with `answer` and does nothing: recorder, memory, link and slow rules."""
+
+    def __init__(self, answer=True, **values):
+        self.answer = answer
+        self.__dict__.update(values)
+
+    def __getattr__(self, name):
+        if name.startswith("__"):
+            raise AttributeError(name)
+        return lambda *values: self.answer
+
+
+class Explorer:
+    """`successors(snapshot)` lets the objects act; `key()` is the projection."""
+
+    def __init__(self, sensed=True, pulse=False):
+        world = World()
+        self.L = world.load("tizzone.limits")
+        self.S = world.load("tizzone.sequence")
+        self.S.COOLED_MS = 500
+        self.L.UNSTEADY_WEIGHT, self.L.UNSTEADY_MS = 1, 500
+        self.L.LOCKOUT_TRIPS = 2
+        self.commands = world.load("tizzone.commands")
+        self.is_sensed = sensed
+        supervisor = world.load("tizzone.supervisor")
+        board = type("Board", (), dict(FULL_MAP, CONTACTOR_DRIVE="pulse" if pulse else "level"))
+        self.dome = Condition(COLD_MC)
+        heater_module = world.load("tizzone.heater")
+        heater_module._output = lambda number: Level()
+        heater_module._HALF_TICK_MS = 125
+        app = self.app = world.load("tizzone.app").App.__new__(world.load("tizzone.app").App)
+        app.board, app.dome, app.stone = board, self.dome, None
+        app.heater = heater_module.Heater(board, 500, 250)
+        app.supervisor = supervisor.Supervisor(500_000, 480_000)
+        app.sequence = self.S.Sequence(SETPOINT_MC, 500, 500, 2)
+        app.seen = world.load("tizzone.seen").Seen(self.dome, None)
+        app.pid = Quiet(100.0)
+        app.memory = Quiet(True, session_open=0)
+        app.link = app.witness = Quiet(None)
+        app.watchdog = None
+        app.out_pm = app._ticks = 0
+        app.reset_due = False
+        app.top_share_pct = 50
+        app.settings = {}
+        app.release_reason = ""
+        app._look = self._look
+        app._talk = app._keep = app._fill_report = lambda: None
+        sup = app.supervisor
+        for name, ms in SHORT_MS.items():
+            sup._debounce_ms[self.L.CONDITION_NAMES.index(name)] = ms
+        sup.no_rise = Quiet(None, no_rise=0, reversed=0)
+        sup.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+        sup.runaway = Quiet(None, over=0, rising=0, undriven_ms=0, calm_ms=0)
+        sup.weak = Quiet(None, weak=0)
+        sup.ripple = Quiet(None, near=0)
+        sup.armed = 1
+        sup.self_test = supervisor.PASSED
+        heater = app.heater
+        self.parts = [
+            app, sup, sup.permit, sup.unsteady, sup.attendance, sup.wiring.top, sup.wiring.deck, app.sequence, app.seen,
+            heater, heater.top, heater.deck, heater.top.pin, heater.deck.pin, heater.contactor, heater.fan, self.dome,
+        ]  # fmt: skip
+        self.tick("cold")
+
+    def save(self):
+        """All of it, to come back to."""
+        sup = self.app.supervisor
+        return [dict(vars(part)) for part in self.parts], bytes(sup.present), bytes(sup.states), sup._ages_ms[:]
+
+    def load(self, saved):
+        """Come back."""
+        states, present, alarm_states, ages = saved
+        for part, values in zip(self.parts, states, strict=True):
+            vars(part).update(values)
+        sup = self.app.supervisor
+        sup.no_rise, sup.fell = self.parts[1].no_rise, self.parts[1].fell
+        sup.present[:], sup.states[:] = present, alarm_states
+        sup._ages_ms[:] = ages
+
+    def tick(self, event):
+        """One tick in which `event` is all that is not good."""
+        self.event = event
+        self.app._tick(501 if event == "late" else TICK_MS)
+        self._settle()
+
+    def say(self, line):
+        """What a person says at the end of that tick, in the place of App._talk."""
+        self.commands.answer(self.app, line)
+        # acknowledge makes new slow rules: here they stay events
+        self.app.supervisor.no_rise = Quiet(None, no_rise=0, reversed=0)
+        self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+
+    def _look(self, dt_ms):
+        """In the place of App._look: what this tick knows."""
+        app, event, dome, seen = self.app, self.event, self.dome, self.app.seen
+        heater = app.heater
+        if event == "open":
+            dome.fails(1)
+        elif event == "over-limit":
+            dome.reads(500_000)
+        elif event != "stale":
+            dome.reads(HOT_MC if event == "hot" else COLD_MC if event == "cold" else dome.pv_mc)
+        if dome.pv_mc >= 500_000 and event != "over-limit":
+            dome.pv_mc = dome.limit_mc = HOT_MC
+        if event != "stale":
+            seen.dome_serial = 1 - (seen.dome_serial & 1)
+        seen.box_mc = 30_000
+        seen.top_on, seen.deck_on, seen.contactor_on = heater.top.on, heater.deck.on, heater.contactor_on
+        seen.fan_on = heater.fan_on
+        seen.readback_ok = heater.follows()
+        seen.deadman_fired = heater.take_deadman()
+        for name, field in (
+            ("enable", "enable"), ("limiter", "limit_ok"), ("selector", "selector_ours"), ("fan", "fan_ok"),
+            ("door", "door_shut"),
+        ):  # fmt: skip
+            setattr(seen, field, 0 if event == name else 1)
+        if self.is_sensed:
+            closed = heater.contactor_on
+            seen.mirror_open = closed if event == "mirror" else 1 - closed
+            seen.top_sense = 2 if event == "current" or (closed and heater.top.on) else 0
+            seen.deck_sense = 2 if closed and heater.deck.on else 0
+        seen.out_pm = app.out_pm
+        seen.setpoint_mc, seen.setpoint_inverted = app.sequence.setpoint_mc, app.sequence.setpoint_inverted
+        seen.active, seen.session = app.sequence.active, app.sequence.session
+        attendance = app.supervisor.attendance
+        attendance.alone_ms = attendance.attend_ms if event == "nobody" else 0
+        if event == "nobody":
+            app.sequence.setpoint_mc, app.sequence.setpoint_inverted = SETPOINT_MC, ~SETPOINT_MC
+        attendance.session_ms = attendance.session_max_ms if event == "session-over" else 0
+
+    def _settle(self):
+        """Ages beyond the limit they are compared with are one state; so are counters that decide nothing."""
+        app, sup = self.app, self.app.supervisor
+        for i in range(1, self.L.COUNT):
+            limit_ms = sup._debounce_ms[i]
+            if sup._ages_ms[i] > limit_ms:
+                sup._ages_ms[i] = limit_ms
+        sup._stale_ms = min(sup._stale_ms, 500)
+        sup._since_session_ms = 0
+        sup.attendance.alone_ms = sup.attendance.session_ms = 0
+        sequence, heater = app.sequence, app.heater
+        is_timed = sequence.stage in (self.S.SOAK, self.S.BAKE)
+        sequence.stage_ms = min(sequence.stage_ms, 500) if is_timed else 0
+        sequence._below_ms = min(sequence._below_ms, 500) if sequence.stage == self.S.COOL else 0
+        heater.contactor_ms = min(heater.contactor_ms, 250)
+        for zone in (heater.top, heater.deck):
+            zone.since_ms = min(zone.since_ms, 250)
+            zone.switchings = 0
+        heater.contactor_switchings = 0
+        for zone in (sup.wiring.top, sup.wiring.deck):
+            zone.stuck_ms, zone.missing_ms = min(zone.stuck_ms, 500), min(zone.missing_ms, 1_000)
+        app._ticks = 0
+
+    def key(self):
+        """What decides about heat and about the next state."""
+        app, sup, seen = self.app, self.app.supervisor, self.app.seen
+        sequence, heater = app.sequence, app.heater
+        return (
+            sequence.state, sequence.stage, sequence.stage_ms, sequence._below_ms, sequence.breads_done,
+            sup.first_out != 0, sup.locked_out, sup.trips_in_a_row, sup.holding, sup.stopping,
+            sup.any_cause(), bytes(memoryview(sup._ages_ms).cast("B")), sup._stale_ms, sup.unsteady.level_ms,
+            self.dome.usable, self.dome.pv_mc, self.dome.limit_mc,
+            heater.contactor_on, heater.contactor_ms, heater.elapsed_ms, heater.proof_step, heater.fan_on,
+            heater.top.on, heater.top.since_ms, heater.top.debt, heater.top.want_pm, heater.top.closed,
+            heater.deck.on, heater.deck.since_ms, heater.deck.debt, heater.deck.want_pm, heater.deck.closed,
+            sup.wiring.top.stuck_ms, sup.wiring.top.missing_ms, sup.wiring.deck.missing_ms,
+            app.out_pm, seen.proving,
+        )  # fmt: skip
+
+    def pins(self):
+        """Levels of (top, deck, contactor)."""
+        heater = self.app.heater
+        return heater.top.pin.level, heater.deck.pin.level, heater.contactor.level
+
+    def _touched(self):
+        """What a line can change, in short."""
+        app, sup = self.app, self.app.supervisor
+        sequence, heater = app.sequence, app.heater
+        return (
+            sequence.state, sequence.stage, sequence.stage_ms, sup.first_out, sup.locked_out, sup.trips_in_a_row,
+            heater.top.on, heater.deck.on, heater.contactor_on, app.out_pm,
+        )  # fmt: skip
+
+    def explore(self, check, at_most):
+        """Every reachable state: {key: {(event, line): key}}; `check(explorer, event, line)` follows each act."""
+        start = self.key()
+        graph = {start: {}}
+        saved = {start: self.save()}
+        waiting = deque([start])
+
+        def arrive(act):
+            after = self.key()
+            graph[key][act] = after
+            if after not in graph:
+                if len(graph) >= at_most:
+                    raise MemoryError(f"more than {at_most} states: the projection does not close")
+                graph[after] = {}
+                saved[after] = self.save()
+                waiting.append(after)
+
+        while waiting:
+            key = waiting.popleft()
+            before = saved.pop(key)
+            for event in EVENTS:
+                self.load(before)
+                self.tick(event)
+                check(self, event, "")
+                arrive((event, ""))
+                ticked = self.save()
+                touched = self._touched()
+                for line in LINES:
+                    self.say(line)
+                    if self._touched() != touched:  # else refused, or about what is abstract here
+                        check(self, event, line)
+                        self._settle()
+                        arrive((event, line))
+                        self.load(ticked)
+        return graph

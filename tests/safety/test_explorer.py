@@ -1,0 +1,91 @@
+"""Every reachable state of supervisor x sequence x heater, to a fixed point; see explorer.py for what a state is."""
+
+import pytest
+from explorer import GOOD, Explorer
+
+
+@pytest.fixture(scope="module")
+def explored():
+    """The graph, what went wrong on the way, and what was met."""
+    explorer = Explorer()
+    wrong = []
+    met = {"heat": 0, "tripped": 0, "states": set(), "stages": set()}
+
+    def check(one, event, line):
+        sup, sequence = one.app.supervisor, one.app.sequence
+        top, deck, contactor = one.pins()
+        met["states"].add(one.S.STATES[sequence.state])
+        met["stages"].add(one.S.STAGES[sequence.stage])
+        met["heat"] += top or deck
+        tripped = sup.first_out != one.L.NONE
+        met["tripped"] += tripped
+        forbidden = (
+            tripped
+            or event in ("enable", "limiter", "selector", "fan", "door", "open", "over-limit", "late")
+            or sup._stale_ms > one.L.STALE_OK_MS
+            or sequence.state != one.S.RUNNING
+            or sup.locked_out
+        )
+        if forbidden and (top or deck):
+            wrong.append((event, line, "heat", one.key()))
+        # In good order the contactor opens one tick after the relays; on a trip with them.
+        cut = event in ("enable", "limiter", "selector") and not one.was_on
+        if (tripped or cut) and contactor and not line:
+            wrong.append((event, line, "contactor", one.key()))
+
+    explorer.was_on = 0
+    load = explorer.load
+
+    def load_and_note(saved):
+        load(saved)
+        explorer.was_on = explorer.app.heater.top.on or explorer.app.heater.deck.on
+
+    explorer.load = load_and_note
+    graph = explorer.explore(check, at_most=20_000)
+    return explorer, graph, wrong, met
+
+
+def test_no_heat_pin_is_on_in_any_state_with_a_trip_an_open_contact_or_a_stale_reading(explored):
+    _, graph, wrong, met = explored
+    assert wrong == []
+    assert len(graph) > 1_000
+    assert met["heat"] > 1_000 and met["tripped"] > 1_000
+    assert met["states"] == {"idle", "running", "held", "stopping", "stopped", "complete", "aborted"}
+    assert met["stages"] == {"none", "prove", "preheat", "soak", "load", "bake", "recover", "cool"}
+
+
+def test_every_state_can_reach_idle_by_allowed_acts_on_a_healthy_oven(explored):
+    explorer, graph, _, _ = explored
+    backwards = {}
+    for key, acts in graph.items():
+        for (event, _), after in acts.items():
+            if event in GOOD:
+                backwards.setdefault(after, []).append(key)
+    # a key begins with state, stage; its sixth and seventh tell tripped and locked out
+    waiting = [key for key in graph if key[0] == explorer.S.IDLE and not key[5] and not key[6]]
+    reached = set(waiting)
+    assert waiting
+    while waiting:
+        for before in backwards.get(waiting.pop(), ()):
+            if before not in reached:
+                reached.add(before)
+                waiting.append(before)
+    assert set(graph) - reached == set()
+
+
+def test_heat_never_comes_back_after_a_trip_without_a_start(explored):
+    explorer, graph, _, _ = explored
+    running, held = explorer.S.RUNNING, explorer.S.HELD
+    for key, acts in graph.items():
+        for (_, line), after in acts.items():
+            if key[0] not in (running, held) and after[0] == running:
+                assert line == "start"
+            if key[0] == held and after[0] == running:
+                assert line == "resume"
+            if key[5] and not after[5]:
+                assert line == "acknowledge"
+
+
+def test_exploration_that_is_too_large_says_so():
+    with pytest.raises(MemoryError):
+        Explorer().explore(lambda one, event, line: None, at_most=5)

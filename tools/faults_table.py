@@ -1,0 +1,179 @@
+"""The faults table boards/FAULTS.md, made from the code: cause, how it is seen, how fast, what it does, what to check.
+
+    python -m tools.faults_table            write it
+    python -m tools.faults_table --check    exit code 1 if the file is not what the code says
+
+How a condition is seen stands here and not in limits.py, where it would cost memory on the board.
+"""
+
+import argparse
+import sys
+from pathlib import Path
+
+from host.shim.loader import World
+
+FILE = Path(__file__).parents[1] / "boards" / "FAULTS.md"
+ACTS = {
+    "trip": "heat off, contactor open, latched",
+    "hold": "heat off, evening held",
+    "stop": "heat off, evening ends",
+    "warn": "told only",
+}
+
+
+def how_seen(limits):
+    """Condition -> (how it is seen, ms until it is, 0 = in the tick that shows it)."""
+
+    def c(value_mc):
+        return f"{value_mc / 1000:g} °C"
+
+    def k(value_mk):
+        return f"{value_mk / 1000:g} K"
+
+    bad = limits.BAD_TRIP_MS
+    return {
+        "high-limit": ("highest of linearised and calibrated dome reading, unfiltered, reaches the high limit", 0),
+        "stone-limit": (f"stone reading reaches the high limit + {k(limits.STONE_MARGIN_MK)}", 0),
+        "probe-open": ("the amplifier's open bit", bad),
+        "probe-short-ground": ("the amplifier's bit", bad),
+        "probe-short-supply": ("the amplifier's bit", bad),
+        "probe-silent": ("frame of all ones or all zeros, a frame the chip cannot give, another chip", bad),
+        "reading-wrong": (
+            f"out of range, faster than any oven, below {c(limits.READING_MIN_MC)}; or unusable readings too often",
+            limits.UNSTEADY_MS // limits.UNSTEADY_WEIGHT,
+        ),
+        "reading-stale": ("the count of finished reads stands still", limits.STALE_MS),
+        "reading-frozen": ("the raw code does not change although heat is on", limits.FROZEN_MS),
+        "stone-probe": ("any fault of the stone probe", bad),
+        "probes-disagree": (
+            f"calm oven above {c(limits.DISAGREE_FROM_MC)}, stone reads {k(limits.DISAGREE_MK)} above the dome",
+            60_000,
+        ),
+        "box-hot": (
+            f"the amplifier's own temperature reaches {c(limits.BOX_TRIP_MC)} or {c(limits.BOX_MIN_MC)}",
+            2_000,
+        ),
+        "tick-late": (f"a tick of an evening longer than {limits.LATE_MS} ms, or a clock that stands still", 0),
+        "clock-wrong": (
+            f"tick clock and second clock differ by {limits.CLOCK_ERROR_MS / 1000:g} s in a minute",
+            limits.CLOCK_WINDOW_MS,
+        ),
+        "watchdog-reset": ("reset cause at start, no planned reset on record", 0),
+        "program-fault": ("an exception left the loop; pins off first", 0),
+        "power-cut": ("the session mark is open at start", 0),
+        "settings-damaged": ("checksum, or a value out of bounds, at start", 0),
+        "memory-fault": ("limit, highest setpoint or setpoint differ from their inverted copies", 0),
+        "self-test": ("at start: pins read back, probes answer as their chips, contactor released", 0),
+        "deadman": (
+            "a timer counts its own ticks since the last drive of the heater",
+            limits.DEADMAN_MS * limits.DEADMAN_MISSES,
+        ),
+        "pin-readback": ("a heat or contactor pin reads back other than driven", 0),
+        "start-test": ("current while one of relay and contactor is open, at each start", 0),
+        "relay-welded": ("full current while the relay is commanded off", limits.SENSE_ON_MS),
+        "no-current": ("no current while the relay is commanded on", limits.SENSE_OFF_MS),
+        "half-wave": ("current in half waves", limits.HALF_WAVE_MS),
+        "contactor-welded": (
+            "mirror contact closed, or current, while the contactor is commanded off",
+            limits.MIRROR_MS,
+        ),
+        "contactor-open": ("mirror contact still closed to GND while commanded on", limits.MIRROR_MS),
+        "heat-uncontrolled": (
+            f"cut off and still rising by {k(limits.UNDRIVEN_RISE_MK)} in {limits.UNDRIVEN_SPAN_MS // 1000} s",
+            limits.ESCALATE_MS + limits.UNDRIVEN_SPAN_MS,
+        ),
+        "no-rise": (
+            f"below {c(limits.COLD_MC)}, full output and a rise of less than {k(limits.NO_RISE_MK)}",
+            limits.NO_RISE_MS,
+        ),
+        "probe-reversed": (f"reading {k(limits.REVERSED_MK)} below its cold start at full output", 2_000),
+        "probe-fell": (
+            f"more than {k(limits.FELL_MK)} below setpoint or session maximum, full output, no progress",
+            limits.FELL_MS,
+        ),
+        "over-setpoint": (
+            f"{k(limits.OVER_MK)} above the setpoint and above what the oven is cooling from "
+            f"({k(limits.OVER_LOW_MK)} at setpoints below {c(limits.COLD_MC)})",
+            limits.OVER_MS,
+        ),
+        "undriven-rise": (
+            f"no output for {limits.UNDRIVEN_MS // 1000} s and still rising by {k(limits.UNDRIVEN_RISE_MK)}",
+            limits.UNDRIVEN_MS + limits.UNDRIVEN_SPAN_MS,
+        ),
+        "limiter-open": ("contact LIMIT_OK", 0),
+        "fan-stopped": ("contact FAN_OK while the fan is to run", limits.FAN_MS),
+        "latch-doubt": ("the stored latch is damaged, lost or not understood, at start", 0),
+        "enable-open": ("contact ENABLE in an evening", 0),
+        "selector-original": ("contact SELECTOR in an evening", 0),
+        "attendance": (
+            f"nobody confirmed within the set time (at most {limits.ATTEND_MAX_MIN} min) above the set temperature "
+            f"(at most {c(limits.ATTEND_MAX_MC)})",
+            0,
+        ),
+        "session-long": (f"the set time is over (at most {limits.SESSION_CEILING_MIN} min)", 0),
+        "element-weak": (
+            f"{c(limits.WEAK_FROM_MC)} to {c(limits.WEAK_TO_MC)} takes over {limits.WEAK_RATIO_PCT} % of the learned time",
+            0,
+        ),
+        "attend-soon": ("the set time is nearly over", 0),
+        "box-warm": (f"the amplifier's own temperature reaches {c(limits.BOX_WARN_MC)}", 2_000),
+        "not-commissioned": ("the commissioning record is missing or speaks of another oven", 0),
+        "door-open": ("contact DOOR", 0),
+        "probe-near-element": (
+            f"{limits.RIPPLE_TURNS} swings of {k(limits.RIPPLE_MK)} in {limits.RIPPLE_SPAN_MS // 1000} s, calm oven",
+            limits.RIPPLE_SPAN_MS,
+        ),
+        "repeated-trips": (f"{limits.LOCKOUT_TRIPS} trips without a finished evening between them", 0),
+    }
+
+
+def fast(ms, period_ms):
+    """A time as people say it."""
+    if ms <= 0:
+        return "same tick"
+    ticks = -(-ms // period_ms)
+    return f"{ms} ms ({ticks} ticks)" if ms < 2_000 else f"{ms / 1000:g} s"
+
+
+def table(limits):
+    """The page's text. KeyError for a condition whose 'how seen' is missing, ValueError for one too many."""
+    seen = how_seen(limits)
+    surplus = set(seen) - set(limits.CONDITION_NAMES)
+    if surplus:
+        raise ValueError("no such condition: " + ", ".join(sorted(surplus)))
+    lines = [
+        "# What the supervisor sees",
+        "",
+        "Made by `python -m tools.faults_table` from `device/tizzone/limits.py`: do not edit. Times count from the "
+        f"first tick ({limits.PERIOD_MS} ms) that can show the fault; chip faults deny heat in that tick already. "
+        '"Told" is what the panel and the link say.',
+        "",
+        "| condition | told | how it is seen | how fast | what it does | what to check |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for name, kind, debounce_ms, sentence, act in limits.CONDITIONS[1:]:
+        how, ms = seen[name]
+        soon = fast(max(ms, debounce_ms), limits.PERIOD_MS)
+        lines.append(f"| {name} | {sentence} | {how} | {soon} | {ACTS[limits.KIND_NAMES[kind]]} | {act} |")
+    return "\n".join(lines) + "\n"
+
+
+def main(argv=None):
+    """The command; returns its exit code."""
+    parser = argparse.ArgumentParser(description="The faults table, made from the code.")
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing; exit code 1 if the file is out of date"
+    )
+    options = parser.parse_args(argv)
+    text = table(World().load("tizzone.limits"))
+    if options.check:
+        if not FILE.is_file() or FILE.read_text(encoding="utf-8") != text:
+            print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)
+            return 1
+        return 0
+    FILE.write_text(text, encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
