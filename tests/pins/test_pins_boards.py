@@ -65,3 +65,11 @@ def test_rehearsal_on_a_shipped_board_starts_heats_and_stops(board, runtime):
         assert after["heat_top"].max() == after["heat_deck"].max() == 0 and rehearsal.trip == "none"
         if rehearsal.pins.pin("CONTACTOR") is not None:
             assert not rehearsal.outside.contactor.is_closed
+
+
+@pytest.mark.parametrize(("board", "resistor", "erratum"), [("pico", "10 kohm", False), ("pico2", "4.7 kohm", True)])
+def test_pull_down_is_told_with_its_reason(board, resistor, erratum):
+    """RP2350 datasheet, erratum E9: a pad with an internal pull-down can stick near 2.2 V; 8.2 kohm or less hold it."""
+    found = [one for one in pins.check(board) if one.name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")]
+    assert len(found) == 3
+    assert all(f"fit {resistor} to GND" in one.do and ("E9" in one.why) == erratum for one in found)

@@ -109,6 +109,18 @@ def test_picture_shows_every_pin_and_name_within_its_frame(board, tmp_path, caps
             assert 0 <= float(x) <= width and 0 <= float(y) <= height
 
 
+def test_picture_marks_errors_and_draws_registers_and_panel(tmp_path):
+    dome = {"chip": "max31856", "bus": {"spi": 0, "sck": 18, "miso": 16, "mosi": 19}, "cs": 17}
+    panel = {"chip": "sh1106", "bus": {"i2c": 0, "sda": 20, "scl": 21}, "push": 26}
+    path = tmp_path / "mine.py"
+    path.write_text(text(values("pico", PROBES={"dome": dome}, PANEL=panel, BUZZER=27, DOOR=23)), encoding="utf-8")
+    root = ET.fromstring(drawing.picture(pins.usable_map(pinmap.read_source(path))))
+    words = [node.text for node in root.iter(f"{SVG}text")]
+    assert {"✗ GP23", "DI", "SDA", "SCL", "PUSH", "BUZZER", "panel PUSH", "dome DI"} <= set(words)
+    assert not any(word.startswith("✗ GP") for word in words if word != "✗ GP23")
+    assert any(word.startswith("✗ = the check found an error") for word in words)
+
+
 @pytest.mark.parametrize("board", ["pico", "esp32", "esp32c3", "bench"])
 def test_list_has_a_box_for_every_wire(board, capsys):
     assert main(["pins", board, "--table"]) == 0
