@@ -28,7 +28,7 @@ from pathlib import Path
 from host import pinmap
 from host.shim.pty_bridge import Bridge
 from host.shim.pty_process import BoardProcess
-from host.shim.pty_world import World
+from host.shim.pty_world import PATIENCE_S, World
 from host.shim.remote import RuntimeMissing
 
 HERE = Path(__file__).parent
@@ -40,20 +40,34 @@ HEAP = "170wK"  # what stands for a board with 190 kB, and the simulated board's
 class BoardPty:
     """One board. `files`: {path: bytes} to begin with; `flash_kb`: a littlefs of that size instead of a folder.
 
-    `plant`: see DEVELOPERS.md (default: the standard oven, cold). RuntimeMissing without MicroPython."""
+    `plant`: see DEVELOPERS.md (default: the standard oven, cold). RuntimeMissing without MicroPython.
+    `native_usb`: the port goes and comes with a reset; else it stays, as behind a serial chip.
+    `patience_s`: see PATIENCE_S."""
 
-    def __init__(self, board="boards/pico.py", plant=None, files=None, speed=1.0, seed=1, flash_kb=None, heap=HEAP):
+    def __init__(
+        self,
+        board="boards/pico.py",
+        plant=None,
+        files=None,
+        speed=1.0,
+        seed=1,
+        flash_kb=None,
+        heap=HEAP,
+        native_usb=False,
+        patience_s=PATIENCE_S,
+    ):
         if plant is None:
             from host.oven import preset
 
             plant = preset("standard", seed=seed)
         self.pins = pinmap.read(board)
         self.plant = plant
-        self.world = World(self.pins, plant, seed, speed)
+        self.world = World(self.pins, plant, seed, speed, patience_s)
         self.outside = self.world.outside
         self.heat_log = self.world.heat_log
         self.events = []  # (us, kind, text): starts and crashes
         self._heap = heap
+        self._native_usb = native_usb
         self._temporary = tempfile.TemporaryDirectory(prefix="board-")
         self.folder = Path(self._temporary.name) / "files"
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
@@ -157,6 +171,9 @@ class BoardPty:
         self._process.end()
         self.world.reset()
         self.bridge.lose_input()
+        if self._native_usb and self.bridge.is_plugged_in:
+            self.bridge.unplug()
+            self.bridge.plug_in()
         self._start(cause, run_main=True)
 
     def _start(self, cause, run_main):

@@ -4,7 +4,7 @@ armed, no trip."""
 import time
 
 from host.deploy import DeployError, LinkLost
-from host.deploy.entry import fields
+from host.deploy.entry import fields, look
 
 OFF = ("top", "deck", "permit", "contactor")
 
@@ -43,17 +43,27 @@ def _wait(line, question, is_good):
             if is_good(last):
                 return last
         elif line.saw_prompt:
-            raise DeployError(f"loaded, but the board stays at its prompt: {_last_words(line.noise)}")
+            raise DeployError(f"loaded, but {_why_at_prompt(line)}")
     if last is None:
         raise DeployError(f"loaded, but the board does not answer: {_last_words(line.noise)}")
     raise DeployError(f"loaded, but the board has not armed itself; it misses: {last.get('missing')}")
 
 
+def _why_at_prompt(line):
+    """Why the program does not run: the jumper, or what ended it."""
+    words = _last_words(line.noise)
+    line.enter()
+    if look(line)["jumper"]:
+        return "the MAINTENANCE jumper holds the board at its prompt: take it off and press reset"
+    return f"the program has ended and the board is at its prompt: {words}"
+
+
 def _last_words(noise):
-    """What the board printed last, one line."""
-    lines = [text.strip() for text in noise.decode(errors="replace").splitlines()]
-    lines = [text for text in lines if text and not text.startswith((">>>", "MicroPython", "Type ", "~"))]
-    errors = [text for text in lines if "Error" in text.partition(":")[0] or text.startswith("maintenance")]
+    """What the board printed last before its prompt came, one line."""
+    text = noise.partition(b">>> ")[0].decode(errors="replace")
+    lines = [words.strip() for words in text.splitlines()]
+    lines = [words for words in lines if words and not words.startswith(("MicroPython", "Type ", "~"))]
+    errors = [words for words in lines if "Error" in words.partition(":")[0]]
     return (errors or lines or ["it printed nothing; press reset and run this again"])[-1]
 
 

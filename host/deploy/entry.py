@@ -68,6 +68,11 @@ def refuse_unless_cold(reply):
         raise DeployError(f"the dome has {dome_mc // 1000} °C: the fan must run on; load the board below 80 °C")
 
 
+def look(line):
+    """{"flag", "program", "jumper"}: 0 or 1, of a board at its raw prompt."""
+    return dict(zip(("flag", "program", "jumper"), map(int, line.run(FACTS).split()), strict=True))
+
+
 class Entry:
     """One way in. `say(text)` tells each step; `is_cold`: a person vouches for it where nobody can ask."""
 
@@ -127,9 +132,10 @@ class Entry:
         """At the prompt for whatever reason: outputs to safe levels, then a restart into maintenance."""
         line = self.line
         line.enter()
-        has_flag, has_program, has_jumper = (int(word) for word in line.run(FACTS).split())
-        if has_flag or has_jumper or not has_program or self.is_cold:
-            why = "flag" if has_flag else "jumper" if has_jumper else "empty board" if not has_program else COLD_OPTION
+        found = look(line)
+        if found["flag"] or found["jumper"] or not found["program"] or self.is_cold:
+            reasons = (found["flag"] and "flag", found["jumper"] and "jumper", not found["program"] and "no program")
+            why = next((reason for reason in reasons if reason), COLD_OPTION)
             self.say(f"prompt ({why}): flag set, the board restarts with nothing armed")
             line.run(SET_FLAG)
             line.run(PLAN_RESET)

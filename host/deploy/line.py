@@ -25,6 +25,7 @@ except ImportError:  # Windows
 
 GONE = (OSError, terminal_error, TransportError, struct.error)
 PROMPT = b">>> "
+REPLIES = {"status": "ok pv_mc=", "version": "ok version=", "maintenance": "ok resetting"}  # how they begin
 CHUNK = 768  # bytes a write: a few kB of the board's memory while it is taken apart
 NOISE = 4096  # last bytes of what was no reply, for the reason of a failure
 LOOK_S = 0.02
@@ -109,9 +110,13 @@ class Line:
 
     # --- the program's link --------------------------------------------------------------------------
 
-    def ask(self, text, timeout_s=None):
-        """The reply to one link line ("ok ..." or "no ..."), None if none comes; `saw_prompt` tells of a prompt."""
+    def ask(self, text, timeout_s=None, wanted=None):
+        """The reply to one link line ("ok ..." or "no ..."), None if none comes; `saw_prompt` tells of a prompt.
+
+        Replies bear no number: one that says ok, but not as `wanted` begins, is a late one to an earlier line."""
+        wanted = wanted or REPLIES.get(text, "ok")
         self.saw_prompt = False
+        self.noise = (self.noise + self._waiting())[-NOISE:]
         self._call(self._transport.serial.write, with_checksum(text).encode() + b"\n")
         end = time.monotonic() + (timeout_s or self.timing.reply_s)
         data = b""
@@ -120,7 +125,7 @@ class Line:
             *lines, _ = data.split(b"\n")
             for line in lines:
                 reply = unwrapped(line)
-                if reply is not None:
+                if reply is not None and (reply.startswith(wanted) or not reply.startswith("ok")):
                     return reply
             if data.endswith(PROMPT):
                 self.saw_prompt = True
@@ -128,13 +133,16 @@ class Line:
         self.noise = (self.noise + data)[-NOISE:]
         return None
 
-    def _read(self):
+    def _waiting(self):
         port = self._transport.serial
         count = self._call(lambda: port.in_waiting)
-        if not count:
+        return self._call(port.read, count) if count else b""
+
+    def _read(self):
+        data = self._waiting()
+        if not data:
             time.sleep(LOOK_S)
-            return b""
-        return self._call(port.read, count)
+        return data
 
     # --- the prompt ----------------------------------------------------------------------------------
 

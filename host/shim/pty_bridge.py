@@ -52,6 +52,11 @@ class Bridge:
         self.link.symlink_to(self.port)
         self._cut_at = None
 
+    @property
+    def is_plugged_in(self):
+        """Whether there is a port."""
+        return self._pc is not None
+
     def unplug(self):
         """The port is gone for the PC, with all that was on the way."""
         if self._pc is not None:

@@ -17,10 +17,11 @@ IDLE_S = 0.05  # after so long without a word from the device the oven's time go
 class World:
     """`outside`: everything the board is wired to; `heat_log`: (us, pin, level) of every change of a heat pin."""
 
-    def __init__(self, pins, plant, seed, speed):
+    def __init__(self, pins, plant, seed, speed, patience_s=PATIENCE_S):
         self.pins = pins
         self.outside = wire(pins, plant, seed)
         self.speed = speed
+        self._patience_s = patience_s
         self.heat_log = []
         relays = [relay.pin for relay in self.outside.relays]
         self._heat = [pin for pin in relays if pin is not None]
@@ -127,5 +128,5 @@ class World:
         if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
             self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)
             self._carried_at = now
-        patience_s = max(self._watchdog_us / 1e6 / self.speed, PATIENCE_S)
+        patience_s = max(self._watchdog_us / 1e6 / self.speed, self._patience_s)
         return bool(self._watchdog_us) and now - self._alive_at > patience_s

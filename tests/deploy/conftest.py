@@ -5,6 +5,7 @@ import sys
 
 import pytest
 
+from host.deploy import plan
 from host.deploy.line import Timing
 from host.deploy.run import deploy
 
@@ -55,12 +56,16 @@ def load():
     return run
 
 
-@pytest.fixture
-def loaded():
-    """{path: bytes} of a board that has been loaded."""
-    from host.board_pty import device_files
+@pytest.fixture(scope="session")
+def pico():
+    """The plan for a Pico."""
+    return plan.make("boards/pico.py")
 
-    return device_files("boards/pico.py")
+
+@pytest.fixture
+def loaded(pico):
+    """{path: bytes} of a board that has been loaded."""
+    return {file.path: file.data for file in pico.files}
 
 
 @pytest.fixture

