@@ -7,7 +7,6 @@ temperature measured by the builder at a lower oven temperature replaces it.
 
 from host.mains.value import GIVEN, MEMORY, ONCE, Value, derived
 
-OVERSHOOT_K = Value(20.0, "K", MEMORY, "cavity above the wanted temperature before the limit acts")
 PLACES = {  # share of the cavity's rise over the room
     "cavity": Value(1.0, "", GIVEN, "inside the cavity"),
     "wall": Value(0.6, "", MEMORY, "common practice, no source: in the insulation, hot end"),

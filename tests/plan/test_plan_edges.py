@@ -78,3 +78,10 @@ def test_plan_survey_asks_for_each_part_that_it_lacks(plan_of, part):
 
     found = [f for f in check_places.findings(plan.sheet, plan.figures) if f.code == "survey-gap"]
     assert part in found[0].text and other not in found[0].text
+
+
+def test_plan_relay_remedy_leaves_a_fifth_in_hand(plan_of):
+    # 3000 W at 230 V and +10 %: 14.35 A; 16 A is enough to carry it, 17.9 A leaves a fifth: 25 A.
+    plan = plan_of({"elements.top.power_w": "3000", "relays.top.rated_a": "16"})
+    found = [f for f in plan.findings if f.code == "relay-margin"]
+    assert [f.remedy.number for f in found] == [25]

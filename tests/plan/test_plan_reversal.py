@@ -115,6 +115,26 @@ def test_reversal_ledger_survives_and_a_damaged_one_is_refused(tmp_path):
             reversal.load_ledger(path)
 
 
+def test_reversal_exposed_parts_are_those_that_stay_each_once():
+    names = [name for name, *_ in reversal.exposed(SHEET)]
+    assert len(names) == len(set(names))
+    assert GLASS in names and "Cut-out on the rear wall" in names
+    assert not {"Original bulb thermostat's sensor", "Cavity lamp, 300 degC", "No door lock"} & {
+        *names
+    }
+
+
+def test_reversal_sheet_names_wires_changes_and_parts_above_their_rating():
+    found = reversal.sheet_of(SHEET, reversal.empty_ledger())
+    assert [wire["from"] for wire in found["moved_wires"]][0] == "original selector switch 2"
+    assert {part["decision"] for part in found["changed_parts"]} == {"moved", "removed"}
+    assert found["above_rating_at_limit"] == []
+    text = EXAMPLE.replace("rated_c = 500", "rated_c = 480")
+    hot = reversal.sheet_of(sheet.check(tomllib.loads(text), "x"), reversal.empty_ledger())
+    assert [part["name"] for part in hot["above_rating_at_limit"]] == [GLASS]
+    assert hot["above_rating_at_limit"][0]["expected"]["number"] == 490
+
+
 PLACE = st.sampled_from(sorted(ratings.PLACES))
 HOT = st.floats(22, 550)
 
