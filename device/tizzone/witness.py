@@ -41,6 +41,7 @@ class Witness:
 
     def __init__(self, app):
         self.high_limit_c = app.settings["high_limit_c"]  # as in force since this start
+        self.mark_of = C.fingerprint(app.board, self.high_limit_c)  # told, so that a paper record names its board
         self.steps = C.steps(app.memory.commission(), app.board, self.high_limit_c)
         self.active = -1
         self.fault = ""  # why the last step failed
@@ -99,15 +100,13 @@ class Witness:
         return [names[i] for i in range(len(names)) if not self.bits >> i & 1]
 
     def look(self, app, dt_ms):
-        """One tick, after the pins are set. Integers, nothing allocated until a step passes."""
+        """One tick, after the pins are set. Integers, nothing allocated until there is a record to store."""
         heater = app.heater
         if heater.contactor_on or heater.top.on or heater.deck.on:
             self.heated = 1
-        if self.active >= 0:
+        if self.active >= 0 and self.bits != self.all_bits:
             LOOKS[self.active](self, app, app.seen, dt_ms)
             self.was_closed = 1 if app.seen.mirror_open == 0 else 0
-            if self.active >= 0 and self.bits == self.all_bits:
-                self._pass()
         if self.unsaved and not app.sequence.session and not app.supervisor.permit.granted:
             self._keep(app)
 
@@ -120,7 +119,8 @@ class Witness:
         self.fault = why
         self.active = -1
 
-    def _pass(self):
+    def accept(self):
+        """The board has seen everything and a person agrees."""
         self.steps.append([self.by[0], self.by[1], self.value_mc])
         self.active = -1
         self.unsaved = 1
@@ -166,14 +166,16 @@ def _state(app, w):
         step, todo = STEPS[w.active], ",".join(w.todo())
     else:
         step = todo = "none"
-    return "ok release_c={} done={} next={} active={} todo={} value_mc={} count_ms={} stored={} reason={}".format(
-        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo,
-        w.value_mc, w.count_ms, 1 - w.unsaved, w.fault or app.release_reason or "none",
+    return (
+        "ok release_c={} done={} next={} active={} todo={} value_mc={} count_ms={} stored={} mark={} reason={}"
+    ).format(
+        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo or "none",
+        w.value_mc, w.count_ms, 1 - w.unsaved, w.mark_of, w.fault or app.release_reason or "none",
     )  # fmt: skip
 
 
 def command(app, words):
-    """witness [begin|attest STEP INITIALS DATE | cut | cancel | step N | restart]"""
+    """witness [begin|attest STEP INITIALS DATE | accept | cut | cancel | step N | restart]"""
     w = app.witness
     if not words:
         return _state(app, w)
@@ -193,6 +195,8 @@ def command(app, words):
             return "no the reading must be above {}: warm it first".format(CUT_FROM_MC // 1000)
         w.cut_asked = 1
         return "ok the limit goes below the reading as soon as heat is on"
+    if act == "accept":
+        return _accept(app, w)
     if act == "restart":
         if app.sequence.session or w.unsaved:
             return "no an evening is on: stop it first"
@@ -200,6 +204,17 @@ def command(app, words):
     if act in ("begin", "attest") and len(words) == 4:
         return _enter(app, w, act, words)
     return "no say: witness begin STEP INITIALS DATE"
+
+
+def _accept(app, w):
+    if w.active < 0:
+        return "no step is under way: " + (w.fault or "begin it first")
+    if w.bits != w.all_bits:
+        return "no still to be seen: " + ",".join(w.todo())
+    if app.sequence.session:
+        return "no an evening is on: stop it first"
+    w.accept()
+    return "ok"
 
 
 def _enter(app, w, act, words):

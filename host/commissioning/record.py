@@ -1,0 +1,66 @@
+"""The commissioning record on the laptop: JSON, written whole after every step, bound to one board by its mark."""
+
+import json
+import os
+from pathlib import Path
+
+VERSION = 1
+
+
+class RecordError(Exception):
+    """A record that cannot be used or written: one line."""
+
+
+class Record:
+    """`data`: {"version", "board", "mark", "program", "simulated", "steps": [...]}; every attempt is kept."""
+
+    def __init__(self, path, data=None):
+        self.path = Path(path)
+        self.data = data or {"version": VERSION, "board": "", "mark": "", "program": "", "steps": []}
+
+    @classmethod
+    def open(cls, path):
+        """The record of a file, a new one where there is none; RecordError in one line."""
+        path = Path(path)
+        try:
+            data = json.loads(path.read_text(encoding="utf-8"))
+        except FileNotFoundError:
+            return cls(path)
+        except OSError as error:
+            raise RecordError(f"{path}: cannot be read ({error.strerror})") from None
+        except ValueError:
+            raise RecordError(f"{path}: damaged; keep it aside and take another --record FILE") from None
+        steps = data.get("steps") if isinstance(data, dict) else None
+        if not isinstance(steps, list) or not all(isinstance(step, dict) and "name" in step for step in steps):
+            raise RecordError(f"{path}: not a commissioning record of ours")
+        if data.get("version") != VERSION:
+            raise RecordError(f"{path}: written by another version ({data.get('version')!r})")
+        return cls(path, data)
+
+    def bind(self, board, mark, program, simulated):
+        """This board's record; RecordError if it is another's. A changed mark of the same record is refused too."""
+        if self.data["steps"] and self.data.get("mark") != mark:
+            raise RecordError(
+                f"{self.path}: belongs to another board, pin map, probe or high limit "
+                f"(mark {self.data.get('mark')}, now {mark}): take another --record FILE"
+            )
+        self.data.update(board=board, mark=mark, program=program, simulated=simulated)
+
+    def add(self, entry):
+        """One attempt at a step."""
+        self.data["steps"].append(entry)
+        self.save()
+
+    def save(self):
+        """Whole or not at all."""
+        fresh = self.path.with_name(self.path.name + ".new")
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            with open(fresh, "w", encoding="utf-8") as file:
+                json.dump(self.data, file, indent=1, ensure_ascii=False)
+                file.write("\n")
+                file.flush()
+                os.fsync(file.fileno())
+            os.replace(fresh, self.path)
+        except OSError as error:
+            raise RecordError(f"{self.path}: cannot be written ({error.strerror})") from None

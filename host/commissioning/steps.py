@@ -1,0 +1,237 @@
+"""The witness steps in words: caution, what to do, what a person enters with its bounds, what the board measures.
+
+Names and order are the device's (device/tizzone/commission.py). Bounds of entered readings are common limits, stated
+from memory where no source could be read; the local code and the licensed person decide.
+"""
+
+from dataclasses import dataclass, field
+
+YES = "yes"
+
+
+@dataclass(frozen=True)
+class Field:
+    """One thing a person enters. `kind`: "text", "yes" (only yes passes), "choice", "number" (low..high, inclusive).
+
+    `after`: entered once the board has seen its part, not before."""
+
+    name: str
+    text: str
+    kind: str = "text"
+    unit: str = ""
+    low: float = 0.0
+    high: float = 0.0
+    choices: tuple = ()
+    why: str = ""  # where the bound comes from, and what to do when it is not met
+    after: bool = False
+
+
+@dataclass(frozen=True)
+class Step:
+    """One witness step."""
+
+    name: str
+    title: str
+    caution: str
+    todo: tuple
+    fields: tuple = field(default=())
+    measures: str = ""  # what the board itself must have seen; empty: a person's word alone
+    earns_c: int = 0  # release that this step earns
+
+
+def number(name, text, unit, low, high, why="", after=False):
+    """A Field with bounds."""
+    return Field(name, text, "number", unit, low, high, why=why, after=after)
+
+
+def yes(name, text, why="", after=False):
+    """A Field that only 'yes' passes."""
+    return Field(name, text, YES, why=why, after=after)
+
+
+STEPS = (
+    Step(
+        "papers",
+        "Papers and survey of the oven's own protections",
+        "Nothing is powered. Local codes come first; ask owner, insurer and landlord before the first screw.",
+        (
+            "Read the oven's rating plate. Find its own cut-outs and thermostats and write down where they are.",
+            "None is bridged without being written down here, with the reason.",
+            "Check that the independent high limit, with its own sensor, is in series with the contactor's coil.",
+        ),
+        (
+            Field("plate", "oven, as its rating plate says"),
+            number("rated_w", "rated power of the elements", "W", 300, 7000, "plan the mains side anew if it differs"),
+            Field("cutouts", "the oven's own cut-outs: where, and what they break"),
+            Field("bridged", "protections bridged or moved, with the reason ('none' if none)"),
+            yes("may", "owner, insurer and landlord agree"),
+            yes("limiter", "independent high limit fitted, own sensor, in series with the contactor's coil"),
+            yes("plan", "the mains plan of this oven has been made and followed"),
+        ),
+    ),
+    Step(
+        "electrical",
+        "Earth, insulation and RCD, by a licensed person",
+        "Mains work and these readings belong to a licensed electrician. New elements are damp: low insulation may "
+        "need a slow drying at low heat by that person's judgement, never a lower limit.",
+        (
+            "Unplug. Measure earth continuity from the plug's earth pin to oven body, box and every touchable metal.",
+            "Measure insulation at 500 V DC, elements to earth, at the elements' own terminals.",
+            "Test the RCD of the socket.",
+        ),
+        (
+            Field("licence", "name and licence of the person who measured"),
+            Field("instrument", "instrument, with its calibration date"),
+            number("earth_ohm", "highest earth continuity reading", "ohm", 0.0, 0.1,
+                   "0.1 ohm: IEC 60335-1 27.5, from memory; clean and tighten the joints"),
+            number("insulation_mohm", "insulation, elements to earth", "Mohm", 1.0, 100_000.0,
+                   "1 Mohm at 500 V: IEC 60364-6, from memory; dry the elements or replace them"),
+            number("rcd_ma", "RCD trips at", "mA", 15.0, 30.0,
+                   "30 mA type trips between 15 and 30 mA: IEC 61008-1, from memory; replace the RCD"),
+            number("rcd_ms", "RCD time at its rated current", "ms", 0.0, 300.0,
+                   "300 ms: IEC 61008-1, from memory; replace the RCD"),
+        ),
+    ),  # fmt: skip
+    Step(
+        "dead",
+        "Dead test: no mains",
+        "Pull the plug and keep it in sight. The board runs from the laptop alone, through the USB isolator.",
+        (
+            "Box unpowered, board held in reset or unplugged: measure from each relay input to GND.",
+            "Then, with the board running: warm the dome probe's tip with a hand until the tool says so, let go, then "
+            "the stone probe's tip.",
+        ),
+        (
+            number("pulldown_top_kohm", "top relay input to GND", "kohm", 0.5, 12.0,
+                   "a pull-down of 10 kohm keeps the relay off while the board starts; fit one"),
+            number("pulldown_deck_kohm", "deck relay input to GND", "kohm", 0.5, 12.0,
+                   "a pull-down of 10 kohm keeps the relay off while the board starts; fit one"),
+        ),
+        "each probe rises by 3 K or more in its turn, heat pins low, contactor open, no current",
+    ),  # fmt: skip
+    Step(
+        "lamp",
+        "Lamp test: a lamp in place of each element",
+        "Mains is live from here on. Lamps of 25 to 60 W in proper holders; the dome probe is taped to the top lamp's "
+        "shade, the stone probe to the deck's. Nothing combustible near.",
+        (
+            "Pull the plug, connect a lamp where each element will be, plug in.",
+            "The board heats to 60 °C. See that the lamp of each zone lights when the tool says so.",
+        ),
+        (
+            yes("top_is_top", "the lamp in the top zone's place follows 'top'", "else swap the relay drives", True),
+            yes("deck_is_deck", "the lamp in the deck zone's place follows 'deck'", "else swap the relay drives", True),
+        ),
+        "full current in each zone while its relay is on, the reading rises by 5 K or more",
+    ),
+    Step(
+        "transfer",
+        "Transfer switch, ENABLE and fan",
+        "Contacts of the two controllers are never paralleled: the switch passes through OFF.",
+        (
+            "While the lamps are on: transfer switch to OFF, then back to OURS; then ENABLE open, then closed.",
+            "Look at the cooling fan: it must turn with OURS selected, the board running or not.",
+        ),
+        (
+            yes("no_jump", "the switch passes through OFF and breaks both poles"),
+            yes("fan_dead_board", "the fan turns with OURS selected and the board unplugged", "use its closed contact"),
+        ),
+        "each of the two contacts opens the contactor before the program could; the fan's contact follows the fan",
+    ),
+    Step(
+        "cutoff",
+        "Cutoff test",
+        "The hard limit of the board is tried while heat flows. Stand by with the plug.",
+        (
+            "The lamps are on. The tool lowers the high limit below the present reading.",
+            "Heat must stop in one tick (250 ms) and the contactor must fall: listen for it.",
+        ),
+        (yes("heard", "the contactor was heard falling and both lamps went dark", after=True),),
+        "relays off in the first tick, trip latched, contactor open and current gone within 1 s",
+        120,
+    ),
+    Step(
+        "first-heat",
+        "First heat to 120 °C, with smoke burn-off",
+        "The first heat of the oven itself. New elements and oils smoke: windows open, extinguisher at hand, nobody "
+        "leaves. Pull the plug, remove the lamps, connect the elements, probes in their places.",
+        (
+            "The board heats to 120 °C and holds it for ten minutes or more.",
+            "Look for smoke, smell, hot cable and hot plug; stop if anything but oil smokes.",
+        ),
+        (
+            yes("smoke_gone", "smoke and smell have gone", after=True),
+            number("plug_c", "hottest place of plug, cord and terminals", "°C", -10.0, 60.0,
+                   "common practice, no source: a plug above 60 °C has a bad contact", True),
+        ),
+        "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
+        260,
+    ),  # fmt: skip
+    Step(
+        "identify",
+        "Learning the oven, at or below 250 °C",
+        "The oven is hot. Stay with it.",
+        (
+            "Run 'tizzone identify' on this oven and store its tuning, or keep the default tuning on purpose.",
+            "The tuning in force is read from the board into the record.",
+        ),
+        (Field("how", "tuning: 'learned' or 'defaults'", "choice", choices=("learned", "defaults")),),
+    ),
+    Step(
+        "limiter",
+        "Independent limiter test",
+        "The limiter is the layer that does not trust the board. Without this test nothing above 260 °C is held.",
+        (
+            "The board heats to 200 °C. At 150 °C or more turn the limiter's dial slowly down until it opens.",
+            "Note the dial, turn it back to its working point and reset it by hand.",
+        ),
+        (
+            number("dial_c", "dial of the limiter at which it opened", "°C", 50.0, 400.0, after=True),
+            number("working_c", "working point of the limiter", "°C", 200.0, 550.0,
+                   "the compiled maximum of this controller is 550 °C", True),
+        ),
+        "the limiter opens the contactor before the program could, at 100 °C or more, and is closed again by hand",
+        480,
+    ),  # fmt: skip
+    Step(
+        "full-heat",
+        "450 °C",
+        "The first full heat. Two people, extinguisher, free space, nobody leaves the oven until it is below 250 °C.",
+        (
+            "The board heats to 450 °C (or its highest setpoint) and holds it for a minute.",
+            "Feel for heat at plug, cord, box and the walls beside the oven.",
+        ),
+        (
+            number("plug_c", "hottest place of plug, cord and terminals", "°C", -10.0, 60.0,
+                   "common practice, no source: a plug above 60 °C has a bad contact", True),
+            number("wall_c", "hottest place of furniture and walls beside the oven", "°C", -10.0, 85.0,
+                   "common practice, no source: wood above 85 °C for long chars in the end; give it air", True),
+        ),
+        "the reading stays at the setpoint - 5 K or above for a minute, without a trip",
+    ),  # fmt: skip
+)
+DIAL_APART_K = 60.0  # dial against the board's reading: another sensor, another place; house
+
+
+def fault_of(entry, value):
+    """(kind of fault, words) of an entered value: ("unusable", ...), ("failed", ...) or None."""
+    if entry.kind == "number":
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
+            return "unusable", f"{entry.name}: a number in {entry.unit} is needed, not {str(value)[:30]!r}"
+        if not entry.low <= value <= entry.high:
+            bounds = f"{entry.low:g} to {entry.high:g} {entry.unit}"
+            return "failed", f"{entry.name}: {value:g} {entry.unit} is outside {bounds}" + because(entry)
+        return None
+    text = str(value).strip()
+    if not text:
+        return "unusable", f"{entry.name}: must not be empty"
+    if entry.kind == YES and text.lower() not in ("yes", "y", "true"):
+        return "failed", f"{entry.name}: not confirmed ({entry.text})" + because(entry)
+    if entry.kind == "choice" and text not in entry.choices:
+        return "unusable", f"{entry.name}: one of {', '.join(entry.choices)}"
+    return None
+
+
+def because(entry):
+    """The bound's reason, where there is one."""
+    return f" ({entry.why})" if entry.why else ""

@@ -1,0 +1,109 @@
+"""`tizzone commission`: witness steps in order; the board measures and holds the setpoint that they have earned."""
+
+import json
+import sys
+from pathlib import Path
+
+from host.commissioning.course import NAMES, Course
+from host.commissioning.hands import Hands, SimulatedHands
+from host.commissioning.page import page
+from host.commissioning.person import AnswerError, Answers, Terminal
+from host.commissioning.procedures import Failed
+from host.commissioning.record import Record, RecordError
+from host.rehearsal import Rehearsal
+from host.serialink import LinkError, SimulatedClient, open_board
+from tools import ToolError
+from tools.rehearse import plant_named
+
+HELP = "witness steps from the papers to 450 °C, with a record"
+EXAMPLE = """examples:
+  tizzone commission --record hall.json                      the one board that is plugged in
+  tizzone commission --port /dev/ttyACM0 --record hall.json  go on where the board stands
+  tizzone commission --simulated --answers answers.toml      practise the whole course on a simulated board
+  tizzone commission --status                                how far the board is, and why
+
+Steps: """ + ", ".join(NAMES) + """. Each is witnessed by name and initials. What the board can measure it
+measures itself: no message can take its place (the board's prompt can, so keep it to yourself). The page beside
+the record is for printing and keeping. Steps with mains are done by or under a licensed electrician."""
+DEFAULT = "commissioning.json"
+
+
+def add_arguments(parser):
+    """Arguments of the command."""
+    parser.add_argument("--port", metavar="P", help="serial port (default: the one board that is plugged in)")
+    parser.add_argument("--simulated", action="store_true", help="practise on a simulated board and oven")
+    parser.add_argument("--oven", default="standard", help="simulated: preset or random:SEED (default: standard)")
+    parser.add_argument("--board", default="boards/pico.py", help="simulated: pin map (default: pico)")
+    parser.add_argument("--record", metavar="FILE", help=f"the record; its page lies beside it (default: {DEFAULT})")
+    parser.add_argument("--answers", metavar="FILE", help="TOML file with every entry, instead of questions")
+    parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
+    parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
+    parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")
+    parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
+
+
+def run(options):
+    """Carry out the steps; 0 all (or up to --until) passed, 1 one failed, ToolError for wrong use."""
+    try:
+        person = Answers.read(options.answers) if options.answers else Terminal()
+        if options.answers and not options.json:
+            person.say = lambda text: print(text)
+        record = Record.open(options.record or DEFAULT)
+        client, hands = connected(options, person)
+        with client:
+            course = Course(client, person, hands, record)
+            if options.status:
+                return told(options, course.bench.witness())
+            course.begin(options.simulated, options.restart)
+            outcome = course.run(options.until)
+    except (AnswerError, RecordError, LinkError, Failed) as error:
+        raise ToolError(str(error)) from None
+    except EOFError:
+        raise ToolError("no one answers: run it in a terminal, or say --answers FILE") from None
+    except KeyboardInterrupt:
+        print("left; heat is off, the steps done are kept: run it again to go on", file=sys.stderr)
+        return 1
+    return finished(options, record, outcome)
+
+
+def connected(options, person):
+    """(client, hands)."""
+    if not options.simulated:
+        return open_board(options.port), Hands(person)
+    if options.port:
+        raise ToolError("--port or --simulated, not both")
+    try:
+        plant = plant_named(options.oven, 1)
+        rehearsal = Rehearsal(plant=plant, board=options.board, commissioned=False, cook=None)
+    except (ValueError, OSError) as error:
+        raise ToolError(str(error)) from None
+    rehearsal.advance(5.0)  # the board's start, with its grace window
+    return SimulatedClient(rehearsal), SimulatedHands(rehearsal, plant)
+
+
+def told(options, got):
+    """How far the board is."""
+    if options.json:
+        print(json.dumps(got, indent=2))
+    else:
+        print(f"{got['done']} of {len(NAMES)} steps done, released to {got['release_c']} °C, next: {got['next']}")
+        if got["reason"] != "none":
+            print(f"because: {got['reason']}")
+    return 0
+
+
+def finished(options, record, outcome):
+    """Page and last words."""
+    done, release_c, reason = outcome
+    path = Path(record.path).with_suffix(".html")
+    try:
+        path.write_text(page(record.data), encoding="utf-8")
+    except OSError as error:
+        raise ToolError(f"{path}: cannot be written ({error.strerror})") from None
+    if options.json:
+        words = {"done": done, "release_c": release_c, "failed": reason, "record": str(record.path), "page": str(path)}
+        print(json.dumps(words, indent=2))
+    else:
+        print(f"{done} of {len(NAMES)} steps done; released to {release_c} °C" + (f"; FAILED {reason}" if reason else ""))
+        print(f"record: {record.path}   page to print: {path}")
+    return 1 if reason else 0
