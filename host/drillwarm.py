@@ -103,7 +103,7 @@ def states(made):
     until(made, lambda r: r.stage == "bake", "load")
     made.advance(15.0)
     found["load"] = copy.deepcopy(made)
-    until(made, lambda r: r.stage == "recover", "recover")
+    until(made, lambda r: r.stage != "bake", "recover")  # an oven that has kept its heat asks for the next at once
     made.advance(12.0)
     found["recover"] = made
     return found

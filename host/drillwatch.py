@@ -3,7 +3,7 @@
 from host.faultbase import SECOND_TRY, SINCE
 
 ASK_AFTER_S = 10.0  # somebody asks for heat so long after the fault, where none is on
-SETTLE_S = 40.0  # at least so long after the end of the heat
+SETTLE_S = 15.0  # at least so long after the end of the heat
 LONGEST_AFTER_S = 1500.0
 FALLEN_K = 2.0  # the true dome has peaked when it is so far below its highest
 NEVER = float("inf")

@@ -69,11 +69,6 @@ class Fault:
     def __deepcopy__(self, memo):
         return self  # holds no state of a board
 
-    def __reduce__(self):
-        from host.faults import FAULTS
-
-        return FAULTS.__getitem__, (self.name,)
-
     def start(self, outside):
         """Make the fault."""
         self._make(outside)

@@ -47,6 +47,8 @@ def table(limits):
             continue
         names = [name for name in rows if name in promise.reasons and name != "none"]
         check = rows[names[0]][4] if names else "-"
-        since = {"fault": "", "heat": " of heat", "off": " of the first off", "on": " of the first on"}[promise.since]
+        moment, _, zone = promise.since.partition("_")
+        since = {"fault": "", "heat": " of heat", "off": " of the first off", "on": " of the first on"}[moment]
+        since += f" ({zone})" if zone else ""
         lines.append(f"| {fault.description} | {', '.join(names)} | {promise.within_s:g} s{since} | {check} |")
     return "\n".join(lines) + "\n"

@@ -1,0 +1,27 @@
+"""Warm states on small ovens, made once: a low setpoint keeps the preheat short."""
+
+import copy
+
+import pytest
+
+from host import drill
+
+SETTINGS = {"setpoint_c": 140}
+OVEN = "light"
+
+
+@pytest.fixture(scope="session")
+def warm():
+    """{wiring: {phase: Rehearsal}} of one light oven at 140 °C."""
+    return {wiring: drill.warm(OVEN, wiring, SETTINGS) for wiring in ("full", "plain")}
+
+
+@pytest.fixture
+def drilled(warm):
+    """drilled(faults, phase, wiring="full", told=None) -> Result; `told`: the wiring that the judge is told."""
+
+    def act(faults, phase, wiring="full", told=None):
+        case = drill.Case(tuple(faults.split("+")), phase, OVEN, told or wiring)
+        return drill.drilled(copy.deepcopy(warm[wiring][phase]), case)
+
+    return act
