@@ -27,6 +27,7 @@ SWITCHES_MIN = 7
 SHARE_MIN = 0.80  # of the reading's movement that the model explains
 MS_MAX = 1.75
 TI_MIN_S = 90.0
+TD_MIN_S = 16.0  # the fit takes the quick path past the walls for less lag than there is
 RISE, RELAY, FIT, DONE = range(4)
 PHASES = ("rise", "relay", "fit", "done")
 # name: lowest and highest value that may be stored
@@ -264,8 +265,8 @@ def tune(k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
     return {
         "kc_pct_per_k": kc,
         "ti_s": max(ti, TI_MIN_S),
-        "td_s": td,
-        "lead_s": theta_s + tau2_s,
+        "td_s": max(td, TD_MIN_S),
+        "lead_s": theta_s + tau2_s + wait_s,
         "ms": ms,
     }
 
