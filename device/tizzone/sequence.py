@@ -1,4 +1,4 @@
-"""The evening: states as ISA-88 names them, stages as a baker does. Decides what heat is asked for, never
+"""The evening: states as ANSI/ISA-88 names them, stages as a baker does. Decides what heat is asked for, never
 whether it may flow.
 
     idle -start-> running -stop-> stopping -(cooled)-> stopped      running -(last bread done)-> complete
@@ -6,18 +6,23 @@ whether it may flow.
     -acknowledge-> idle
     stopped, complete -reset-> idle
 
-Stages within running: prove (start test), preheat, soak, load, bake, recover; `cool` after the heat has ended.
+Stages within running: prove (start test), preheat, soak, lift (extra top heat), load, bake, recover; `rest` (a lower
+setpoint until guests come); `cool` after the heat has ended. A bake plan is a row of legs, each with setpoint, soak
+and breads of its own; without one the settings make the only leg.
 """
 
+from tizzone import bakeplan as B
 from tizzone import limits as L
 
 IDLE, RUNNING, HELD, STOPPING, STOPPED, COMPLETE, ABORTED = range(7)
 STATES = ("idle", "running", "held", "stopping", "stopped", "complete", "aborted")
-NO_STAGE, PROVE, PREHEAT, SOAK, LOAD, BAKE, RECOVER, COOL = range(8)
-STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool")
+NO_STAGE, PROVE, PREHEAT, SOAK, LOAD, BAKE, RECOVER, COOL, LIFT, REST = range(10)
+STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool", "lift", "rest")
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
+FALLEN_MK = 10_000  # a leg below the one before begins within this above its setpoint
+LAG_MK = 8_000  # a ramp waits for an oven that is this far behind; nearer than where full output begins again
 
 
 class Sequence:
@@ -29,18 +34,61 @@ class Sequence:
         self.stage_ms = 0
         self.soak_ms = soak_ms
         self.bake_ms = bake_ms
-        self.breads = breads  # 0 = until stopped
+        self.breads = breads  # of this leg; 0 = until stopped
         self.cool_mc = cool_mc
-        self.breads_done = 0
+        self.breads_done = 0  # of the evening
+        self.leg_done = 0  # of this leg
+        self.legs = ()
+        self.leg = 0
+        self.bakes = 1  # 0: a leg that only heats
+        self.stone_rule = 0  # 1: soak and recovery end when `stone_ready` says so
+        self.stone_ready = 0  # told each tick by whoever judges the stone
+        self.unready = 0  # the last load was released by time, not by the stone
+        self.wait_ms = 0
+        self.recover_ms = 0
+        self.lift_ms = 0
+        self.rest_mc = 0
+        self.ramp_k_h = 0
+        self.ramping = 0  # the setpoint moves at the leg's rate
+        self._ramp_rest = 0
+        self._target_mc = 0
         self._below_ms = 0
         self.setpoint_mc = 0
         self.setpoint_inverted = -1
         self.set_setpoint(setpoint_mc)
 
     def set_setpoint(self, setpoint_mc):
+        """A setpoint of a person: any ramp and rest ends here."""
+        self.ramping = 0
+        self._target_mc = setpoint_mc
+        self._set(setpoint_mc)
+
+    def _set(self, setpoint_mc):
         """Keep the setpoint twice, once inverted; the supervisor compares."""
         self.setpoint_mc = setpoint_mc
         self.setpoint_inverted = ~setpoint_mc
+
+    def use_plan(self, legs, cool_mc):
+        """Take the legs of a checked plan; only while nothing runs."""
+        self.legs = legs
+        self.cool_mc = cool_mc
+        self._take_leg(0)
+
+    def _take_leg(self, number):
+        leg = self.legs[number]
+        self.leg = number
+        self.leg_done = 0
+        self.ramp_k_h = leg[B.RAMP]
+        self.soak_ms = leg[B.SOAK] * 60_000
+        self.stone_rule = 1 if leg[B.STONE] and leg[B.BREADS] else 0
+        self.wait_ms = leg[B.WAIT] * 60_000
+        self.bakes = 1 if leg[B.BREADS] else 0
+        self.breads = leg[B.BREADS]
+        self.bake_ms = leg[B.BAKE] * 1000
+        self.recover_ms = leg[B.RECOVER] * 1000
+        self.lift_ms = leg[B.LIFT_S] * 1000 if leg[B.LIFT] else 0
+        self.rest_mc = leg[B.REST] * 1000
+        self.set_setpoint(leg[B.DOME] * 1000)
 
     @property
     def active(self):
@@ -54,8 +102,11 @@ class Sequence:
 
     @property
     def seconds_left(self):
-        """Of soak or bake; 0 elsewhere."""
-        span_ms = self.soak_ms if self.stage == SOAK else self.bake_ms if self.stage == BAKE else 0
+        """Of soak, lift or bake; 0 elsewhere."""
+        stage = self.stage
+        span_ms = self.soak_ms if stage == SOAK else self.bake_ms if stage == BAKE else 0
+        if stage == LIFT:
+            span_ms = self.lift_ms
         left_ms = span_ms - self.stage_ms
         return left_ms // 1000 if left_ms > 0 else 0
 
@@ -67,8 +118,24 @@ class Sequence:
             return False
         self.state = RUNNING
         self.breads_done = 0
-        self._enter(PROVE if prove else PREHEAT)
+        self.leg_done = 0
+        if self.legs:
+            self._take_leg(0)
+        self._begin(PROVE if prove else PREHEAT)
         return True
+
+    def go_on(self, leg, leg_done, breads_done):
+        """Right after start(): count on from where a power cut ended the evening."""
+        if self.legs and 0 <= leg < len(self.legs):
+            self._take_leg(leg)
+            self._begin(self.stage)
+        self.leg_done = leg_done
+        self.breads_done = breads_done
+
+    def _begin(self, stage):
+        self.ramping = 1 if self.ramp_k_h else 0
+        self._ramp_rest = -1  # not begun: from the first reading on
+        self._enter(stage)
 
     def stop(self):
         """End the heat from any state that has some; the oven cools."""
@@ -86,12 +153,25 @@ class Sequence:
         return True
 
     def resume(self):
-        """Go on after a hold: back to preheat, since the oven has cooled meanwhile."""
-        if self.state != HELD:
+        """Go on after a hold or a rest: back to preheat or recovery, since the oven has cooled meanwhile."""
+        if self.state == RUNNING and self.stage == REST:
+            self._set(self._target_mc)
+        elif self.state != HELD:
             return False
         self.state = RUNNING
-        if self.stage != SOAK and self.stage != PROVE:
-            self._enter(RECOVER if self.breads_done else PREHEAT)
+        if self.stage == REST or self._counted():
+            self._set(self._target_mc)
+            self._after_bread()
+        elif self.stage != SOAK and self.stage != PROVE:
+            self._begin(RECOVER if self.leg_done else PREHEAT)
+        return True
+
+    def rest(self):
+        """A lower setpoint until guests come; the plan must allow it."""
+        if self.state != RUNNING or not self.rest_mc or self.stage not in (SOAK, LIFT, LOAD, RECOVER):
+            return False
+        self._set(min(self.rest_mc, self._target_mc))
+        self._enter(REST)
         return True
 
     def reset(self):
@@ -104,8 +184,10 @@ class Sequence:
 
     def loaded(self):
         """A bread lies on the stone."""
-        if self.state != RUNNING or self.stage not in (LOAD, RECOVER):
+        if self.state != RUNNING or self.stage not in (LOAD, RECOVER, LIFT):
             return False
+        if self.stage != LOAD:
+            self.unready = 1  # a person's choice
         self._enter(BAKE)
         return True
 
@@ -132,10 +214,13 @@ class Sequence:
             self.stop()
         elif holding:
             self.hold()
-        if self.stage_ms < L.CAP_MS:
+        # A held oven does not soak; a bread that lies on its stone bakes on.
+        if self.stage_ms < L.CAP_MS and (self.state != HELD or self.stage == BAKE):
             self.stage_ms += dt_ms
         if self.state == RUNNING and usable:
-            self._advance(pv_mc)
+            self._advance(pv_mc, dt_ms)
+        elif self.state == HELD and self.stage == BAKE and self.stage_ms >= self.bake_ms:
+            self._count_bread()
         elif self.stage == COOL:
             self._cool(usable and pv_mc < self.cool_mc, dt_ms)
 
@@ -148,27 +233,76 @@ class Sequence:
         if self.state != ABORTED:
             self._enter(NO_STAGE)
 
-    def _advance(self, pv_mc):
-        reached = pv_mc >= self.setpoint_mc - READY_MK
-        if self.stage == PREHEAT:
-            if reached:
-                self._enter(SOAK)
-        elif self.stage == SOAK:
-            if self.stage_ms >= self.soak_ms:
-                self._enter(LOAD)
-        elif self.stage == BAKE:
+    def _advance(self, pv_mc, dt_ms):
+        stage = self.stage
+        if stage == BAKE:
             if self.stage_ms >= self.bake_ms:
-                self._baked()
-        elif self.stage == RECOVER and reached:
-            self._enter(LOAD)
+                self._count_bread()
+                self._after_bread()
+            return
+        if stage == PREHEAT and self.ramping:
+            self._ramp(pv_mc, dt_ms)
+        reached = pv_mc >= self.setpoint_mc - READY_MK
+        if stage == PREHEAT:
+            if reached and not self.ramping and (not self.leg or pv_mc <= self.setpoint_mc + FALLEN_MK):
+                self._enter(SOAK)
+        elif stage == SOAK:
+            if self.stage_ms >= self.soak_ms and self._stone(self.soak_ms + self.wait_ms if self.wait_ms else 0):
+                self._due()
+        elif stage == LIFT:
+            if self.stage_ms >= self.lift_ms:
+                self._enter(LOAD)
+        elif stage == RECOVER and reached and self._stone(self.recover_ms):
+            self._due()
 
-    def _baked(self):
+    def _ramp(self, pv_mc, dt_ms):
+        """Move the setpoint at the leg's rate, from the first reading on; it waits for an oven that lags."""
+        if self._ramp_rest < 0:
+            self._ramp_rest = 0
+            self._set(min(max(pv_mc, L.SETPOINT_MIN_MC), self._target_mc))
+        if pv_mc >= self.setpoint_mc - LAG_MK:
+            # at most 500 ms x 2000 K/h: far below 2^30; 1 K/h is 1/3600 mK a ms
+            self._ramp_rest += min(dt_ms, L.LATE_MS) * self.ramp_k_h
+            self._set(min(self.setpoint_mc + self._ramp_rest // 3600, self._target_mc))
+            self._ramp_rest %= 3600
+        if self.setpoint_mc >= self._target_mc:
+            self.ramping = 0
+
+    def _stone(self, limit_ms):
+        """May a bread go in as far as the stone is concerned? `limit_ms`: released by then anyhow; 0 = never."""
+        self.unready = 0
+        if not self.stone_rule or self.stone_ready:
+            return True
+        self.unready = 1 if limit_ms and self.stage_ms >= limit_ms else 0
+        return self.unready
+
+    def _due(self):
+        if self._counted() or not self.bakes:
+            self._after_leg()
+        else:
+            self._enter(LIFT if self.lift_ms else LOAD)
+
+    def _counted(self):
+        return self.bakes and self.breads and self.leg_done >= self.breads
+
+    def _count_bread(self):
         self.breads_done += 1
-        if self.breads and self.breads_done >= self.breads:
+        self.leg_done += 1
+        self._enter(RECOVER)
+
+    def _after_bread(self):
+        if self._counted():
+            self._after_leg()
+        else:
+            self._enter(RECOVER if self.leg_done else PREHEAT)
+
+    def _after_leg(self):
+        if self.leg + 1 < len(self.legs):
+            self._take_leg(self.leg + 1)
+            self._begin(PREHEAT)
+        else:
             self.state = COMPLETE
             self._enter(COOL)
-        else:
-            self._enter(RECOVER)
 
     def _enter(self, stage):
         self.stage = stage

@@ -1,0 +1,131 @@
+"""The breads of an evening: one short record each, and what two words about a bread change.
+
+A record is ten whole numbers in one array, so that a long evening costs no memory in the middle of it. The verdict
+moves the share of the top zone by small stated steps; length and heat of the bake stay a person's choice.
+"""
+
+from array import array
+
+from micropython import const
+
+MOST = const(100)
+BLOCK = const(20)  # records a stored value: below 2 kB
+# at_s from the evening's start; stone when the bread was laid and lowest since, °C; bake, s; dome when laid and lowest
+# since, °C; share of the top zone, %; verdicts; flags
+FIELDS = ("at_s", "stone_c", "stone_low_c", "bake_s", "dome_c", "dome_low_c", "share_pct", "top", "base", "flags")
+WIDTH = const(10)
+AT, STONE, STONE_LOW, BAKED, DOME, DOME_LOW, SHARE, TOP, BASE, FLAGS = range(10)
+GUESS, UNREADY, HELD, CUT = 1, 2, 4, 8  # flags: stone by typical values; by time, not by stone; held; cut short
+NOTES = ("guess", "unready", "held", "cut")
+WORDS = ("none", "pale", "right", "dark")
+STEP_PCT = 4
+SMALL_PCT = 2  # after a change of direction
+ADJUST_MAX_PCT = 16
+# (top, base): (direction of the top share, why, what a person may do)
+ADVICE = {
+    (1, 1): (0, "both pale", "bake 10 s longer, or 10 degrees hotter"),
+    (1, 2): (1, "top pale, base right", ""),
+    (1, 3): (1, "top pale, base dark", "lay the next bread on a slightly cooler stone"),
+    (2, 1): (-1, "top right, base pale", "let the stone recover longer"),
+    (2, 2): (0, "both right", ""),
+    (2, 3): (1, "top right, base dark", "lay the next bread on a slightly cooler stone"),
+    (3, 1): (-1, "top dark, base pale", "let the stone recover longer"),
+    (3, 2): (-1, "top dark, base right", ""),
+    (3, 3): (0, "both dark", "bake 10 s less, or 10 degrees cooler"),
+}
+
+
+class Breads:
+    """Records of one evening."""
+
+    def __init__(self):
+        self.count = 0
+        self.open = 0  # the newest is still being written
+        self.data = array("h", [0] * (MOST * WIDTH))
+        self.adjust_pct = 0
+        self.direction = 0
+        self.step_pct = STEP_PCT
+
+    def clear(self):
+        """A new evening."""
+        self.__init__()
+
+    def get(self, n, field):
+        """Field of record n (0 = first)."""
+        return self.data[n * WIDTH + field]
+
+    def put(self, field, value):
+        """Field of the newest record."""
+        self.data[(self.count - 1) * WIDTH + field] = max(-32768, min(32767, value))
+
+    def begin(self, at_s, stone_c, dome_c, share_pct, flags):
+        """A bread is laid. False when the book is full."""
+        if self.count >= MOST:
+            self.open = 0
+            return False
+        self.count += 1
+        values = (at_s, stone_c, stone_c, 0, dome_c, dome_c, share_pct, 0, 0, flags)
+        for i in range(WIDTH):
+            self.put(i, values[i])
+        self.open = 1
+        return True
+
+    def flag(self, bit):
+        """Add a flag to the newest record."""
+        self.put(FLAGS, self.get(self.count - 1, FLAGS) | bit)
+
+    def line(self, n):
+        """Record n (0 = first) in words."""
+        at = n * WIDTH
+        d = self.data
+        flags = d[at + FLAGS]
+        names = [NOTES[i] for i in range(len(NOTES)) if flags >> i & 1]
+        return (
+            "n={} at_s={} stone_c={} sag_k={} bake_s={} dome_c={} dome_sag_k={} share={} top={} base={} notes={}"
+        ).format(
+            n + 1, d[at], d[at + STONE], d[at + STONE] - d[at + STONE_LOW], d[at + BAKED], d[at + DOME],
+            d[at + DOME] - d[at + DOME_LOW], d[at + SHARE], WORDS[d[at + TOP]], WORDS[d[at + BASE]],
+            ",".join(names) or "none",
+        )  # fmt: skip
+
+    def verdict(self, n, top, base, share_pct):
+        """Two words about bread n; returns (change of the share in points, why, advice). Applied to the next bread."""
+        self.data[n * WIDTH + TOP] = top
+        self.data[n * WIDTH + BASE] = base
+        direction, why, advice = ADVICE[(top, base)]
+        if not direction:
+            return 0, why, advice
+        if self.direction and direction != self.direction:
+            self.step_pct = SMALL_PCT  # it was passed: half steps from now on
+        self.direction = direction
+        change = direction * self.step_pct
+        wanted = max(-ADJUST_MAX_PCT, min(ADJUST_MAX_PCT, self.adjust_pct + change))
+        wanted += max(20, min(80, share_pct + wanted - self.adjust_pct)) - (share_pct + wanted - self.adjust_pct)
+        change = wanted - self.adjust_pct
+        self.adjust_pct = wanted
+        return change, why, advice
+
+    def block(self, number):
+        """Records of one stored value, as a list."""
+        first = number * BLOCK
+        last = min(self.count, first + BLOCK)
+        return [self.data[i] for i in range(first * WIDTH, last * WIDTH)]
+
+    def take_block(self, number, values):
+        """A stored block back; False if it is not one (what was read before it stays)."""
+        if not isinstance(values, list) or len(values) % WIDTH or not 0 < len(values) <= BLOCK * WIDTH:
+            return False
+        for value in values:
+            if isinstance(value, bool) or not isinstance(value, int) or not -32768 <= value <= 32767:
+                return False
+        at = number * BLOCK * WIDTH
+        if at != self.count * WIDTH or at + len(values) > MOST * WIDTH:
+            return False
+        for i in range(len(values)):
+            self.data[at + i] = values[i]
+        for i in range(TOP, len(values), WIDTH):  # words that do not exist
+            for k in (i, i + 1):
+                if not 0 <= self.data[at + k] <= 3:
+                    self.data[at + k] = 0
+        self.count += len(values) // WIDTH
+        return True

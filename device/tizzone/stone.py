@@ -1,0 +1,191 @@
+"""What the stone is doing: surface and core of a model with two nodes, fed by dome reading and output.
+
+The face takes heat from a slow image of the dome and from the top element, the core from below; they share heat. Three
+factors are what differs from oven to oven: `thin` (how quickly the stone follows), `heat` (what the elements send it
+beyond the dome's) and `bread` (what a bread takes). They begin at typical values, fitted to simulated ovens of two
+structures and to nothing real, and learn from each spot reading by a Kalman step on their sensitivities. No estimator
+sees a bread by itself: it is told. Floats, outside the safety path, one step each STEP_S; single precision is enough,
+since nothing is summed but temperatures and factors.
+"""
+
+import math
+
+STEP_S = 2.0
+FACTORS = ("thin", "heat", "bread")
+COUNT = 3
+# Rates per second and K/s at full output; fitted to 28 simulated ovens (tests/bench/stonefit.py).
+AIR, UNDER, TOP, DECK = 0.01424, 0.00527, 0.00278, 0.7223
+SHARE, RATIO, LAG_S, EVEN, BREAD, WARMS = 0.05226, 0.1161, 16.2, 0.3785, 0.00731, 0.00341
+COVER = 0.8  # of the face that a bread takes from the dome
+BREAD_C = 30.0  # of the underside of a bread when it is laid; it warms while it lies
+DOOR_K = 25.0  # the walls are no colder than this below their image: an open door cools the air, not them
+SPREAD = (0.5, 0.45, 0.3)  # of the logarithm of each factor among such ovens
+REST_K = 7.0  # what the model misses even with the right factors
+REST_S = 1200.0  # and how long it takes to forget a correction
+FACTOR_MAX = 1.6  # largest logarithm of a factor
+TYPICAL, SPOTS, PROBE = range(3)
+BASES = ("typical", "spots", "probe")
+TAUGHT = 2  # so many spots make it more than a guess
+EARLY_K = (25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
+SURE = (2.0, 2.0, 2.0)  # standard deviations kept of that
+
+
+class Stone:
+    """Degrees Celsius, seconds, shares 0..1 of each zone's conduction.
+
+    `surface_c`, `core_c`, `sigma_k` (one standard deviation of the surface), `basis` (index of BASES)."""
+
+    def __init__(self):
+        self.forget()
+        self.spots_tonight = 0
+        self.probed = 0
+        self.begin(20.0)
+
+    def forget(self):
+        """Back to typical values."""
+        self.factor = [0.0] * COUNT  # logarithms
+        self.cov = [[SPREAD[i] * SPREAD[i] if i == j else 0.0 for j in range(COUNT)] for i in range(COUNT)]
+        self.rates = [1.0] * COUNT
+        self.spots = 0  # that the factors have learned from, all evenings
+
+    def begin(self, dome_c, known=True):
+        """The stone is as warm as the dome; `known` False: it may be far from it (a hot oven after a restart)."""
+        self.image_c = self.surface_c = self.core_c = dome_c
+        self.bread_c = BREAD_C
+        self.by_face = [0.0] * COUNT
+        self.by_core = [0.0] * COUNT
+        self.state_var = 9.0 if known else 3600.0
+
+    @property
+    def sigma_k(self):
+        """Standard deviation of the surface, K."""
+        return math.sqrt(self._var())
+
+    @property
+    def basis(self):
+        """TYPICAL = a guess, SPOTS, PROBE."""
+        return PROBE if self.probed else SPOTS if self.spots >= TAUGHT else TYPICAL
+
+    def ready(self, wanted_c):
+        """May 'ready' be said for this surface?"""
+        basis = self.basis
+        return self.surface_c >= wanted_c - EARLY_K[basis] + SURE[basis] * self.sigma_k
+
+    def ready_at_c(self, wanted_c):
+        """The estimate at which 'ready' is said, as sure as it is now."""
+        return wanted_c - EARLY_K[self.basis] + SURE[self.basis] * self.sigma_k
+
+    def step(self, dome_c, top, deck, dt_s, bread):
+        """Pass `dt_s`; `bread` 1 while one lies on the stone."""
+        image_c, face_c, core_c = self.image_c, self.surface_c, self.core_c
+        thin, heat, taken = self.rates
+        seen_c = max(dome_c, image_c - DOOR_K)
+        self.image_c = image_c = image_c + (seen_c - image_c) * min(1.0, dt_s / LAG_S)
+        bare = 1.0 - COVER * bread
+        air = AIR * thin * glow(image_c, face_c) * bare
+        under = UNDER * thin * glow(image_c, core_c) * RATIO
+        link = SHARE * thin
+        lost = BREAD * taken * bread
+        shared = link * (face_c - core_c)
+        from_air = air * (image_c - face_c)
+        from_top = TOP * heat * top * bare
+        to_bread = lost * (face_c - self.bread_c)
+        into = under * (image_c - core_c)
+        from_deck = DECK * heat * deck * RATIO
+        self.bread_c = self.bread_c + WARMS * (face_c - self.bread_c) * dt_s if bread else BREAD_C
+        self.surface_c = face_c + (from_air + from_top - shared - to_bread) * dt_s
+        self.core_c = core_c + (into + from_deck + shared * RATIO) * dt_s
+        keep_face = 1.0 - (air + link + lost) * dt_s
+        keep_core = 1.0 - (under + link * RATIO) * dt_s
+        gives, takes = link * dt_s, link * RATIO * dt_s
+        by_face, by_core = self.by_face, self.by_core
+        for i in range(COUNT):
+            of_face, of_core = by_face[i], by_core[i]
+            by_face[i] = of_face * keep_face + of_core * gives
+            by_core[i] = of_core * keep_core + of_face * takes
+        by_face[0] += (from_air - shared) * dt_s
+        by_core[0] += (into + shared * RATIO) * dt_s
+        by_face[1] += from_top * dt_s
+        by_core[1] += from_deck * dt_s
+        by_face[2] -= to_bread * dt_s
+        self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
+
+    def _row(self):
+        cov, by = self.cov, self.by_face
+        return [cov[i][0] * by[0] + cov[i][1] * by[1] + cov[i][2] * by[2] for i in range(COUNT)]
+
+    def _var(self):
+        row, by = self._row(), self.by_face
+        return row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + self.state_var
+
+    def spot(self, value_c, sigma_k=4.0, probe=False):
+        """Learn from a reading of the surface; returns how far it was from the estimate, K.
+
+        A reading beyond three standard deviations is believed less (a wrong emissivity, the rim instead of the
+        middle): its weight falls with its distance."""
+        off_k = value_c - self.surface_c
+        row, by = self._row(), self.by_face
+        var = row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + self.state_var
+        noise = sigma_k * sigma_k
+        if off_k * off_k > 9.0 * (var + noise):
+            noise += off_k * off_k / 9.0 - var
+        whole = var + noise
+        core_k = 0.0
+        for i in range(COUNT):
+            change = row[i] / whole * off_k
+            change = max(-FACTOR_MAX - self.factor[i], min(FACTOR_MAX - self.factor[i], change))
+            self.factor[i] += change
+            core_k += self.by_core[i] * change
+            for j in range(COUNT):
+                self.cov[i][j] -= row[i] * row[j] / whole
+        self.surface_c += off_k * var / whole
+        self.core_c += core_k
+        self.state_var *= 1.0 - self.state_var / whole
+        self.rates = [math.exp(f) for f in self.factor]
+        if probe:
+            self.probed = 1
+        else:
+            self.spots += 1
+            self.spots_tonight += 1
+        return off_k
+
+    # --- what outlives the evening --------------------------------------------------------------------
+
+    def learned(self):
+        """Plain value for the store."""
+        flat = [self.cov[i][j] for i in range(COUNT) for j in range(i, COUNT)]
+        return {"factor": list(self.factor), "cov": flat, "spots": self.spots}
+
+    def take(self, value):
+        """Take a stored value back; False (and typical values) if it is not one."""
+        if not isinstance(value, dict):
+            return False
+        factor, flat, spots = value.get("factor"), value.get("cov"), value.get("spots")
+        if not _numbers(factor, COUNT, FACTOR_MAX) or not _numbers(flat, 6, 4.0) or not isinstance(spots, int):
+            return False
+        self.factor = list(factor)
+        k = 0
+        for i in range(COUNT):
+            for j in range(i, COUNT):
+                # a new evening is a little different: never surer than a tenth of the spread
+                least = 0.01 * SPREAD[i] * SPREAD[i] if i == j else 0.0
+                self.cov[i][j] = self.cov[j][i] = flat[k] + least
+                k += 1
+        self.spots = spots
+        self.rates = [math.exp(f) for f in self.factor]
+        return True
+
+
+def glow(one_c, other_c):
+    """Conductance of still air and radiation between two temperatures, relative to its value at 427 °C."""
+    x = (one_c + other_c + 546.3) * 7.1429e-4
+    return EVEN + (1.0 - EVEN) * x * x * x
+
+
+def _numbers(value, count, most):
+    if not isinstance(value, list) or len(value) != count:
+        return False
+    for x in value:
+        if isinstance(x, bool) or not isinstance(x, (int, float)) or not -most <= x <= most:
+            return False
+    return True
