@@ -19,12 +19,15 @@ class Acts:
             return "no missing: " + ",".join(missing)
         if self.sequence.state not in (S.IDLE, S.STOPPED, S.COMPLETE):
             return "no an evening is on (" + S.STATES[self.sequence.state] + ")"
+        refusal = self.night.refusal(self)
+        if refusal:
+            return "no " + refusal
         if not self.memory.mark_session(1):
             return "no the board cannot store its session mark"
         sensed = self.seen.top_sense >= 0 or self.seen.deck_sense >= 0
         self.pid.reset()
         self.supervisor.attendance.confirm()
-        self.sequence.start(sensed)
+        self.night.start(self, sensed)
         return "ok"
 
     def stop_now(self):

@@ -2,9 +2,8 @@
 
 One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive ->
 link -> store -> watchdog.
-The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written
-only while no heat is
-permitted.
+The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only
+while no heat is permitted.
 """
 
 import gc
@@ -24,6 +23,7 @@ from tizzone.conditioning import Conditioner
 from tizzone.heater import FULL, Heater
 from tizzone.link import Link, UsbStreams
 from tizzone.memory import Memory
+from tizzone.night import Night
 from tizzone.permissives import missing
 from tizzone.pid import Pid
 from tizzone.seen import Seen
@@ -124,6 +124,7 @@ class App(Acts):
         self.pid = Pid(values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"])
         self.top_share_pct = values["top_share_pct"]
         self.witness = Witness(self)
+        self.night = Night(self)
 
     def _conditioner(self, name):
         made = Conditioner(self.settings["calibration"].get(name))
@@ -184,6 +185,7 @@ class App(Acts):
         self._talk()
         self._keep()
         self.witness.look(self, dt_ms)
+        self.night.look(self, dt_ms)
         if self.watchdog:
             self.watchdog.feed()
         self._fill_report()

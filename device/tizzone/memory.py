@@ -83,6 +83,10 @@ class Memory:
             return False
         return True
 
+    def keep(self, name, value):
+        """Store a named value; only while no heat is permitted. False if the medium refused."""
+        return self._save(name, value)
+
     def keep_latch(self, supervisor):
         """Store the latch."""
         done = self._save("latch", supervisor.latch())
