@@ -219,6 +219,8 @@ class BoardPty:
         if self._process.pipe in ready and not self._hear():
             return
         self.bridge.carry(self._process)
+        if self.bridge.interrupt_due and self.world.interrupt(self._process):
+            self.bridge.interrupt_due = 0.0
         if self.bridge.has_cut_power:
             self.bridge.has_cut_power = False
             self._hard_reset("power")

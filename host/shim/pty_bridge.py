@@ -16,6 +16,9 @@ RAW = b"raw REPL; CTRL-B to exit\r\n"
 FRIENDLY = b">>> "
 UNREAD = 256  # bytes that wait for a PC which does not read; then the board's own writing waits
 TYPED = 2048  # bytes from the PC that wait for the board
+# The unix port raises KeyboardInterrupt out of a signal handler wherever it is, which ends it if that is its garbage
+# collection. So a device that waits for time to pass is interrupted there; the signal is for one that hangs.
+SIGNAL_S = 1.0
 HOLD_S = 1.0  # how long a Ctrl-C may take to bring the prompt before what follows it is passed on
 BUSY_S = 0.03  # likewise for a command at the prompt
 ABSENT_S = 0.01  # how often to look whether a PC has opened the port
@@ -86,6 +89,7 @@ class Bridge:
         self._screen = self._hidden = self._recent = b""
         self._has_typed = False
         self._hold_until = 0.0
+        self.interrupt_due = 0.0  # a Ctrl-C that the device has to get, as a signal from this moment on
         self._last_in = 0.0
         if not is_soft:
             self.is_raw = False
@@ -110,7 +114,7 @@ class Bridge:
         wait_s = 1.0
         if len(self._out) < UNREAD:
             poll.register(process.terminal, select.POLLIN)
-        if self._in and self._listens:
+        if self.interrupt_due or (self._in and self._listens):
             wait_s = 0.001  # nothing tells when the interpreter takes its terminal back
         if self._pc is not None:
             if self._has_pc:
@@ -163,6 +167,12 @@ class Bridge:
 
     def _type(self, process):
         now = time.monotonic()
+        if self.interrupt_due:
+            if not process.interrupts():
+                self.interrupt_due = 0.0
+            elif now > self.interrupt_due:
+                self.interrupt_due = 0.0
+                process.write(bytes([CTRL_C]))
         while self._in and self._listens:
             interrupts = process.interrupts()
             if interrupts and now < self._hold_until:
@@ -174,13 +184,15 @@ class Bridge:
                 self._hold_until = 0.0
             elif self._at_prompt and self._in[0] != CTRL_C and now < self._last_in + BUSY_S:
                 return
+            if interrupts and self._in[0] == CTRL_C:
+                self._in = self._in[1:]
+                self.interrupt_due = now + SIGNAL_S
+                self._hold_until = self.interrupt_due + HOLD_S
+                return
             end = self._in.find(CTRL_C) if interrupts else -1
-            end = len(self._in) if end < 0 else end + 1
-            taken = process.write(self._in[:end])
+            taken = process.write(self._in if end < 0 else self._in[:end])
             if not taken:
                 return
-            if interrupts and self._in[taken - 1] == CTRL_C:
-                self._hold_until = now + HOLD_S
             self._in = self._in[taken:]
 
     def _shown(self, process, data):

@@ -17,6 +17,7 @@ import sys
 
 FRAME = 768  # bytes of an answer; PIPE_BUF is 4096, so one read takes it whole or not at all
 CONFIG_FRAME = 4096
+INTERRUPT = "interrupt"
 MARK = "\x1b]board\x07"  # printed where the prompt begins; the parent takes it out
 
 
@@ -43,6 +44,8 @@ class Pipe:
         while True:
             answer = self.receive()
             if answer[0] == number:
+                if answer[1] == INTERRUPT:
+                    raise KeyboardInterrupt
                 return answer[1]
 
     def receive(self):

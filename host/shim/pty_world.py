@@ -11,6 +11,7 @@ from host.shim.remote import mask
 from host.wiring import wire
 
 PATIENCE_S = 1.0
+INTERRUPT = "interrupt"  # as in pty_child.py
 IDLE_S = 0.05  # after so long without a word from the device the oven's time goes on by itself
 
 
@@ -30,7 +31,7 @@ class World:
         self._levels = {}
         self._pending = None  # (release time, number) of a piece of time that the device waits for
         self._watchdog_us = 0
-        self._fed_us = 0
+        self._unfed_us = 0  # the device's own time since it last fed the watchdog
         # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
         # the oven has been carried on
         self._alive_at = self._released_at = self._carried_at = time.monotonic()
@@ -86,7 +87,8 @@ class World:
             levels[bit.bit_length() - 1] = 1 if high & bit else 0
             driven ^= bit
         self.set_levels(levels, rose)
-        if self._watchdog_us and self.outside.now_us + dt_us - self._fed_us > self._watchdog_us:
+        self._unfed_us += dt_us
+        if self._watchdog_us and self._unfed_us > self._watchdog_us:
             return True
         self.outside.advance(dt_us, levels)
         self._released_at = max(time.monotonic(), self._released_at + dt_us / 1e6 / self.speed)
@@ -100,7 +102,7 @@ class World:
 
     def feed(self):
         """Give it its time again."""
-        self._fed_us = self.outside.now_us
+        self._unfed_us = 0
         self._alive_at = time.monotonic()
 
     def answer(self, name, values):
@@ -109,6 +111,14 @@ class World:
             values[2] = bytes(values[2])
         answer = getattr(self.outside, name)(*values)
         return list(answer) if isinstance(answer, (bytes, bytearray)) else answer
+
+    def interrupt(self, process):
+        """Raise KeyboardInterrupt in a device that waits for time to pass; whether it did."""
+        if not self._pending:
+            return False
+        number, self._pending = self._pending[1], None
+        process.answer(number, INTERRUPT)
+        return True
 
     # --- time ----------------------------------------------------------------------------------------
 
