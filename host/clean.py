@@ -188,7 +188,7 @@ def _measure(made, margins):
     sup = app.supervisor
     if app.dome.usable and app.sequence.session:
         over_k = (app.dome.pv_mc - max(sup.runaway.reference_mc, app.sequence.setpoint_mc)) / 1000
-        if app.sequence.setpoint_mc >= 200_000:
+        if app.sequence.setpoint_mc >= 400_000:
             margins["over_k"] = max(margins["over_k"], over_k)
         if app.out_pm > 0:
             margins["same_s"] = max(margins["same_s"], app.dome.same_ms / 1000)

@@ -157,8 +157,12 @@ class Runaway:
         if peak_mc < reference_mc:
             reference_mc = peak_mc
         self.reference_mc = setpoint_mc if setpoint_mc > reference_mc else reference_mc
-        # A cold oven overshoots a low setpoint by what its elements hold, and can hurt nothing there.
-        over_mk = L.OVER_MK if setpoint_mc >= L.COLD_MC else L.OVER_LOW_MK
+        # The lower the setpoint, the more power is to spare and the further a slow oven overshoots.
+        over_mk = L.OVER_MK
+        if self.reference_mc < L.OVER_FROM_MC:
+            over_mk += (L.OVER_FROM_MC - self.reference_mc) // L.OVER_SHARE
+            if over_mk > L.OVER_LOW_MK:
+                over_mk = L.OVER_LOW_MK
         self.over = 1 if pv_mc > self.reference_mc + over_mk else 0
 
     def _undriven(self, pv_mc, peak_mc, driven, dt_ms):
@@ -168,7 +172,8 @@ class Runaway:
             self.rising = 0
             return
         self.undriven_ms = aged(self.undriven_ms, dt_ms)
-        if self.undriven_ms < L.UNDRIVEN_MS:
+        # Elements that glowed go on warming a cold oven for minutes.
+        if self.undriven_ms < (L.UNDRIVEN_MS if pv_mc >= L.COLD_MC else L.UNDRIVEN_COLD_MS):
             self.span_ms = 0
             self.span_start_mc = pv_mc
             return

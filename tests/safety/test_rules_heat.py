@@ -22,8 +22,8 @@ def settled(pv_mc, setpoint_mc, session=1):
 
 @pytest.mark.parametrize(("above_mk", "over"), [(L.OVER_MK - 1, 0), (L.OVER_MK, 0), (L.OVER_MK + 1, 1)])
 def test_reading_above_the_setpoint_is_told(above_mk, over):
-    got = settled(300_000, 300_000)
-    got.look(300_000 + above_mk, 300_000, 1, 1, TICK_MS)
+    got = settled(450_000, 450_000)
+    got.look(450_000 + above_mk, 450_000, 1, 1, TICK_MS)
     assert got.over == over
 
 
@@ -246,11 +246,25 @@ def test_door_or_bread_starts_the_count_anew():
 @pytest.mark.parametrize(
     ("setpoint_mc", "above_mk", "over"),
     [
-        (L.COLD_MC - 1, L.OVER_LOW_MK, 0), (L.COLD_MC - 1, L.OVER_LOW_MK + 1, 1),
-        (L.COLD_MC, L.OVER_MK, 0), (L.COLD_MC, L.OVER_MK + 1, 1),
+        (L.OVER_FROM_MC, L.OVER_MK, 0), (L.OVER_FROM_MC, L.OVER_MK + 1, 1),
+        (L.OVER_FROM_MC - 10, L.OVER_MK + 1, 0), (L.OVER_FROM_MC - 10, L.OVER_MK + 2, 1),
+        (260_000, 29_000, 0), (260_000, 29_001, 1), (170_000, L.OVER_LOW_MK, 0), (170_000, L.OVER_LOW_MK + 1, 1),
+        (60_000, L.OVER_LOW_MK, 0), (60_000, L.OVER_LOW_MK + 1, 1),
     ],
 )  # fmt: skip
 def test_low_setpoint_is_allowed_more_overshoot(setpoint_mc, above_mk, over):
     got = settled(setpoint_mc, setpoint_mc)
     got.look(setpoint_mc + above_mk, setpoint_mc, 1, 1, TICK_MS)
     assert got.over == over
+
+
+@pytest.mark.parametrize(
+    ("pv_mc", "after_ms"), [(L.COLD_MC, L.UNDRIVEN_MS), (L.COLD_MC - 20_000, L.UNDRIVEN_COLD_MS)]
+)
+def test_rise_without_output_is_accused_later_in_a_cold_oven(pv_mc, after_ms):
+    got = settled(pv_mc, 450_000)
+    ticks = 0
+    while not got.rising and ticks < 2_000:
+        ticks += 1
+        got.look(pv_mc + 10 * ticks, 450_000, 1, 0, TICK_MS)
+    assert ticks * TICK_MS == after_ms - TICK_MS + L.UNDRIVEN_SPAN_MS
