@@ -112,7 +112,7 @@ def how_seen(limits):
         ),
         "session-long": (f"the set time is over (at most {limits.SESSION_CEILING_MIN} min)", 0),
         "element-weak": (
-            f"{c(limits.WEAK_FROM_MC)} to {c(limits.WEAK_TO_MC)} takes over {limits.WEAK_RATIO_PCT} % of the learned time",
+            f"{c(limits.WEAK_FROM_MC)} to {c(limits.WEAK_TO_MC)} takes over {limits.WEAK_RATIO_PCT} % of learned",
             0,
         ),
         "attend-soon": ("the set time is nearly over", 0),

@@ -1,0 +1,55 @@
+"""Branch coverage of the safety path from tests/safety: exit code 1 below 100 %.
+
+    python -m tools.coverage_check
+
+Modules: supervisor, alarms, wiring, limits, heater, rules, people, sensed, seen. (store.py: tests/store, with
+`python -m tools.coverage_check --suite tests/store --modules store`.)
+"""
+
+import argparse
+import json
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+MODULES = ("supervisor", "alarms", "wiring", "limits", "heater", "rules", "people", "sensed", "seen")
+
+
+def measure(suite, modules):
+    """(pytest's exit code, {module: (per cent, missing lines, missing branches)})."""
+    include = ",".join(str(ROOT / "device" / "tizzone" / f"{name}.py") for name in modules)
+    with tempfile.TemporaryDirectory() as folder:
+        data = str(Path(folder) / "data")
+        command = [sys.executable, "-m", "coverage"]
+        run = [*command, "run", "--branch", f"--data-file={data}", f"--include={include}", "-m", "pytest"]
+        tested = subprocess.run([*run, suite, "-q", "-p", "no:cacheprovider"], cwd=ROOT, check=False).returncode
+        page = str(Path(folder) / "page.json")
+        report = [*command, "json", f"--data-file={data}", "-o", page, "-q"]
+        if subprocess.run(report, cwd=ROOT, check=False).returncode:
+            return tested, {}
+        files = json.loads(Path(page).read_text(encoding="utf-8"))["files"]
+    return tested, {
+        Path(name).stem: (found["summary"]["percent_covered"], found["missing_lines"], found["missing_branches"])
+        for name, found in files.items()
+    }
+
+
+def main(argv=None):
+    """The command; returns its exit code."""
+    parser = argparse.ArgumentParser(description="Branch coverage of the safety path; exit code 1 below 100 %.")
+    parser.add_argument("--suite", default="tests/safety")
+    parser.add_argument("--modules", nargs="+", default=MODULES)
+    options = parser.parse_args(argv)
+    tested, found = measure(options.suite, options.modules)
+    bad = tested != 0
+    for name in options.modules:
+        share, lines, branches = found.get(name, (0.0, ["all"], []))
+        bad = bad or share < 100
+        print(f"{name:12} {share:6.2f} %", *(["missing", lines, branches] if share < 100 else []))
+    return 1 if bad else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
