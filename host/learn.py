@@ -45,7 +45,7 @@ def on_record(times_s, readings_c, outputs_pct, ambient_c=20.0):
     ValueError with one line where the record is too short or not even.
     """
     fitting = world().load("tizzone.modelfit")
-    identify = world().load("tizzone.identify")
+    judge = world().load("tizzone.verdict")
     if len(times_s) < 60:
         raise ValueError("the record is too short: ten minutes around one level are needed")
     span_s = times_s[-1] - times_s[0]
@@ -56,4 +56,11 @@ def on_record(times_s, readings_c, outputs_pct, ambient_c=20.0):
         if not 0.0 < dt_s <= 10.0:
             raise ValueError(f"the record has a gap of {dt_s:g} s at {times_s[i]:g} s")
         window.add(readings_c[i], outputs_pct[i - 1], dt_s)
-    return identify.judge(window)
+    quality = {}
+    fit, reason, tuning = list(judge.verdict(window, quality))[-1]
+    model = None
+    if fit.best is not None:
+        model = dict(zip(("theta_s", "tau1_s", "tau2_s"), fit.times, strict=True), k=fit.best[1])
+    # how the oven rises at full output is not in a record at one level: the value in force stays
+    return {"ok": not reason, "reason": reason, "tuning": tuning, "model": model, "steady": [], "power": None,
+            "quality": quality}  # fmt: skip

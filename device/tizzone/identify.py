@@ -7,10 +7,9 @@ and with the output at 0. The tuning in force is changed by nobody but `result()
 that failed has none.
 """
 
-import math
-
 from tizzone import tuning as T
-from tizzone.modelfit import SAMPLES, Fit, Window
+from tizzone.modelfit import SAMPLES, Window
+from tizzone.verdict import fault_of, verdict
 
 LEVEL_MAX_C = 250.0
 QUICK_S = 2.0  # a sample; ten minutes are kept
@@ -24,20 +23,8 @@ FIRST_S = 300.0
 RISE_SHARE = 0.88  # what one per cent adds at 450 degrees against 220: simulated ovens 0.57..1.1
 JUMP_K = 4.0  # from one sample of 2 s to the next: no closed oven does that
 SWITCHES_MIN = 7
-SHARE_MIN = 0.80  # of the reading's movement that the model explains
-MS_MAX = 1.75
-TI_MIN_S = 90.0
-TD_MIN_S = 16.0  # the fit takes the quick path past the walls for less lag than there is
 RISE, RELAY, FIT, DONE = range(4)
 PHASES = ("rise", "relay", "fit", "done")
-# name: lowest and highest value that may be stored
-BOUNDS = {
-    "kc_pct_per_k": (0.5, 15.0),
-    "ti_s": (60.0, 900.0),
-    "td_s": (0.0, 120.0),
-    "lead_s": (8.0, 150.0),
-    "rise_k_s_pct": (0.0010, 0.0200),
-}
 
 
 class Experiment:
@@ -61,6 +48,7 @@ class Experiment:
         self.steady = []  # (level, mean output) of each level
         self.rise_k_s_pct = 0.0
         self.fit = None
+        self._verdict = None
         self.tuning = None
         self.quality = {}
         self._at = 0
@@ -205,7 +193,6 @@ class Experiment:
         if self.quality["switches"] < SWITCHES_MIN:
             self.stop("too few swings in ten minutes: the oven answers too slowly")
             return
-        self.fit = Fit(self._window)
         self._enter(FIT)
 
     def _swings(self):
@@ -222,59 +209,16 @@ class Experiment:
         return found
 
     def _work(self):
-        fit = self.fit
-        if not fit.done:
-            fit.work()
-            return
-        if fit.best is None:
-            self.stop("no model fits the record")
-            return
-        left, k, drift, whole = fit.best
-        self.quality["share"] = 1.0 - left / whole
-        self.quality["left_k"] = math.sqrt(left)
-        self.quality["drift_k"] = drift
-        if self.quality["share"] < SHARE_MIN:
-            self.stop("the model explains too little of the reading")
-            return
-        found = tune(k, *fit.times, pid_filter_s=self.pid_filter_s, wait_s=self.wait_s)
-        # full output rose by the slope, the mean output of the first minutes at the level kept it there
-        found["rise_k_s_pct"] = RISE_SHARE * self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
-        reason = fault_of(found)
+        """A piece of the fit; at its end the verdict."""
+        if self._verdict is None:
+            self._verdict = verdict(self._window, self.quality, self.pid_filter_s, self.wait_s)
+        self.fit, reason, found = next(self._verdict)  # one piece a tick
+        if found:
+            # full output rose by the slope, the mean output of the first minutes at the level kept it there
+            found["rise_k_s_pct"] = RISE_SHARE * self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+            reason = fault_of(found)
         if reason:
             self.stop(reason)
-            return
-        self.quality["ms"] = found.pop("ms")
-        self.tuning = found
-        self._enter(DONE)
-
-
-def tune(k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
-    """Settings from a model: SIMC with closed-loop time = delay, then less gain until Ms <= MS_MAX. Adds `ms`."""
-    delay_s = theta_s + wait_s + pid_filter_s
-    kc, ti, td = T.to_ideal(*T.simc(k, tau1_s, delay_s, delay_s, tau2_s))
-    high = 6.0 / (theta_s + wait_s)
-    ms = 0.0
-    for _ in range(12):
-        ms = T.margins(
-            lambda w, kc=kc: k * T.lagged(w, theta_s, tau1_s, tau2_s) * T.ours(w, kc, ti, td, pid_filter_s, wait_s),
-            high / 300.0, high, 60,
-        )["ms"]  # fmt: skip
-        if ms <= MS_MAX:
-            break
-        kc *= 0.85
-    return {
-        "kc_pct_per_k": kc,
-        "ti_s": max(ti, TI_MIN_S),
-        "td_s": max(td, TD_MIN_S),
-        "lead_s": theta_s + tau2_s + wait_s,
-        "ms": ms,
-    }
-
-
-def fault_of(found):
-    """Empty text if every value is a number within BOUNDS, else which is not."""
-    for name in BOUNDS:
-        low, high = BOUNDS[name]
-        if not low <= found[name] <= high:  # also refuses NaN
-            return "learned " + name + " lies outside {}..{}".format(low, high)
-    return ""
+        elif found:
+            self.tuning = found
+            self._enter(DONE)

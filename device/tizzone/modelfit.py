@@ -1,14 +1,15 @@
 """Fits second order plus delay to a recorded stretch of output and reading, a little a call, in bounded memory.
 
 reading(t) = offset + drift t + k x(t), where x is the output behind a delay theta and two lags tau1 >= tau2. For given
-times the other three are linear least squares; the times are found by a search of shrinking factors. One `work()`
-tries one set of times (about 60 are tried), so that a board may fit between two ticks of its loop.
+times the other three are linear least squares; the times are found by a search of shrinking factors (about 60 sets
+of times). One `work()` is a piece of it that fits between two ticks of a board's loop.
 """
 
 import math
 from array import array
 
 SAMPLES = 300
+CHUNK = 100  # of samples a call: some 80 ms on a board
 _OUT_UNIT = 0.5  # % in a stored byte
 _PV_UNIT = 0.01  # K in a stored half-word
 
@@ -59,62 +60,51 @@ class Window:
 
 
 class Fit:
-    """Search for the times of one Window. `work()` until `done`; then k, theta_s, tau1_s, tau2_s, share, rms_k."""
+    """Search for the times of one Window: `work()` until `done`; then `times` (theta, tau1, tau2 in s) and `best`.
+
+    `best` is (mean square left, k in K per %, drift in K, mean square without k), None where nothing fitted.
+    """
 
     HIGH = (120.0, 2000.0, 150.0)
 
     def __init__(self, window):
         self.window = window
-        # in ten minutes a longer lag than this cannot be told from a drift; the search may not trade it for delay
-        self.low = (1.0, 40.0 * window.sample_s, 1.0)  # theta, tau1, tau2 in s
+        # a longer lag than this cannot be told from a drift in the record; the search may not trade it for delay
+        self.low = (1.0, 40.0 * window.sample_s, 1.0)
         self.times = [10.0, 300.0, 15.0]
         self.done = False
-        self.tried = 0
-        self.best = None  # (mean square left, k in K per %, drift in K, mean square without the output)
-        self._factor = 1.8
-        self._which = 0
-        self._up = True
-        self._gained = False
-        self._trial = list(self.times)
+        self.best = None
+        self._search = self._searching()
 
     def work(self):
-        """Try one set of times."""
-        if self.done:
-            return
-        found = self.solve(self._trial)
-        self.tried += 1
-        if found is not None and (self.best is None or found[0] < self.best[0]):
-            self.best = found
-            self.times = list(self._trial)
-            self._gained = True
-        elif self._up:
-            self._up = False
-            self._trial = self._moved()
-            return
-        self._next()
+        """A piece of the search, at most CHUNK samples."""
+        if not self.done:
+            self.done = next(self._search, True)
 
-    def _moved(self):
-        trial = list(self.times)
-        i = self._which
-        value = trial[i] * self._factor if self._up else trial[i] / self._factor
-        trial[i] = min(self.HIGH[i], max(self.low[i], value))
-        return trial
+    def _searching(self):
+        """Multiply and divide one time after the other by a factor that shrinks when none of them gains."""
+        factor = 1.8
+        yield from self._try(self.times)
+        for _ in range(40):
+            gained = False
+            for which in range(3):
+                for power in (factor, 1.0 / factor):
+                    trial = list(self.times)
+                    trial[which] = min(self.HIGH[which], max(self.low[which], trial[which] * power))
+                    before = self.best
+                    if trial != self.times:
+                        yield from self._try(trial)
+                    if self.best is not before:
+                        gained = True
+                        break
+            if not gained:
+                factor = math.sqrt(factor)
+                if factor < 1.06:
+                    break
+        yield True
 
-    def _next(self):
-        self._up = True
-        self._which += 1
-        if self._which == 3:
-            self._which = 0
-            if not self._gained:
-                self._factor = math.sqrt(self._factor)
-                if self._factor < 1.06 or self.tried > 120:
-                    self.done = True
-                    return
-            self._gained = False
-        self._trial = self._moved()
-
-    def solve(self, times):
-        """(mean square left, k, drift, mean square without k) for these times, or None. At most SAMPLES terms a sum."""
+    def _try(self, times):
+        """Least squares of offset, drift and gain for these times; keeps them if they are the best so far."""
         theta, tau1, tau2 = times
         window = self.window
         sample_s = window.sample_s
@@ -128,12 +118,13 @@ class Fit:
         mean = window.mean_out(0, count)
         x1 = x2 = 0.0
         n = count - first
-        sums = [0.0] * 9  # t.t x.x t.x y.t y.x y.y x y 1 (t is centred)
+        tt = xx = tx = yt = yx = yy = sx = sy = 0.0  # at most SAMPLES terms each; t and y are centred
         offset = window.at(first)[0]
+        old = mean
         for i in range(count):
             now = window.at(i - whole)[1] if i >= whole else mean
-            old = window.at(i - whole - 1)[1] if i > whole else mean
             u = now + part * (old - now) - mean
+            old = now
             mid = x1
             x1 = u + keep1 * (x1 - u)
             mid = 0.5 * (mid + x1)
@@ -141,23 +132,28 @@ class Fit:
             if i >= first:
                 t = (i - first - 0.5 * (n - 1)) / n
                 y = window.at(i)[0] - offset
-                sums[0] += t * t
-                sums[1] += x2 * x2
-                sums[2] += t * x2
-                sums[3] += y * t
-                sums[4] += y * x2
-                sums[5] += y * y
-                sums[6] += x2
-                sums[7] += y
-        return _least(sums, n)
+                tt += t * t
+                xx += x2 * x2
+                tx += t * x2
+                yt += y * t
+                yx += y * x2
+                yy += y * y
+                sx += x2
+                sy += y
+            if i % CHUNK == CHUNK - 1:
+                yield False
+        xx -= sx * sx / n
+        yx -= sx * sy / n
+        yy -= sy * sy / n
+        found = _least(tt, xx, tx, yt, yx, yy, n)
+        if found is not None and (self.best is None or found[0] < self.best[0]):
+            self.best = found
+            self.times = list(times)
+        yield False
 
 
-def _least(sums, n):
-    """Eliminate offset, then solve for drift and gain."""
-    tt, xx, tx, yt, yx, yy, x, y, _ = sums
-    xx -= x * x / n
-    yx -= x * y / n
-    yy -= y * y / n
+def _least(tt, xx, tx, yt, yx, yy, n):
+    """Drift and gain from the sums; None where the output explains nothing."""
     det = tt * xx - tx * tx
     if not det > 0.0 or not yy > 0.0:
         return None

@@ -77,7 +77,7 @@ def ours(w, kc, ti, td, filter_s, wait_s):
     return value * lagged(w, wait_s, filter_s)
 
 
-def margins(loop, low, high, points=_POINTS):
+def margins(loop, low, high, points=_POINTS, halvings=24):
     """Of `loop(w)` between two frequencies in rad/s: dict ms, mt, gm, pm_deg, wc, w180 (None: no crossing).
 
     ms and mt are the peaks of |1/(1+L)| and |L/(1+L)|.
@@ -95,12 +95,12 @@ def margins(loop, low, high, points=_POINTS):
             turned = value / before[1]
             now = angle + math.atan2(turned.imag, turned.real)
             if found["wc"] is None and abs(before[1]) >= 1.0 > abs(value):
-                wc = _cross(loop, before[0], w, True)
+                wc = _cross(loop, before[0], w, True, halvings)
                 found["wc"] = wc
                 turned = loop(wc) / before[1]
                 found["pm_deg"] = 180.0 + math.degrees(angle + math.atan2(turned.imag, turned.real))
             if found["w180"] is None and angle > -math.pi >= now:
-                found["w180"] = _cross(loop, before[0], w, False)
+                found["w180"] = _cross(loop, before[0], w, False, halvings)
                 found["gm"] = 1.0 / abs(loop(found["w180"]))
             angle = now
         else:
@@ -112,9 +112,9 @@ def margins(loop, low, high, points=_POINTS):
     return found
 
 
-def _cross(loop, low, high, gain):
+def _cross(loop, low, high, gain, halvings):
     """Where |L| falls through 1 (`gain`) or L crosses the negative real axis, by halving."""
-    for _ in range(24):
+    for _ in range(halvings):
         w = math.sqrt(low * high)
         value = loop(w)
         if (abs(value) >= 1.0) if gain else (value.imag < 0.0):
