@@ -35,6 +35,7 @@ class Bridge:
         self._cut_at = None
         self._cuts_power = False
         self.has_cut_power = False
+        self.typed = 0  # bytes from the PC so far
         self._has_pc = False
         self._screen = self._hidden = self._recent = b""
         self._out = self._in = b""
@@ -43,7 +44,8 @@ class Bridge:
     # --- the cable ---------------------------------------------------------------------------------
 
     def plug_in(self):
-        """A fresh port, and the link to it."""
+        """A fresh port, and the link to it, unless there is one; no cut is planned any more."""
+        self._cut_at = None
         if self._pc is not None:
             return
         self._pc, slave = os.openpty()
@@ -53,7 +55,6 @@ class Bridge:
         os.close(slave)
         self.link.unlink(missing_ok=True)
         self.link.symlink_to(self.port)
-        self._cut_at = None
 
     @property
     def is_plugged_in(self):
@@ -154,6 +155,7 @@ class Bridge:
             data = os.read(self._pc, 1024)
         except OSError:
             return
+        self.typed += len(data)
         if self._cut_at is not None and len(data) >= self._cut_at:
             self._in += data[: self._cut_at]
             self._cut_at = None
