@@ -93,11 +93,12 @@ def how_seen(limits):
         ),
         "over-setpoint": (
             f"{k(limits.OVER_MK)} above the setpoint and above what the oven is cooling from "
-            f"({k(limits.OVER_LOW_MK)} at setpoints below {c(limits.COLD_MC)})",
+            f"(more below {c(limits.OVER_FROM_MC)}, at most {k(limits.OVER_LOW_MK)})",
             limits.OVER_MS,
         ),
         "undriven-rise": (
-            f"no output for {limits.UNDRIVEN_MS // 1000} s and still rising by {k(limits.UNDRIVEN_RISE_MK)}",
+            f"no output for {limits.UNDRIVEN_MS // 1000} s ({limits.UNDRIVEN_COLD_MS // 1000} s below "
+            f"{c(limits.COLD_MC)}) and still rising by {k(limits.UNDRIVEN_RISE_MK)}",
             limits.UNDRIVEN_MS + limits.UNDRIVEN_SPAN_MS,
         ),
         "limiter-open": ("contact LIMIT_OK", 0),

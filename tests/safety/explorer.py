@@ -54,6 +54,13 @@ class Quiet:
         return False
 
 
+class QuietNight(Quiet):
+    """The records of an evening take no part; beginning one is passed on."""
+
+    def start(self, app, sensed):
+        app.sequence.start(sensed)
+
+
 class Explorer:
     """`successors(snapshot)` lets the objects act; `key()` is the projection."""
 
@@ -83,6 +90,7 @@ class Explorer:
         app.seen = world.load("tizzone.seen").Seen(self.dome, None)
         app.pid = Quiet(100.0)
         app.memory = Quiet(True, session_open=0)
+        app.night = QuietNight(None)
         app.watchdog = None
         app.out_pm = app._ticks = 0
         app.top_share_pct = 50
@@ -202,6 +210,7 @@ class Explorer:
         sequence, heater = app.sequence, app.heater
         return (
             sequence.state, sequence.stage, sequence.stage_ms, sequence._below_ms, sequence.breads_done,
+            sequence.leg_done,
             sup.first_out != 0, sup.locked_out, sup.trips_in_a_row, sup.holding, sup.stopping,
             sup.any_cause(), bytes(memoryview(sup._ages_ms).cast("B")), sup._stale_ms, sup.unsteady.level_ms,
             self.dome.usable, self.dome.pv_mc, self.dome.limit_mc,

@@ -320,3 +320,66 @@ def test_restored_trip_other_than_the_dangerous_ones_does_not_say_pull_the_plug(
     bench = Bench()
     bench.sup.restore(GOOD)
     assert (bench.first, bench.sup.pull_the_plug) == ("high-limit", 0)
+
+
+def test_hold_and_stop_are_told_each_tick_anew():
+    bench = Bench()
+    bench.sup.holding = bench.sup.stopping = 1
+    bench.tick()
+    assert (bench.sup.holding, bench.sup.stopping) == (0, 0)
+
+
+def test_age_starts_from_nothing_after_each_good_tick():
+    bench = Bench()
+    bench.seen.fan_ok = 0
+    bench.tick()
+    assert bench.sup._ages_ms[L.FAN_STOPPED] == 250
+    bench.seen.fan_ok = 1
+    bench.tick()
+    assert bench.sup._ages_ms[L.FAN_STOPPED] == 0
+
+
+def test_first_and_last_condition_are_looked_after_and_none_is_not():
+    first, last = L.HIGH_LIMIT, L.COUNT - 1
+    for i in (first, last):
+        alarms = load("alarms").Alarms()
+        alarms.kinds[i] = L.TRIP
+        alarms.flags[0] = alarms.flags[i] = 1
+        alarms.settle(250)
+        assert (alarms.first_out, alarms.present[i], alarms.present[0], alarms.states[0]) == (i, 1, 0, 0)
+        assert alarms.any_cause() is True
+        assert alarms.note_person() is True and alarms.states[i] == A.ACKNOWLEDGED
+        assert alarms.latch()["tripped"] == [L.CONDITION_NAMES[i]]
+        alarms.flags[i] = 0
+        alarms.settle(250)
+        assert alarms.any_cause() is False
+        alarms.states[0] = 3
+        alarms.kinds[0] = L.TRIP
+        alarms.present[0] = 1
+        assert alarms.any_cause() is False
+        assert alarms.latch()["tripped"] == [L.CONDITION_NAMES[i]]
+        alarms.clear_latch()
+        assert (alarms.states[i], alarms.states[0], alarms.first_out) == (0, 3, 0)
+        assert alarms.note_person() is False
+        assert alarms.states[0] == 3
+        alarms.kinds[0] = L.WARN
+
+
+def test_lockout_that_is_not_there_cannot_be_lifted():
+    alarms = load("alarms").Alarms()
+    assert alarms.lift_lockout() == 0
+    assert alarms.lift_lockout() is not None and alarms.latch_changed == 0
+
+
+def test_latch_names_only_trips():
+    bench = tripped()
+    bench.seen.door_shut = 0
+    bench.tick()
+    assert bench.sup.latch()["tripped"] == ["limiter-open"]
+
+
+def test_trip_count_begins_at_one_whatever_it_was():
+    bench = Bench()
+    bench.sup.trips_in_a_row = -5
+    tripped(bench)
+    assert bench.sup.trips_in_a_row == 1

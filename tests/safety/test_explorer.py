@@ -61,8 +61,8 @@ def test_every_state_can_reach_idle_by_allowed_acts_on_a_healthy_oven(explored):
         for (event, _), after in acts.items():
             if event in GOOD:
                 backwards.setdefault(after, []).append(key)
-    # a key begins with state, stage; its sixth and seventh tell tripped and locked out
-    waiting = [key for key in graph if key[0] == explorer.S.IDLE and not key[5] and not key[6]]
+    # a key begins with state, stage; places 6 and 7 tell tripped and locked out
+    waiting = [key for key in graph if key[0] == explorer.S.IDLE and not key[6] and not key[7]]
     reached = set(waiting)
     assert waiting
     while waiting:
@@ -82,7 +82,7 @@ def test_heat_never_comes_back_after_a_trip_without_a_start(explored):
                 assert line == "start"
             if key[0] == held and after[0] == running:
                 assert line == "resume"
-            if key[5] and not after[5]:
+            if key[6] and not after[6]:
                 assert line == "acknowledge"
 
 

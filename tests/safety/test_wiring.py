@@ -1,7 +1,7 @@
 """Contacts and currents: welded, open and half-wave relays, the contactor, the fan; each just below and at its time."""
 
 import pytest
-from safety_bench import Bench, L
+from safety_bench import Bench, L, load
 
 
 def running(**more):
@@ -267,3 +267,30 @@ def test_open_door_is_told_and_forgotten():
     bench.seen.door_shut = 1
     bench.tick()
     assert not bench.is_present("door-open")
+
+
+def test_current_through_an_open_contactor_accuses_the_contactor_and_no_relay():
+    bench = Bench()
+    bench.end_session()
+    bench.seen.top_sense = bench.seen.deck_sense = 2
+    bench.run(3_000)
+    assert bench.is_present("contactor-welded")
+    assert not bench.is_present("relay-welded")
+    for zone in (bench.sup.wiring.top, bench.sup.wiring.deck):
+        assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}
+
+
+def test_each_age_of_a_zone_starts_from_nothing():
+    zone = load("wiring").ZoneCurrent()
+    zone.look(1, 1, 1, 250)
+    zone.look(0, 1, 1, 250)
+    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
+    zone.look(2, 1, 1, 250)
+    zone.look(2, 0, 1, 250)
+    assert vars(zone) == {"stuck_ms": 250, "missing_ms": 0, "half_ms": 0}
+    zone.look(0, 0, 1, 250)
+    zone.look(1, 0, 1, 250)
+    zone.look(0, 1, 1, 250)
+    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
+    zone.look(0, 0, 0, 250)
+    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}
