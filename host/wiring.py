@@ -1,6 +1,7 @@
 """Joins a pin map, an oven and the fake chips into an Outside: the oven wired in full."""
 
 from host import chips
+from host.chips.oled import FakeOled
 from host.outside import Outside
 
 # Chips without registers: they answer whatever they are sent, so their frame can be held ready.
@@ -58,4 +59,17 @@ def wire(pins, plant, seed=1, limiter_c=520.0):
             outside.add_chip(bus_name(bus), spec["cs"], fake, is_read_only=spec["chip"] in ONLY_READ)
         outside.tips[name] = tip
         outside.probe_chips[name] = fake
+    _wire_panel(outside, getattr(pins, "PANEL", None))
     return outside
+
+
+def _wire_panel(outside, spec):
+    """The display of PANEL as `outside.display` (None without), and its stop button at rest, which is closed."""
+    outside.display = None
+    if not spec:
+        return
+    outside.display = FakeOled(spec["chip"])
+    outside.add_chip(bus_name(spec["bus"]), spec.get("address", 0x3C), outside.display)
+    if spec.get("stop") is not None:
+        outside.buttons[spec["stop"]] = True
+        outside._look_at_contacts()

@@ -15,7 +15,8 @@ from pathlib import Path
 
 SHIM = Path(__file__).parent / "modules"
 DEVICE = Path(__file__).parents[2] / "device"
-OWN = ("simboard", "micropython", "simbus", "machine", "time")  # in the order they need each other
+# In the order they need each other.
+OWN = ("simboard", "micropython", "simbus", "machine", "time", "framefont", "framebuf")
 # What MicroPython has too and the device may use as it is.
 SHARED = (
     "array",

@@ -1,0 +1,100 @@
+"""Four bands of 16 rows on a picture of 128x64 points; one band is drawn in one bounded piece.
+
+A band is a tuple (kind, text, inverted):
+  TALL   up to 16 letters, twice as high as framebuf's: strokes of two points both ways, read from arm's length
+  WIDE   up to 8 letters, twice as high and twice as wide
+  SMALL  two lines of up to 16 letters, "above\\nbelow"
+  BAR    "pm|label": a bar of so many per mille and up to 5 letters beside it
+  BIG    "number|above|below": three digits of 30 rows over two bands, and two TALL texts of 7 letters beside them
+  UNDER  the band below a BIG one: nothing to draw
+"""
+
+TALL, WIDE, SMALL, BAR, BIG, UNDER = range(6)
+WIDTH = 128
+LETTER = 8
+BESIDE_X = 72  # of the texts beside the digits
+BAR_W = 86
+# Every bit of four doubled: 0b0101 -> 0b00110011.
+_DOUBLE = b"\x00\x03\x0c\x0f\x30\x33\x3c\x3f\xc0\xc3\xcc\xcf\xf0\xf3\xfc\xff"
+# Strokes of a digit: top, upper left, upper right, middle, lower left, lower right, bottom, from bit 0 on.
+_DIGITS = {
+    "0": 0x77, "1": 0x24, "2": 0x5D, "3": 0x6D, "4": 0x2E, "5": 0x6B, "6": 0x7B, "7": 0x25, "8": 0x7F, "9": 0x6F,
+    "-": 0x08, " ": 0,
+}  # fmt: skip
+_STROKES = (  # x, y, width, height in a cell of 20x30
+    (1, 0, 18, 5), (0, 1, 5, 14), (15, 1, 5, 14), (1, 12, 18, 5), (0, 15, 5, 14), (15, 15, 5, 14), (1, 25, 18, 5),
+)  # fmt: skip
+CELL = 24
+
+
+class Canvas:
+    """`pixels` and `frame`: the picture; `strip` and `line`: 128 bytes and their frame, one row of letters."""
+
+    def __init__(self, pixels, frame, strip, line):
+        self.pixels = pixels
+        self.frame = frame
+        self._strip = strip
+        self._line = line
+
+    def draw(self, number, band):
+        """Draw band 0..3; returns the pages that it has changed, a bit each."""
+        kind, text, inverted = band
+        if kind == UNDER:
+            return 0
+        pages = 3 << 2 * number
+        page = 2 * number
+        if kind == BIG:
+            self._big(page, text)
+            return pages | pages << 2
+        if kind == BAR:
+            self._bar(page, text)
+        elif kind == SMALL:
+            above, _, below = text.partition("\n")
+            self.frame.fill_rect(0, page * 8, WIDTH, 16, 0)
+            self.frame.text(above, 0, page * 8, 1)
+            self.frame.text(below, 0, page * 8 + 8, 1)
+        else:
+            self._letters(page, text, 0, 2 if kind == WIDE else 1, WIDTH)
+        if inverted:
+            pixels = self.pixels
+            for i in range(page * WIDTH, (page + 2) * WIDTH):
+                pixels[i] ^= 0xFF
+        return pages
+
+    def _letters(self, page, text, x, wide, width):
+        """`text` twice as high, each column `wide` times, over `width` columns from x on."""
+        self._line.fill(0)
+        self._line.text(text, 0, 0, 1)
+        strip, pixels, double = self._strip, self.pixels, _DOUBLE
+        at = page * WIDTH + x
+        for column in range(width // wide):
+            bits = strip[column]
+            upper, lower = double[bits & 15], double[bits >> 4]
+            for _ in range(wide):
+                pixels[at] = upper
+                pixels[at + WIDTH] = lower
+                at += 1
+
+    def _bar(self, page, text):
+        share_pm, _, label = text.partition("|")
+        y = page * 8
+        self._letters(page, label, BAR_W + 2, 1, WIDTH - BAR_W - 2)
+        frame = self.frame
+        frame.fill_rect(0, y, BAR_W + 2, 16, 0)
+        frame.rect(0, y + 2, BAR_W, 13, 1)
+        frame.fill_rect(2, y + 4, (BAR_W - 4) * int(share_pm) // 1000, 9, 1)
+
+    def _big(self, page, text):
+        number, above, below = text.split("|")
+        self._letters(page, above, BESIDE_X, 1, WIDTH - BESIDE_X)
+        self._letters(page + 2, below, BESIDE_X, 1, WIDTH - BESIDE_X)
+        frame = self.frame
+        frame.fill_rect(0, page * 8, BESIDE_X, 32, 0)
+        x = 0
+        for digit in number:
+            strokes = _DIGITS[digit]
+            for i in range(7):
+                if strokes >> i & 1:
+                    left, top, wide, high = _STROKES[i]
+                    frame.fill_rect(x + left, page * 8 + 1 + top, wide, high, 1)
+            x += CELL

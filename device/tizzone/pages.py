@@ -1,0 +1,97 @@
+"""The panel's pages, one turn of the knob apart: main, stone, breads, needs of heat, hand-back, board."""
+
+from tizzone import limits as L
+from tizzone import night_commands
+from tizzone import stone as T
+from tizzone.canvas import SMALL, TALL
+from tizzone.permissives import permissives
+from tizzone.screens import (
+    against,
+    asks_presence,
+    clock,
+    head_line,
+    main,
+    presence,
+    pull_the_plug,
+    tripped,
+    until_ready,
+    wrapped,
+)
+
+MAIN, STONE, BREADS, NEEDS, OVEN, BOARD = range(6)
+PAGES = 6
+
+
+def show(app, page, second):
+    """The bands of a page now; `second` counts up and turns what alternates."""
+    sup = app.supervisor
+    if page == MAIN and sup.pull_the_plug:
+        return pull_the_plug(app, second)
+    if page == MAIN and sup.first_out != L.NONE:
+        return tripped(app, second)
+    if page == MAIN and asks_presence(app):
+        return presence(app)
+    return (main, stone, breads, needs, oven, board)[page](app, second)
+
+
+def stone(app, second):
+    """The stone by its model."""
+    model, night = app.night.stone, app.night
+    wanted_c = night.leg_values(app)[0]
+    when = until_ready(app)
+    ready = "READY" if app.sequence.stone_ready else "ready in " + when[1:] if when else "ready: unknown"
+    return (
+        head_line("STONE " + ("guess" if model.basis == T.TYPICAL else "by " + T.BASES[model.basis]), ""),
+        (TALL, "face {:.0f} +-{:.0f}".format(model.surface_c, 2 * model.sigma_k), 0),
+        (SMALL, "core {:.0f}\n{}".format(model.core_c, "want " + str(wanted_c) if wanted_c else "none wanted"), 0),
+        (TALL, ready if wanted_c else "send a spot", 0),
+    )
+
+
+def breads(app, second):
+    """Breads, share and pace."""
+    seq, night = app.sequence, app.night
+    cycle_s = night.forecast.cycle_s
+    of = " of " + str(seq.breads) if seq.breads else ""
+    return (
+        head_line("BREADS " + (str(seq.leg_done) + of if len(of) else str(seq.breads_done)), ""),
+        (TALL, "bake " + clock(seq.bake_ms // 1000), 0),
+        (TALL, "top share " + str(app.top_share_pct) + "%", 0),
+        (TALL, "pace {:.0f} an hour".format(3600.0 / cycle_s) if cycle_s > 0 else "pace unknown", 0),
+    )
+
+
+def needs(app, second):
+    """Every permissive that is missing, by name."""
+    rows = permissives(app)
+    names = against(app)
+    good = len([1 for _, is_good in rows if is_good])
+    lines = names[:6] if len(names) <= 6 else names[:5] + ["and {} more".format(len(names) - 5)]
+    lines += [""] * (6 - len(lines))
+    if not names:
+        return (head_line("NEEDS all good", ""), (TALL, "nothing stands", 0), (TALL, "against heat", 0), (TALL, "", 0))
+    bands = [(SMALL, lines[i] + "\n" + lines[i + 1], 0) for i in (0, 2, 4)]
+    return (head_line("NEEDS", "{}/{}".format(good, len(rows))),) + tuple(bands)
+
+
+def oven(app, second):
+    """The rule of handing the oven back to its own thermostat."""
+    word, below_c = night_commands.handover_state(app)
+    say = {
+        "ours": "stop first, then cool below {} C", "wait": "let it cool below {} C",
+        "may": "turn selector through OFF", "theirs": "thermostat has it: below {} C",
+        "back": "TOO HOT for it: selector to OFF",
+    }[word].format(below_c)  # fmt: skip
+    lines = (wrapped(say) + ["", ""])[:3]
+    return (head_line("HANDBACK " + word, ""),) + tuple([(TALL, line, 0) for line in lines])
+
+
+def board(app, second):
+    """Limits and the box."""
+    sup = app.supervisor
+    return (
+        head_line("BOARD " + app.version, ""),
+        (TALL, "limit {}".format(sup.limit_mc // 1000), 0),
+        (TALL, "highest set {}".format(sup.ceiling_mc // 1000), 0),
+        (TALL, "box {} C".format(app.seen.box_mc // 1000), 0),
+    )
