@@ -31,6 +31,8 @@ from tizzone.sensed import Sensed
 from tizzone.supervisor import FAILED, PASSED, Supervisor
 from tizzone.witness import Witness
 
+SLICE_MS = 5  # of the wait between two ticks, where a panel is wired
+ROOM_MS = 30  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 # Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
 REPORT = (
@@ -55,6 +57,7 @@ class App(Acts):
         self.out_pm = 0
         self._ticks = 0
         self.supervisor = None
+        self.panel = None
         self.reset_due = False
 
     # --- start ---------------------------------------------------------------------------------
@@ -125,6 +128,12 @@ class App(Acts):
         self.top_share_pct = values["top_share_pct"]
         self.witness = Witness(self)
         self.night = Night(self)
+        if getattr(self.board, "PANEL", None):  # its modules cost memory only where it is wired
+            gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
+            from tizzone.panel import Panel
+
+            gc.threshold(-1)
+            self.panel = Panel(self, self.board.PANEL, buses)
 
     def _conditioner(self, name):
         made = Conditioner(self.settings["calibration"].get(name))
@@ -153,15 +162,34 @@ class App(Acts):
         self._next_ms = time.ticks_add(self._next_ms, L.PERIOD_MS)
         wait_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
         if 0 < wait_ms <= L.PERIOD_MS:
-            time.sleep_ms(wait_ms)
+            self._wait(wait_ms)
         else:  # late, or the clock misbehaves: the supervisor sees the tick's length
             if wait_ms > 0:
                 time.sleep_ms(L.PERIOD_MS)
             self._next_ms = time.ticks_ms()
+            if self.panel is not None:  # two looks: stop is believed within this tick too
+                self.panel.poll(0)
+                self.panel.poll(0)
         now_ms = time.ticks_ms()
         dt_ms = time.ticks_diff(now_ms, self._last_ms)
         self._last_ms = now_ms
         self._tick(dt_ms)
+
+    def _wait(self, wait_ms):
+        """One sleep; with a panel in slices, each with a look at its contacts and one bounded piece of its picture."""
+        panel = self.panel
+        if panel is None:
+            time.sleep_ms(wait_ms)
+            return
+        for _ in range(L.PERIOD_MS // SLICE_MS):  # counted: a clock that stands still must not hold the loop
+            time.sleep_ms(min(SLICE_MS, wait_ms))
+            left_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
+            panel.poll(max(0, wait_ms - left_ms))
+            if not 0 < left_ms <= wait_ms:
+                return
+            wait_ms = left_ms
+            if wait_ms > ROOM_MS:
+                panel.work()
 
     def _tick(self, dt_ms):
         self._look(dt_ms)
@@ -186,6 +214,8 @@ class App(Acts):
         self._keep()
         self.witness.look(self, dt_ms)
         self.night.look(self, dt_ms)
+        if self.panel is not None:
+            self.panel.look(dt_ms)
         if self.watchdog:
             self.watchdog.feed()
         self._fill_report()
