@@ -104,6 +104,7 @@ def finished(options, record, outcome):
         words = {"done": done, "release_c": release_c, "failed": reason, "record": str(record.path), "page": str(path)}
         print(json.dumps(words, indent=2))
     else:
-        print(f"{done} of {len(NAMES)} steps done; released to {release_c} °C" + (f"; FAILED {reason}" if reason else ""))
+        failed = f"; FAILED {reason}" if reason else ""
+        print(f"{done} of {len(NAMES)} steps done; released to {release_c} °C{failed}")
         print(f"record: {record.path}   page to print: {path}")
     return 1 if reason else 0

@@ -46,17 +46,19 @@ class Hands:
 
 
 class Warm:
-    """A hand around a probe's tip: towards 33 °C by a tenth of the difference a second."""
+    """A hand around a probe's tip: towards 33 °C by a tenth of the difference a second; swapped leads stay swapped."""
 
-    def __init__(self, source, clock_us):
-        self.source = source
+    def __init__(self, tip, clock_us):
+        self.tip = tip
         self.clock_us = clock_us
         self.start_us = clock_us()
 
     def __call__(self):
-        tip_c = self.source()
+        tip = self.tip
+        cold_c = tip.plant.temperature_c(tip.place)
         share = 1.0 - 0.9 ** ((self.clock_us() - self.start_us) / 1e6)
-        return tip_c + (33.0 - tip_c) * share
+        warm_c = cold_c + (33.0 - cold_c) * share
+        return warm_c if tip.reversed_at is None else 2.0 * tip.reversed_at() - warm_c
 
 
 class SimulatedHands:

@@ -7,9 +7,9 @@ from host.commissioning.steps import STEPS
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 CAUTION = (
-    "This record says what was seen and measured on one day. It is no approval: local codes, the licensed person and the "
-    "independent limiter come first. A changed board, pin map, probe or high limit makes it void, and the board falls "
-    "back to 60 °C by itself. Whoever has the board's prompt can override everything."
+    "This record says what was seen and measured on one day. It is no approval: local codes, the licensed person and "
+    "the independent limiter come first. A changed board, pin map, probe or high limit makes it void, and the board "
+    "falls back to 60 °C by itself. Whoever has the board's prompt can override everything."
 )
 STYLE = """
 body { margin: 0 auto; max-width: 56rem; padding: 1rem; background: #fffefb; color: #1d2328;
@@ -88,7 +88,8 @@ def section(step, entries, done):
         parts.append(f"<table>{lines(rows)}</table>")
     for attempt in entries:
         if attempt.get("result") != "pass":
-            parts.append(f"<p>Failed {when(attempt['date'])}: {escape(str(attempt.get('reason', '')))}</p>")
+            word = "Void" if attempt.get("result") == "void" else "Failed"
+            parts.append(f"<p>{word} {when(attempt['date'])}: {escape(str(attempt.get('reason', '')))}</p>")
     parts.append('<div class="sign"><span>name</span><span>date</span><span>signature</span></div></section>')
     return "\n".join(parts)
 

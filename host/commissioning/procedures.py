@@ -9,6 +9,7 @@ from host.watch import words
 
 TICK_S = 1.0
 TELL_S = 60.0
+CAUSE_S = 300.0
 COOL_DOWN_S = 4 * 3600.0
 
 
@@ -64,9 +65,21 @@ class Bench:
         end_s = self.client.now_s + seconds
         while not condition():
             if self.client.now_s >= end_s:
-                raise Failed(f"{what}: not seen within {seconds:.0f} s")
+                raise Failed(f"{what}: not seen within {seconds:.0f} s{self._why()}")
             self.client.wait(TICK_S)
             self._progress()
+
+    def _why(self):
+        """What the board says about it, in brackets."""
+        got, now = self.witness(), self.status()
+        said = [got["reason"]] if got["active"] == "none" and got["reason"] != "none" else []
+        said += [self._trip(now["trip"])] if now["trip"] != "none" else []
+        said += ["missing " + ", ".join(now["missing"])] if now["missing"] else []
+        return f" ({'; '.join(said)})" if said else ""
+
+    def _trip(self, name):
+        """A trip with its sentence and what to do."""
+        return f"trip {name}: {self.client.ask('alarms ' + name)[3:]}"
 
     def _progress(self):
         now_s = self.client.now_s
@@ -83,12 +96,15 @@ class Bench:
 
     def ready(self):
         """Idle or finished, so that an evening can be started."""
-        if self.status()["state"] == "aborted":
-            self.acknowledge()
         self.client.ask("stop")  # refused where nothing runs
-        self.until(
-            lambda: self.status()["state"] in ("idle", "stopped", "complete"), COOL_DOWN_S, "the last heat has ended"
-        )
+
+        def ended():
+            state = self.status()["state"]
+            if state == "aborted":
+                self.acknowledge()
+            return state in ("idle", "stopped", "complete")
+
+        self.until(ended, COOL_DOWN_S, "the last heat has ended")
 
     def heat(self, setpoint_c):
         """Start an evening at this setpoint."""
@@ -99,10 +115,18 @@ class Bench:
     def acknowledge(self):
         """Acknowledge the trip that the test has made, once its cause is gone."""
 
+        end_s = self.client.now_s + CAUSE_S
+        trip = self._trip(self.status()["trip"])
+        self.person.say(f"    {trip}")
+        if "PULL THE PLUG" in trip:
+            raise Failed(trip)
+
         def accepted():
             reply = self.client.ask("acknowledge")
             if "locked-out" in reply:
                 raise Failed("locked out after repeated trips: find the cause, 'unlock' once the oven is below 60 °C")
+            if "cause-still-present" in reply and self.client.now_s >= end_s:
+                raise Failed(f"the cause of the trip is still there{self._why()}")
             return reply.startswith("ok accepted")
 
         self.until(accepted, COOL_DOWN_S, "acknowledged trip")
