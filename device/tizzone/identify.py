@@ -21,7 +21,9 @@ SETTLE_MAX_S = 7200.0
 SETTLED_PCT = 12.0  # the mean output of one five minutes against the next, relative
 FIRST_S = 300.0
 RISE_SHARE = 0.88  # what one per cent adds at 450 degrees against 220: simulated ovens 0.57..1.1
-JUMP_K = 4.0  # from one sample of 2 s to the next: no closed oven does that
+AGREE_LOW = 0.4  # rate per per cent by the fit against that by the rise: simulated ovens 0.8..2.4
+AGREE_HIGH = 3.0
+JUMP_K = 4.0  # from one tick, or one sample of 2 s, to the next: no closed oven does that
 SWITCHES_MIN = 7
 RISE, RELAY, FIT, DONE = range(4)
 PHASES = ("rise", "relay", "fit", "done")
@@ -54,6 +56,7 @@ class Experiment:
         self._at = 0
         self._out_pct = 100.0
         self._high_pct = 100.0
+        self._before_c = None
         self._sample_s = QUICK_S
         self._enter(RISE)
         self._window = Window(levels_c[0])
@@ -86,7 +89,9 @@ class Experiment:
             self._work()
             return 0.0
         sampled = self._window.add(pv_c, self._out_pct, dt_s)
-        if sampled and self._jumped():
+        leap_k = pv_c - self._before_c if self._before_c is not None else 0.0
+        self._before_c = pv_c
+        if not -JUMP_K < leap_k < JUMP_K or (sampled and self._jumped()):
             self.stop("the reading jumped: was the door opened?")
             return 0.0
         if self.phase == RISE:
@@ -166,9 +171,10 @@ class Experiment:
                 self._slower()
                 return
             half = SAMPLES // 2
-            first, last = window.mean_out(0, half), window.mean_out(half, SAMPLES)
+            first = window.whole_swings(0, half)[1]
+            last_k, last = window.whole_swings(half, SAMPLES)
             if abs(last - first) * 100.0 < SETTLED_PCT * last:
-                self._settled(first, last)
+                self._settled(first, last, last_k)
                 return
         if self._phase_s > SETTLE_MAX_S:
             self.stop("the oven did not settle: was the mains changed, or the door ajar?")
@@ -181,8 +187,8 @@ class Experiment:
             self._out_pct = self._high_pct
         self._window = Window(self.levels_c[self._at], self._sample_s)
 
-    def _settled(self, first, last):
-        self.steady.append((self.levels_c[self._at], last))
+    def _settled(self, first, last, last_k):
+        self.steady.append((self.levels_c[self._at] + last_k, last))
         self._out_pct = 0.0
         if self._at + 1 < len(self.levels_c):
             self._at += 1
@@ -215,8 +221,12 @@ class Experiment:
         self.fit, reason, found = next(self._verdict)  # one piece a tick
         if found:
             # full output rose by the slope, the mean output of the first minutes at the level kept it there
-            found["rise_k_s_pct"] = RISE_SHARE * self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+            rise = self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+            found["rise_k_s_pct"] = RISE_SHARE * rise
             reason = fault_of(found)
+            model = self.fit.best[1] / self.fit.times[1]
+            if not rise * AGREE_LOW < model < rise * AGREE_HIGH:
+                reason = "the swings and the rise before them tell of two different ovens"
         if reason:
             self.stop(reason)
         elif found:

@@ -9,7 +9,7 @@ import math
 from array import array
 
 SAMPLES = 300
-CHUNK = 100  # of samples a call: some 80 ms on a board
+CHUNK = 50  # of samples a call: some 50 ms on a board (estimate from 20 us a float operation)
 _OUT_UNIT = 0.5  # % in a stored byte
 _PV_UNIT = 0.01  # K in a stored half-word
 
@@ -57,6 +57,25 @@ class Window:
         for i in range(first, last):
             total += self.out[(self._head - self.count + i) % SAMPLES]
         return total * _OUT_UNIT / (last - first)
+
+    def whole_swings(self, first, last):
+        """(mean reading - base in K, mean output in %) over whole on-off cycles within samples first..last-1.
+
+        Over all of them where there is no whole cycle.
+        """
+        start = end = -1
+        mean_pct = self.mean_out(first, last)
+        for i in range(first + 1, last):
+            if self.at(i - 1)[1] <= mean_pct < self.at(i)[1]:
+                if start < 0:
+                    start = i
+                end = i
+        if end <= start:
+            start, end = first, last
+        total_k = 0.0
+        for i in range(start, end):
+            total_k += self.at(i)[0]
+        return total_k / (end - start), self.mean_out(start, end)
 
 
 class Fit:

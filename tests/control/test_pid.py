@@ -1,0 +1,129 @@
+import math
+
+import numpy as np
+import pytest
+
+from host import loop, oven
+
+
+def updates(pid, setpoint_c, readings_c, dt_s=0.25):
+    return [pid.update(setpoint_c, reading, dt_s) for reading in readings_c]
+
+
+def test_pid_far_below_the_setpoint_gives_full_output():
+    assert set(updates(loop.pid(), 450.0, [20.0 + 0.05 * i for i in range(4000)])) == {100.0}
+
+
+def test_pid_leaves_saturation_when_reading_plus_rate_times_lead_meets_the_setpoint():
+    pid = loop.pid(lead_s=30.0)
+    rate = 0.1
+    reading = 440.0
+    while pid.update(450.0, reading, 0.25) == 100.0 and reading < 455.0:
+        reading += rate * 0.25
+    # filtered reading lags by rate x filter time; it is the one that is extrapolated
+    assert pid.filtered_c + rate * 30.0 == pytest.approx(450.0, abs=0.3)
+
+
+def test_pid_starts_its_integral_at_the_balance():
+    pid = loop.pid(hold_pct=20.0, rise_k_s_pct=0.004)
+    reading = 420.0
+    while pid.update(450.0, reading, 0.25) == 100.0:
+        reading += 0.12 * 0.25
+    # full output rises by 0.12 K/s, a per cent less takes 0.004 off: 30 % less holds
+    assert pid.integral_pct == pytest.approx(70.0, abs=1.5)
+
+
+@pytest.mark.parametrize("setpoint_c, reading_c", [(450.0, 20.0), (450.0, 449.0), (450.0, 500.0), (300.0, 460.0)])
+def test_pid_integral_cannot_wind_up(setpoint_c, reading_c):
+    pid = loop.pid()
+    updates(pid, setpoint_c, [reading_c] * 40_000)
+    assert -5.0 <= pid.integral_pct <= 105.0
+    assert 0.0 <= pid.out_pct <= 100.0
+
+
+def test_pid_integral_rests_while_not_heating():
+    pid = loop.pid()
+    pid.match(50.0, 450.0, 450.0)
+    before = pid.integral_pct
+    for _ in range(1000):
+        pid.update(450.0, 440.0, 0.25, False)
+    assert pid.integral_pct == before
+
+
+def test_pid_hand_over_is_bumpless():
+    pid = loop.pid()
+    pid.match(63.0, 450.0, 447.0)
+    assert pid.update(450.0, 447.0, 0.25) == pytest.approx(63.0, abs=0.1)
+
+
+def test_pid_small_setpoint_change_makes_no_derivative_kick():
+    pid = loop.pid()
+    pid.match(50.0, 450.0, 450.0)
+    updates(pid, 450.0, [450.0] * 400)
+    before = pid.d_pct
+    pid.retarget(455.0, 450.0)
+    pid.update(455.0, 450.0, 0.25)
+    assert pid.d_pct == pytest.approx(before, abs=1e-6)
+
+
+def test_pid_setpoint_raised_far_approaches_at_full_output():
+    pid = loop.pid()
+    pid.match(30.0, 300.0, 300.0)
+    pid.retarget(450.0, 300.0)
+    assert pid.update(450.0, 300.0, 0.25) == 100.0
+
+
+@pytest.mark.parametrize("name", ["standard", "light", "heavy"])
+def test_default_tuning_on_named_ovens_arrives_without_overshoot_and_holds(name):
+    from tests.bench.evening import measure
+
+    found = measure(oven.preset(name), loop.pid())
+    # the promise for the defaults before any identification, worst case
+    assert found["overshoot_k"] <= 4.0
+    assert found["band_k"] <= 3.5
+    assert found["rebound_k"] <= 9.0
+    assert abs(found["offset_k"]) < 0.5
+
+
+class Single:
+    """The device's Pid with everything that enters it rounded to single precision, so that every result is too."""
+
+    def __init__(self):
+        names = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "hold_pct", "rise_k_s_pct")
+        plain = loop.pid()
+        self.pid = loop.pid(**{name: np.float32(getattr(plain, name)) for name in names})
+        for name, value in vars(self.pid).items():
+            if isinstance(value, float):
+                setattr(self.pid, name, np.float32(value))
+
+    def update(self, setpoint_c, pv_c, dt_s):
+        """Output in %."""
+        return float(self.pid.update(np.float32(setpoint_c), np.float32(pv_c), np.float32(dt_s)))
+
+
+def test_pid_in_single_precision_holds_the_oven_like_double_for_four_hours():
+    runs = []
+    single = Single()
+    for controller in (loop.pid(), single):
+        run = loop.Loop(oven.preset("standard", seed=3), controller, seed=3)
+        for _ in range(4 * 3600 * 4):
+            row = run.tick()
+            run.log.append(row[1])
+        runs.append(np.array(run.log))
+    assert isinstance(single.pid.integral_pct, np.float32)
+    assert np.abs(runs[0] - runs[1]).max() <= 0.2
+
+
+def test_pid_in_single_precision_does_not_drift(ticks=100_000):
+    # a million ticks: python -m tests.bench.tick
+    single = Single().pid
+    tick, setpoint = np.float32(0.25), np.float32(450.0)
+    single.match(np.float32(50.0), setpoint, setpoint)
+    # a reading that swings evenly around the setpoint must leave integral and filters where they were
+    wave = [np.float32(450.0 + 0.5 * math.sin(2 * math.pi * i / 40)) for i in range(40)]
+    for _ in range(ticks // 40):
+        for reading in wave:
+            single.update(setpoint, reading, tick)
+    assert single.integral_pct == pytest.approx(50.0, abs=1.0)
+    assert single.filtered_c == pytest.approx(450.0, abs=0.5)
+    assert abs(single.slow_k_s) < 0.05
