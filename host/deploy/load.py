@@ -21,7 +21,7 @@ def _digest(path):
         import hashlib
         h = hashlib.sha256()
         with open(path, "rb") as f:
-            b = bytearray(512)
+            b = bytearray(2048)
             while True:
                 n = f.readinto(b)
                 if not n:
@@ -73,7 +73,7 @@ class Load:
             self.say(f"{len(waiting)} of {len(plan.files)} files sent and verified; renaming, main.py last")
             names = [file.path for file in changed]
             line.run(f"for _p in {names!r}:\n os.rename(_p + {TEMPORARY!r}, _p)\n")
-        self._verify({file.path: file.digest for file in plan.files})
+            self._verify({file.path: file.digest for file in changed})
         removed = self._remove_old(listed)
         self._write_list(plan.paths)
         return {

@@ -1,6 +1,7 @@
 """A load onto real MicroPython: what it brings, what it leaves alone, when it refuses, and how it gets in."""
 
 import json
+import os
 
 import pytest
 
@@ -124,6 +125,14 @@ def test_stopped_program_whose_watchdog_still_runs_is_loaded(boards, load, pico,
     line.close()
     assert load(board, pico)["status"]["state"] == "idle"
     assert not board.heat_was_on()
+
+
+def test_load_over_a_port_that_goes_and_comes_with_each_reset(boards, load, pico, loaded):
+    loaded["tizzone/pid.py"] += b"# older\n"
+    board = boards(files=loaded, native_usb=True, speed=10.0)
+    assert load(board, pico)["uploaded"] == ["tizzone/pid.py"]
+    assert os.path.realpath(board.link) == board.port
+    assert board.resets.count("reset") >= 2
 
 
 def test_broken_program_asks_for_a_persons_word_about_the_oven(boards, load, pico, loaded):
