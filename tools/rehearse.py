@@ -5,7 +5,8 @@ import sys
 import time
 from pathlib import Path
 
-from host import oven
+from host import bakeplan, oven
+from host.cook import Cook
 from host.recording import RecordingError, RunWriter, clean
 from host.rehearsal import ROW, Rehearsal
 from host.report import page, summarise, table
@@ -17,6 +18,7 @@ EXAMPLE = """examples:
   tizzone rehearse --oven heavy --setpoint 350 --breads 3
   tizzone rehearse --fault relay_welded_top@3000           what happens if the top relay sticks
   tizzone rehearse --runtime micropython                  the same on real MicroPython
+  tizzone rehearse --plan rye-crisp                       a shipped bake plan, or a plan file of your own
 
 ovens: light, standard, heavy, lamp (bench), or random:SEED. A run folder is written: run.csv, events.jsonl,
 summary.json and report.html. Nothing here has been checked against your oven; local codes and a licensed
@@ -35,6 +37,7 @@ def add_arguments(parser):
     parser.add_argument("--breads", type=int, default=6, metavar="N", help="flatbreads (default: 6)")
     parser.add_argument("--soak", type=int, metavar="MIN", help="soak before the first bread, minutes")
     parser.add_argument("--setting", action="append", default=[], metavar="NAME=VALUE", help="any device setting")
+    parser.add_argument("--plan", metavar="FILE", help="bake plan: a TOML file or a shipped plan's name")
     parser.add_argument("--fault", action="append", default=[], metavar="NAME@SECONDS", help="inject a fault")
     parser.add_argument("--seed", type=int, default=1, help="of noise and chance (default: 1)")
     parser.add_argument("--runtime", choices=("cpython", "micropython"), default="cpython", help="who runs the code")
@@ -51,7 +54,8 @@ def run(options):
             writer = RunWriter(folder, ROW.names)
         except RecordingError as error:
             raise ToolError(str(error)) from None
-        evening = Evening(rehearsal, options.breads, writer, quiet=options.json)
+        plan = bakeplan.load(options.plan) if options.plan else None
+        evening = Evening(rehearsal, options.breads, writer, quiet=options.json, plan=plan)
         evening.run()
         summary = evening.summary(options)
         writer.finish(summary)
@@ -74,6 +78,13 @@ def prepared(options):
     setpoint_c = options.setpoint if options.setpoint is not None else 60.0 if lamp else 450.0
     settings = dict(split_setting(text) for text in options.setting)
     settings["setpoint_c"] = whole("--setpoint", setpoint_c)
+    more = {}
+    if options.plan:
+        plan = planned(options)
+        if options.setpoint is not None or options.soak is not None:
+            raise ToolError("--plan has its own setpoint and soak: leave --setpoint and --soak out")
+        more["cook"] = Cook(plan=plan, verdicts=["right right"])
+        options.breads = plan.breads
     if options.soak is not None:
         settings["soak_min"] = options.soak
     try:
@@ -84,9 +95,25 @@ def prepared(options):
             faults=options.fault,
             seed=options.seed,
             runtime=options.runtime,
+            **more,
         )
     except (ValueError, OSError) as error:
         raise ToolError(str(error)) from None
+
+
+def planned(options):
+    """The checked plan of `--plan`, possible on this oven; ToolError with every fault."""
+    try:
+        plan = bakeplan.load(options.plan)
+    except bakeplan.PlanError as error:
+        raise ToolError(f"--plan: {error}") from None
+    settings = dict(split_setting(text) for text in options.setting)
+    ceiling_c = min(480, settings.get("high_limit_c", 500) - 20)
+    longest_min = settings.get("session_max_min", bakeplan.SESSION_MAX_MIN)
+    faults = bakeplan.impossible(plan, plant_named(options.oven, options.seed), ceiling_c, longest_min)
+    if faults:
+        raise ToolError(f"--plan {plan.name} cannot be: {'; '.join(faults)}")
+    return plan
 
 
 def plant_named(name, seed):
@@ -135,11 +162,12 @@ def fresh_folder(name):
 class Evening:
     """A cook's evening: start, breads, stop, cool; rows and events go to the run folder as they come."""
 
-    def __init__(self, rehearsal, breads, writer, quiet):
+    def __init__(self, rehearsal, breads, writer, quiet, plan=None):
         self.rehearsal = rehearsal
         self.breads = breads
         self.writer = writer
         self.quiet = quiet
+        self.plan = plan
         self._rows = 0
         self._events = 0
 
@@ -147,13 +175,17 @@ class Evening:
         """From switching on the box to a cooled oven, or until a trip has cooled down."""
         rehearsal = self.rehearsal
         self._pass(SETTLE_S)
+        for line in self.plan.lines() if self.plan else ():
+            answer = rehearsal.send(line)
+            if not answer.startswith("~ok"):
+                raise ToolError(f"the board refuses the plan: {answer[1:]}")
         reply = rehearsal.send("start")
         if not reply.startswith("~ok"):
             self._say(f"start refused: {reply[1:]}")
         stopped = False
         while rehearsal.now_s < LONGEST_S:
-            self._pass(1.0 if rehearsal.stage in ("soak", "load", "bake", "recover") else SLICE_S)
-            if not stopped and self._enough():
+            self._pass(1.0 if rehearsal.stage in ("soak", "lift", "load", "bake", "recover") else SLICE_S)
+            if not stopped and not self.plan and self._enough():
                 rehearsal.send("stop")
                 stopped = True
             if self._over():
