@@ -16,8 +16,6 @@ from tizzone.forecast import Forecast
 from tizzone.stone import STEP_S, TYPICAL, Stone
 
 KNOWN_MC = 60_000  # a dome below this at the start: the stone is as warm
-PROBE_EVERY_MS = 20_000
-PROBE_SIGMA_K = 5.0
 SAG_MS = 120_000  # the lowest stone and dome of a bread are looked for until so long after it
 KEEP_EVERY_MS = 30_000  # between two writes in a session
 SOON_MS = 10_000  # one beat this long before a bake ends
@@ -54,7 +52,6 @@ class Night:
         self._setpoint_mc = app.sequence.setpoint_mc
         self._bake_ms = 0
         self._since_bread_ms = L.CAP_MS
-        self._probe_ms = 0
         self._step_ms = self._top_ms = self._deck_ms = 0
         self._known = 0
         self._top = self._deck = self._rise_k_s = 0.0
@@ -187,11 +184,9 @@ class Night:
             self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
             self._last_c = dome_c
             self._step_ms = self._top_ms = self._deck_ms = 0
+            stone.probed = 0
             if app.stone and app.stone.usable:
-                self._probe_ms += int(dt_s * 1000)
-                if self._probe_ms >= PROBE_EVERY_MS:
-                    self._probe_ms = 0
-                    stone.spot(app.stone.pv_mc * 0.001, PROBE_SIGMA_K, True)
+                stone.probe(app.stone.pv_mc * 0.001, dt_s)
         wanted_c, sag_k, bake_s, _, _ = self.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k

@@ -19,12 +19,18 @@ SHARE, RATIO, LAG_S, EVEN, BREAD, WARMS = 0.05226, 0.1161, 16.2, 0.3785, 0.00731
 COVER = 0.8  # of the face that a bread takes from the dome
 BREAD_C = 30.0  # of the underside of a bread when it is laid; it warms while it lies
 DOOR_K = 25.0  # the walls are no colder than this below their image: an open door cools the air, not them
-SPREAD = (0.5, 0.45, 0.3)  # of the logarithm of each factor among such ovens
+# Covariance of the factors' logarithms among such ovens, upper triangle by rows; what takes more also gives more.
+SPREAD = (0.263, -0.047, -0.052, 0.205, 0.094, 0.076)
 REST_K = 7.0  # what the model misses even with the right factors
 REST_S = 1200.0  # and how long it takes to forget a correction
 FACTOR_MAX = 1.6  # largest logarithm of a factor
 TYPICAL, SPOTS, PROBE = range(3)
 BASES = ("typical", "spots", "probe")
+SPOT_K = 6.0  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once
+PROBE_K = 5.0
+PROBE_S = 6.0
+PROBE_CORE = 0.1  # of a correction of the face that the core shares
+TEACH_S = 300.0
 TAUGHT = 2  # so many spots make it more than a guess
 EARLY_K = (25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
 SURE = (2.0, 2.0, 2.0)  # standard deviations kept of that
@@ -38,13 +44,14 @@ class Stone:
     def __init__(self):
         self.forget()
         self.spots_tonight = 0
-        self.probed = 0
+        self.probed = 0  # by a probe, at this moment
+        self._teach_s = 0.0
         self.begin(20.0)
 
     def forget(self):
         """Back to typical values."""
         self.factor = [0.0] * COUNT  # logarithms
-        self.cov = [[SPREAD[i] * SPREAD[i] if i == j else 0.0 for j in range(COUNT)] for i in range(COUNT)]
+        self.cov = _square(SPREAD)
         self.rates = [1.0] * COUNT
         self.spots = 0  # that the factors have learned from, all evenings
 
@@ -59,7 +66,7 @@ class Stone:
     @property
     def sigma_k(self):
         """Standard deviation of the surface, K."""
-        return math.sqrt(self._var())
+        return PROBE_K if self.probed else math.sqrt(self._var())
 
     @property
     def basis(self):
@@ -118,7 +125,20 @@ class Stone:
         row, by = self._row(), self.by_face
         return row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + self.state_var
 
-    def spot(self, value_c, sigma_k=4.0, probe=False):
+    def probe(self, value_c, dt_s):
+        """A second probe on the stone: the face follows it. Its word is as good as its seat in the stone."""
+        share = min(1.0, dt_s / PROBE_S)
+        off_k = (value_c - self.surface_c) * share
+        self.surface_c += off_k
+        self.core_c += off_k * PROBE_CORE
+        self.probed = 1
+        self.state_var = PROBE_K * PROBE_K
+        self._teach_s += dt_s
+        if self._teach_s >= TEACH_S:
+            self._teach_s = 0.0
+            self.spot(value_c, 2.0 * PROBE_K, True)
+
+    def spot(self, value_c, sigma_k=SPOT_K, probe=False):
         """Learn from a reading of the surface; returns how far it was from the estimate, K.
 
         A reading beyond three standard deviations is believed less (a wrong emissivity, the rim instead of the
@@ -142,9 +162,7 @@ class Stone:
         self.core_c += core_k
         self.state_var *= 1.0 - self.state_var / whole
         self.rates = [math.exp(f) for f in self.factor]
-        if probe:
-            self.probed = 1
-        else:
+        if not probe:
             self.spots += 1
             self.spots_tonight += 1
         return off_k
@@ -164,13 +182,8 @@ class Stone:
         if not _numbers(factor, COUNT, FACTOR_MAX) or not _numbers(flat, 6, 4.0) or not isinstance(spots, int):
             return False
         self.factor = list(factor)
-        k = 0
-        for i in range(COUNT):
-            for j in range(i, COUNT):
-                # a new evening is a little different: never surer than a tenth of the spread
-                least = 0.01 * SPREAD[i] * SPREAD[i] if i == j else 0.0
-                self.cov[i][j] = self.cov[j][i] = flat[k] + least
-                k += 1
+        # a new evening is a little different: never surer than a tenth of the spread
+        self.cov = _square([flat[k] + 0.01 * SPREAD[k] for k in range(6)])
         self.spots = spots
         self.rates = [math.exp(f) for f in self.factor]
         return True
@@ -180,6 +193,11 @@ def glow(one_c, other_c):
     """Conductance of still air and radiation between two temperatures, relative to its value at 427 °C."""
     x = (one_c + other_c + 546.3) * 7.1429e-4
     return EVEN + (1.0 - EVEN) * x * x * x
+
+
+def _square(flat):
+    a, b, c, d, e, f = flat
+    return [[a, b, c], [b, d, e], [c, e, f]]
 
 
 def _numbers(value, count, most):
