@@ -26,13 +26,13 @@ from collections import deque
 from pathlib import Path
 
 from host import pinmap
+from host.deploy import DeployError, plan
 from host.shim.pty_bridge import Bridge
 from host.shim.pty_process import BoardProcess
 from host.shim.pty_world import PATIENCE_S, World
 from host.shim.remote import RuntimeMissing
 
 HERE = Path(__file__).parent
-DEVICE = HERE.parent / "device"
 BLOCK = 4096
 HEAP = "170wK"  # what stands for a board with 190 kB, and the simulated board's own share of it
 
@@ -138,6 +138,10 @@ class BoardPty:
     def heat_was_on(self):
         """Whether a heat pin has ever been high."""
         return any(level for _, _, level in self.heat_log)
+
+    def serve(self):
+        """Wait until the board's thread ends, which only close() or a fault of ours brings about."""
+        self._thread.join()
 
     def close(self):
         """End the board and delete its files."""
@@ -270,14 +274,8 @@ class BoardPty:
 
 
 def device_files(board):
-    """{path: bytes} of a board that has been loaded: everything in device/, and the pin map as board.py."""
-    files = {
-        path.relative_to(DEVICE).as_posix(): path.read_bytes()
-        for path in sorted(DEVICE.rglob("*.py"))
-        if "__pycache__" not in path.parts
-    }
-    files["board.py"] = pinmap.find(board).read_bytes()
-    return files
+    """{path: bytes} of a board that has been loaded: what `tizzone deploy` brings."""
+    return {file.path: file.data for file in plan.make(board).files}
 
 
 def main(argv=None):
@@ -290,13 +288,13 @@ def main(argv=None):
     try:
         files = device_files(options.board) if options.loaded else None
         board = BoardPty(options.board, files=files, speed=options.speed)
-    except (pinmap.PinMapError, RuntimeMissing) as error:
+    except (pinmap.PinMapError, DeployError, RuntimeMissing) as error:
         print(f"board: {error}", file=sys.stderr)
         return 2
     with board:
         print(f"port: {board.link}", flush=True)
         try:
-            board._thread.join()
+            board.serve()
         except KeyboardInterrupt:
             print("stopped", file=sys.stderr)
     return 0

@@ -179,7 +179,7 @@ class Line:
 
     def enter(self):
         """The raw prompt, through a soft reset: boot.py runs and puts the outputs to safe levels, main.py does not."""
-        self._call(self._transport.enter_raw_repl, soft_reset=True, timeout_overall=self.timing.exec_s)
+        self._call(self._transport.enter_raw_repl, soft_reset=True)
 
     def run(self, code):
         """Run code at the raw prompt; what it printed, as text. DeployError with the board's own words if it raised."""

@@ -6,6 +6,8 @@ stopped); ports/rp2/main.c: main.py only if boot.py ended well.
 """
 
 import contextlib
+import os
+import types
 
 import pytest
 
@@ -178,3 +180,36 @@ def test_link_that_is_cut_fails_for_the_tool_and_comes_back_after_plugging_in(bo
     line.open()
     assert line.wait_prompt(5.0)
     line.close()
+
+
+def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
+    import signal
+    import subprocess
+    import sys
+    from pathlib import Path
+
+    boards()  # skips where there is no MicroPython
+    process = subprocess.Popen(
+        [sys.executable, "-m", "host.board_pty", "--loaded", "--speed", "40"],
+        cwd=Path(__file__).parents[2],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        word, port = process.stdout.readline().split()
+        assert word == "port:"
+        with at_prompt(types.SimpleNamespace(port=os.path.realpath(port))) as transport:
+            assert "board.py" in [entry.name for entry in transport.fs_listdir()]
+        process.send_signal(signal.SIGINT)
+        assert process.wait(20) == 0
+    finally:
+        process.kill()
+        process.stdout.close()
+
+
+def test_command_refuses_an_unknown_pin_map_in_one_line(capsys):
+    pytest.importorskip("termios", reason="pseudo-terminals are for POSIX")
+    from host.board_pty import main
+
+    assert main(["--board", "nowhere"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

