@@ -57,6 +57,8 @@ class LineClient:
         self.sleep = sleep
         self.skipped = 0  # lines that were no replies
         self._rest = b""
+        self._syncs = 0
+        self._is_unsure = False  # a reply is overdue and may still come: it must not be taken for the next one
 
     @property
     def now_s(self):
@@ -78,16 +80,28 @@ class LineClient:
     def _once(self, line):
         try:
             self._drain()
-            self.port.write((with_checksum(line) + "\n").encode("ascii", "replace"))
-            until = self.clock() + self.reply_s
-            while self.clock() < until:
-                for text in self._lines():
-                    reply = unframed(text)
-                    if reply is not None:
-                        return reply
-                    self.skipped += 1
+            if self._is_unsure:
+                # The board answers in order and repeats a name that it does not know: what came before is overdue.
+                self._syncs += 1
+                mark = f"sync{self._syncs}"
+                self._is_unsure = self._exchange(f"setting {mark} 0", lambda reply: f" {mark} " in reply) is None
+            reply = None if self._is_unsure else self._exchange(line, lambda reply: True)
         except OSError as error:  # serial.SerialException is one
             raise LinkLost(f"the port has gone ({error.strerror or error})") from None
+        self._is_unsure = reply is None
+        return reply
+
+    def _exchange(self, line, is_ours):
+        """Send a line; the first whole reply that `is_ours` takes, None if it does not come in time."""
+        self.port.write((with_checksum(line) + "\n").encode("ascii", "replace"))
+        until = self.clock() + self.reply_s
+        while self.clock() < until:
+            for text in self._lines():
+                reply = unframed(text)
+                if reply is None:
+                    self.skipped += 1
+                elif is_ours(reply):
+                    return reply
         return None
 
     def _drain(self):

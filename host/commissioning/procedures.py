@@ -8,6 +8,8 @@ from host.serialink import LinkError
 from host.watch import words
 
 TICK_S = 1.0
+SOON_S = 60.0  # after this the questions come less often
+SLOW_TICK_S = 5.0
 TELL_S = 60.0
 CAUSE_S = 300.0
 COOL_DOWN_S = 4 * 3600.0
@@ -62,11 +64,12 @@ class Bench:
 
     def until(self, condition, seconds, what):
         """Wait for a condition; Failed after so many seconds. Presence is confirmed as the board asks for it."""
-        end_s = self.client.now_s + seconds
+        start_s = self.client.now_s
         while not condition():
-            if self.client.now_s >= end_s:
+            waited_s = self.client.now_s - start_s
+            if waited_s >= seconds:
                 raise Failed(f"{what}: not seen within {seconds:.0f} s{self._why()}")
-            self.client.wait(TICK_S)
+            self.client.wait(TICK_S if waited_s < SOON_S else SLOW_TICK_S)
             self._progress()
 
     def _why(self):

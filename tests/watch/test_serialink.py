@@ -31,9 +31,13 @@ def test_noise_before_the_reply_is_skipped():
 
 def test_question_with_damaged_reply_is_asked_again():
     replies = [b"~ok pv_mc=999*0000\n", framed("ok pv_mc=1")]
-    board = client(lambda line: replies.pop(0))
+
+    def damaged_once(line):
+        return replies.pop(0) if line.startswith("status") else framed("no setting sync1 is not known")
+
+    board = client(damaged_once)
     assert board.ask("status") == "ok pv_mc=1"
-    assert len(board.port.written) == 2
+    assert [line[:6] for line in board.port.written] == [b"status", b"settin", b"status"]
 
 
 @pytest.mark.parametrize("line", ["start", "stop", "setpoint 450", "witness cut", "setting breads 6", "acknowledge"])
@@ -48,6 +52,27 @@ def test_late_reply_is_not_taken_for_the_next_one():
     board = client(lambda line: framed("ok " + line.split("*")[0]))
     board.port.waiting = framed("ok stale")
     assert board.ask("version") == "ok version"
+
+
+def test_overdue_reply_is_never_taken_for_the_next_one():
+    """The board answers in order: after a reply that did not come in time the client finds its place again first."""
+    held = []
+
+    def slow(line):
+        text = line.rpartition("*")[0]
+        if text == "start":
+            held.append(framed("ok"))  # comes when nobody waits for it any more
+            return b""
+        late = b"".join(held)
+        held.clear()
+        if text.startswith("setting sync"):
+            return late + framed(f"no setting {text.split()[1]} is not known")
+        return late + framed("no nothing runs (idle)")
+
+    board = client(slow)
+    with pytest.raises(LinkLost):
+        board.ask("start")
+    assert board.ask("stop") == "no nothing runs (idle)"
 
 
 def test_line_on_the_wire_carries_its_checksum_and_no_control_bytes():
