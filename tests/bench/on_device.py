@@ -15,6 +15,7 @@ import json  # noqa: E402
 import simboard  # noqa: E402
 from port import Port  # noqa: E402
 
+gc.threshold(4096)  # as device/main.py does
 real_time = sys.modules.get("utime") or __import__("utime")
 FRAME = bytes((0x01, 0x90, 0x19, 0x00))  # thermocouple 25.00 °C, junction 25.0 °C
 TICKS = 400
@@ -35,6 +36,8 @@ class Outside:
         levels = simboard.port.levels
         if pin == 5:  # mirror contact: closed while the contactor is open
             return None if levels.get(12) else 0
+        if pin == 22:  # no maintenance jumper
+            return None
         if pin in (6, 7):  # current while relay and contactor are on
             return 0 if levels.get(12) and levels.get(pin + 4) else None
         return 0
