@@ -41,8 +41,7 @@ class BoardPty:
     """One board. `files`: {path: bytes} to begin with; `flash_kb`: a littlefs of that size instead of a folder.
 
     `plant`: see DEVELOPERS.md (default: the standard oven, cold). RuntimeMissing without MicroPython.
-    `native_usb`: the port goes and comes with a reset; else it stays, as behind a serial chip.
-    `patience_s`: see PATIENCE_S."""
+    `native_usb`: the port goes and comes with a reset; else it stays, as behind a serial chip."""
 
     def __init__(
         self,
@@ -60,14 +59,12 @@ class BoardPty:
             from host.oven import preset
 
             plant = preset("standard", seed=seed)
-        self.pins = pinmap.read(board)
         self.plant = plant
-        self.world = World(self.pins, plant, seed, speed, patience_s)
+        self.world = World(pinmap.read(board), plant, seed, speed, patience_s)
         self.outside = self.world.outside
         self.heat_log = self.world.heat_log
         self.events = []  # (us, kind, text): starts and crashes
-        self._heap = heap
-        self._native_usb = native_usb
+        self._heap, self._native_usb = heap, native_usb
         self._temporary = tempfile.TemporaryDirectory(prefix="board-")
         self.folder = Path(self._temporary.name) / "files"
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
@@ -85,8 +82,7 @@ class BoardPty:
         self._wake_out, self._wake_in = os.pipe()
         self._start("power", run_main=True)
         self._thread = threading.Thread(target=self._live, name="board", daemon=True)
-        self._is_closing = False
-        self.failure = None
+        self._is_closing, self.failure = False, None
         self._thread.start()
 
     # --- what a person does ----------------------------------------------------------------------
@@ -98,7 +94,7 @@ class BoardPty:
 
     @property
     def link(self):
-        """A link to that device file which survives re-plugging, as /dev/serial/by-id has them."""
+        """A link to it that survives re-plugging, as in /dev/serial/by-id."""
         return str(self.bridge.link)
 
     def reset(self):
@@ -140,7 +136,7 @@ class BoardPty:
         return any(level for _, _, level in self.heat_log)
 
     def serve(self):
-        """Wait until the board's thread ends, which only close() or a fault of ours brings about."""
+        """Wait for close() in another thread, or for ever."""
         self._thread.join()
 
     def close(self):

@@ -78,7 +78,7 @@ def show(options, made, notes):
 
 def print_by_hand(lines):
     """The mpremote lines."""
-    print("by hand, in this folder, heat off and dome below 80 °C (any mpremote command stops the controller):")
+    print("by hand (sources), in this folder, heat off, dome below 80 °C (any mpremote command stops the controller):")
     for line in lines:
         print(f"  {line}")
 

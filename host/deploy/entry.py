@@ -80,6 +80,7 @@ class Entry:
         self.line = line
         self.is_cold = is_cold
         self.say = say
+        self.was_flagged = False  # it was in maintenance already: perhaps since a load that was cut off
         self._has_restarted = False
         self._quiet_until = 0.0
         self._last_no = ""
@@ -133,6 +134,7 @@ class Entry:
         line = self.line
         line.enter()
         found = look(line)
+        self.was_flagged = self.was_flagged or bool(found["flag"])
         if found["flag"] or found["jumper"] or not found["program"] or self.is_cold:
             reasons = (found["flag"] and "flag", found["jumper"] and "jumper", not found["program"] and "no program")
             why = next((reason for reason in reasons if reason), COLD_OPTION)

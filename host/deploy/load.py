@@ -50,6 +50,7 @@ class Load:
         self.line = line
         self.plan = plan
         self.say = say
+        self.has_begun = False  # anything on the board has been changed
 
     def run(self):
         """The whole load up to the last rename; {"uploaded", "unchanged", "removed"}: paths."""
@@ -64,6 +65,7 @@ class Load:
         waiting = [file for file in changed if found[file.path + TEMPORARY] != file.digest]
         self._make_room(waiting, [name for name in temporary if found[name] != "-"])
         # From here on the list names the old and the new files, so that a cut load can be tidied up after.
+        self.has_begun = True
         self._write_list(sorted(set(listed) | set(plan.paths)))
         self._make_folders()
         for file in waiting:

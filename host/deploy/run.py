@@ -1,12 +1,13 @@
 """The steps of a deploy in their order."""
 
-from host.deploy import DeployError
+from host.deploy import DeployError, LinkLost
 from host.deploy.check import wait_and_check
 from host.deploy.entry import Entry
 from host.deploy.line import Line
 from host.deploy.load import Load
 
 STAYS = " (the board stays at its prompt with every output off until a load has succeeded)"
+UNCHANGED = " (nothing was changed; the board has been started again)"
 
 
 def check_pins(path):
@@ -29,13 +30,17 @@ def deploy(port, plan, timing=None, is_cold=False, say=print):
     """Load `plan` over `port`; what was done and what the board answered. DeployError (one line) otherwise."""
     line = Line(port, timing)
     try:
-        Entry(line, is_cold, say).go()
+        entry = Entry(line, is_cold, say)
+        entry.go()
         load = Load(line, plan, say)
         try:
             result = load.run()
             load.release()
         except DeployError as error:
-            raise type(error)(str(error) + STAYS) from None
+            gives_back = not (load.has_begun or entry.was_flagged or isinstance(error, LinkLost))
+            if gives_back:  # an earlier load that was cut may have left a mixture: only then it stays where it is
+                load.release()
+            raise type(error)(str(error) + (UNCHANGED if gives_back else STAYS)) from None
         line.open_when_back()
         result.update(wait_and_check(line, plan), firmware=load.firmware, platform=load.platform)
         return result

@@ -175,10 +175,16 @@ def test_damaged_settings_are_told_with_what_to_do(boards, load, pico, loaded):
     assert kept(on_board(board))["settings.a"] == loaded["settings.a"]
 
 
-def test_full_flash_is_told_before_anything_is_changed(boards, load, pico):
+def test_full_flash_is_told_before_anything_is_changed_and_the_board_given_back(boards, load, pico):
     board = boards(flash_kb=160)
-    with pytest.raises(DeployError, match="no space: [0-9]+ kB needed .*, [0-9]+ kB free"):
+    with pytest.raises(DeployError, match="no space: [0-9]+ kB needed .*, [0-9]+ kB free.*nothing was changed"):
         load(board, pico)
+    assert board.wait_until(lambda: board.resets[-1] == "reset")
+    line = Line(board.link)
+    assert line.wait_prompt(10.0)
+    line.enter()
+    assert line.run("import os\nprint(os.listdir())").strip() == "[]"
+    line.close()
 
 
 def test_command_loads_and_answers_in_json(boards, loaded, capsys):
