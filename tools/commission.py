@@ -35,7 +35,8 @@ def add_arguments(parser):
     parser.add_argument("--oven", default="standard", help="simulated: preset or random:SEED (default: standard)")
     parser.add_argument("--board", default="boards/pico.py", help="simulated: pin map (default: pico)")
     parser.add_argument("--record", metavar="FILE", help=f"the record; its page lies beside it (default: {DEFAULT})")
-    parser.add_argument("--answers", metavar="FILE", help="TOML file with every entry, instead of questions")
+    parser.add_argument("--answers", metavar="FILE", help="TOML file with every entry, instead of questions; "
+                        "acts at a real oven are still asked for")
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
     parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")
@@ -61,7 +62,7 @@ def run(options):
     except EOFError:
         raise ToolError("no one answers: run it in a terminal, or say --answers FILE") from None
     except KeyboardInterrupt:
-        print("left; heat is off, the steps done are kept: run it again to go on", file=sys.stderr)
+        print("left; stop was sent, look at the oven. Steps done are kept: run it again to go on", file=sys.stderr)
         return 1
     return finished(options, record, outcome)
 
@@ -69,7 +70,10 @@ def run(options):
 def connected(options, person):
     """(client, hands)."""
     if not options.simulated:
-        return open_board(options.port), Hands(person)
+        # A file may hold the entries; what is done at a real oven, and presence, are asked of a person there and then.
+        terminal = person if isinstance(person, Terminal) else Terminal()
+        person.stays = terminal.stays
+        return open_board(options.port), Hands(terminal)
     if options.port:
         raise ToolError("--port or --simulated, not both")
     try:

@@ -65,6 +65,7 @@ def run(options):
         watcher = Watcher(reopen, client, recorder)
         page = Page(watcher, options.port_number, options.allow_stop) if options.page else None
         if page:
+            watcher.page_url = page.url
             print(f"page: {page.url}" + ("" if options.allow_stop else "  (read-only)"), file=sys.stderr)
         watch(options, watcher)
     except (RecordingError, LinkError) as error:

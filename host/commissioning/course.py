@@ -82,7 +82,7 @@ class Course:
         except Failed as error:
             fault = str(error)
             entry["result"], entry["reason"] = "fail", fault
-        except (AnswerError, LinkError, KeyboardInterrupt):
+        except (AnswerError, LinkError, KeyboardInterrupt, EOFError):
             self._drop()
             raise
         if fault:

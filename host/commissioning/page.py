@@ -23,7 +23,8 @@ table { border-collapse: collapse; width: 100%; } td, th { text-align: left; ver
 .sign { display: grid; grid-template-columns: 2fr 1fr 1fr; gap: 1rem; margin-top: .5rem; }
 .sign span { border-bottom: 1px solid #1d2328; min-height: 1.8rem; }
 small { color: #4c4a44; }
-@media (max-width: 34rem) { .sign { grid-template-columns: 1fr; } }
+@media (max-width: 34rem) { .sign { grid-template-columns: 1fr; } th, td { display: block; width: auto; padding: 0; }
+  th { border: 0; padding-top: .3rem; } }
 @media print { body { max-width: none; padding: 0; background: #fff; } .step { break-inside: avoid; } }
 """
 

@@ -89,6 +89,8 @@ def rich_screen(watcher, keys, width, height):
     upper = [Text(text, style) for text, style in head(view, watcher.age_s)]
     beside = [Text(text, style) for text, style in side(view)]
     foot = [Text(keys.prompt or HELP, "bold" if keys.prompt else "dim"), Text(view["said"], "italic")]
+    if watcher.page_url:
+        foot.append(Text(f"page: {watcher.page_url}"))
     if width >= WIDE:
         side_width = width // 3
         rows = max(6, height - len(upper) - len(foot) - 3)

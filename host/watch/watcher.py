@@ -60,6 +60,7 @@ class Watcher:
         self.view = view_of_nothing()
         self.history = deque(maxlen=KEEP)  # (t_s, pv_c, setpoint_c, out_pct, stone_c)
         self.stuck = Stuck()
+        self.page_url = ""  # shown on the screen where a page is served
         self.lost = 0  # times the link went away
         self.heard_at = None  # wall time of the last status
         self._lock = threading.Lock()  # of the history, which the page's threads read

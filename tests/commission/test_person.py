@@ -1,0 +1,89 @@
+"""Who answers: the terminal's questions, and an answers file that is missing, broken or wrong."""
+
+import pytest
+from commission_answers import answers
+
+from host.commissioning.course import describe
+from host.commissioning.hands import Hands
+from host.commissioning.person import AnswerError, Answers, Terminal
+from host.commissioning.steps import STEPS
+
+BY_NAME = {step.name: step for step in STEPS}
+EARTH = next(field for field in BY_NAME["electrical"].fields if field.name == "earth_ohm")
+
+
+def typing(*lines):
+    """A terminal at which these lines are typed."""
+    waiting, told = list(lines), []
+    return Terminal(lambda prompt: waiting.pop(0), told.append), told
+
+
+def test_name_and_initials_are_asked_until_they_can_be_used_and_then_remembered():
+    person, told = typing("", "", "M. Baker", "M1", "M. Baker", "MB", "", "")
+    assert person.by(BY_NAME["papers"]) == ("M. Baker", "MB")
+    assert len(told) == 2
+    assert person.by(BY_NAME["lamp"]) == ("M. Baker", "MB")
+
+
+def test_number_is_asked_again_until_it_is_one_with_comma_or_point():
+    person, told = typing("low", "", "0,05")
+    assert person.entry(BY_NAME["electrical"], EARTH) == 0.05
+    assert all("a number in ohm is needed" in line for line in told) and len(told) == 2
+
+
+def test_number_out_of_bounds_is_taken_as_it_was_measured():
+    """A bad reading is not argued away at the prompt: it goes into the record and fails the step."""
+    person, told = typing("0.4")
+    assert person.entry(BY_NAME["electrical"], EARTH) == 0.4 and told == []
+
+
+@pytest.mark.parametrize(("text", "there"), [("yes", True), ("y", True), ("", False), ("no", False)])
+def test_presence_needs_a_yes(text, there):
+    assert typing(text)[0].stays() is there
+
+
+@pytest.mark.parametrize("by", [{}, {"stays": "yes"}, {"stays": 1}, {"stays": False}, "nobody"])
+def test_file_without_a_plain_true_does_not_stay(by):
+    assert Answers({"by": by}).stays() is False
+
+
+def test_every_act_by_hand_is_said_and_waited_for():
+    person, _ = typing(*[""] * 9)
+    said = []
+    person.ask = lambda prompt: said.append(prompt) or ""
+    hands = Hands(person)
+    hands.without_mains()
+    hands.warm("dome")
+    hands.lamps()
+    hands.elements()
+    hands.selector("off")
+    hands.enable(False)
+    hands.limiter_down(150.0)
+    hands.limiter_back()
+    words = ("pull the plug", "dome probe", "lamps", "pull the plug", "to OFF", "open ENABLE", "dial", "reset")
+    assert len(said) == len(words) and all(word in prompt for word, prompt in zip(words, said, strict=True))
+
+
+def test_every_step_says_caution_and_what_to_do():
+    for step in STEPS:
+        lines = describe(step)
+        assert lines[2].startswith("  CAUTION: ") and len(lines[2]) > 30 and len(lines) >= 4
+
+
+@pytest.mark.parametrize(
+    ("content", "word"),
+    [(None, "cannot be read"), ("a = ", "not TOML"), ("\udcff", "not TOML")],
+)
+def test_unusable_file_is_one_line(tmp_path, content, word):
+    path = tmp_path / "answers.toml"
+    if content is not None:
+        path.write_bytes(content.encode("utf-8", "surrogateescape"))
+    with pytest.raises(AnswerError, match=word) as caught:
+        Answers.read(path)
+    assert "\n" not in str(caught.value)
+
+
+def test_step_may_be_witnessed_by_another_person():
+    person = Answers(answers())
+    assert person.by(BY_NAME["electrical"]) == ("E. Lector", "EL")
+    assert person.by(BY_NAME["dead"]) == ("M. Baker, hall kitchen", "MB")
