@@ -110,7 +110,10 @@ def one(case, settings=None, board="boards/pico.py", device=None):
 def drilled(made, case):
     """Carry out a case on a Rehearsal that stands in its phase (it is used up): a Result."""
     faults = [FAULTS[name] for name in case.faults]
-    promises = [fault.promise(case.phase, sensed=case.wiring == "full") for fault in faults]
+    hot_c = made.outside.true_c("dome")
+    if case.phase in ("cold", "preheat"):
+        hot_c = max(hot_c, float(made.rows["setpoint_c"][-1]))
+    promises = [fault.promise(case.phase, sensed=case.wiring == "full").at(hot_c) for fault in faults]
     if any(fault.exception for fault in faults) and made.outside.limiter:
         made.outside.limiter.set_c = max(60.0, limit_of(made))
     seen = watch(made, faults, promises, case.phase)

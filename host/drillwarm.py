@@ -105,5 +105,6 @@ def states(made):
     found["load"] = copy.deepcopy(made)
     until(made, lambda r: r.stage != "bake", "recover")  # an oven that has kept its heat asks for the next at once
     made.advance(12.0)
+    until(made, lambda r: not r.outside.door_open, "recover")
     found["recover"] = made
     return found

@@ -10,6 +10,19 @@ NEVER = float("inf")
 NAN = float("nan")
 
 
+class Present:
+    """A cook who stays and says so, but opens and lays nothing more: in still air a fault heats most."""
+
+    def __init__(self):
+        self.due_s = 0.0
+
+    def look(self, rehearsal):
+        """Confirm presence every four minutes of an evening."""
+        if rehearsal.state in ("running", "held") and rehearsal.now_s >= self.due_s:
+            self.due_s = rehearsal.now_s + 240.0
+            rehearsal.say("present")
+
+
 class Seen:
     """What was seen; times in s after the fault, refs in s since power-up."""
 
@@ -37,6 +50,7 @@ def watch(made, faults, promises, phase):
     seen = Seen(made)
     outside = made.outside
     first_event = len(made.events)
+    made.cook = Present()
     for fault in faults:
         outside.quiet_us = 0
         outside.at(outside.now_us, fault, "start", outside)
@@ -86,11 +100,12 @@ def _references(seen, outside, before_s):
     moments["heat"] = min(moments["heat"], before_s)
     for relay in outside.relays:
         word = "on" if relay.commanded else "off"
-        for name in (word, f"{word}_{relay.zone}"):
-            # An off of a single tick is too short for any current sense: the second tick counts.
-            seen.ticks[name] = seen.ticks.get(name, 0) + 1
-            if seen.ticks[name] == 2:
-                moments[name] = before_s
+        name = f"{word}_{relay.zone}"
+        # An off of a single tick is too short for any current sense: the second tick counts.
+        seen.ticks[name] = seen.ticks.get(name, 0) + 1
+        if seen.ticks[name] == 2:
+            moments[name] = before_s
+            moments[word] = min(moments[word], before_s)
 
 
 def _note(seen, events):

@@ -18,16 +18,24 @@ class Promise:
     """What must follow a fault.
 
     reasons: condition names, one of which is first-out; within_s: from `since` until heat is off for that reason;
-    inhibit_s: from the fault itself until nothing conducts any more (None: as `within_s`).
+    inhibit_s: from the fault itself until nothing conducts any more (None: as `within_s`); above_c: how hot the dome
+    must be (or be going to be) for the fault to show: below that it is as quiet as a Quiet.
     """
 
     quiet = ""
 
-    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None):
+    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0):
         self.reasons = frozenset(reasons.split())
         self.within_s = within_s
         self.since = since
         self.inhibit_s = inhibit_s
+        self.above_c = above_c
+
+    def at(self, hot_c):
+        """What holds at a dome of `hot_c`: itself, or a Quiet."""
+        if hot_c >= self.above_c:
+            return self
+        return Quiet(f"shows above {self.above_c:g} °C only", " ".join(self.reasons) + " probe-reversed no-rise")
 
 
 class Quiet:
@@ -41,6 +49,10 @@ class Quiet:
         self.quiet = why
         self.reasons = frozenset(also.split())
         self.watch_s = watch_s
+
+    def at(self, hot_c):
+        """Itself: it does no harm at any temperature."""
+        return self
 
 
 class Fault:

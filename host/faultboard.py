@@ -185,14 +185,14 @@ def _of_the_supply():
     # With the release the high limit falls to 100 °C: a hot oven stands above it at once.
     record = {"*": Promise("power-cut high-limit", BOOT_S, inhibit_s=0.5),
               "cold": Quiet("the release falls back to 60 °C", "not-commissioned relay-welded no-current", 300.0),
-              "cooling": Promise("high-limit", BOOT_S)}  # fmt: skip
+              "cooling": Promise("high-limit", BOOT_S, above_c=105)}  # fmt: skip
     stopped = {"*": Promise("none power-cut latch-doubt", BOOT_S, inhibit_s=0.8),
                "cold": Quiet(NO_SESSION, "power-cut latch-doubt"),
                "cooling": Quiet(NO_SESSION, "power-cut latch-doubt")}  # fmt: skip
     tripped = {"*": Promise("probe-open power-cut latch-doubt", BOOT_S, inhibit_s=0.8)}
 
-    def supply(name, words, make, promises, inside=True):
-        return Fault(name, words, make, None, "board", promises, inside=inside)
+    def supply(name, words, make, promises, inside=True, needs=()):
+        return Fault(name, words, make, None, "board", promises, inside=inside, needs=needs)
 
     return [
         supply("power_cut", "mains off for everything, 20 s", _cut_power(20.0), cut, False),
@@ -204,7 +204,7 @@ def _of_the_supply():
         supply("record_damaged", "commissioning record damaged, restart", _spoil("commission"), record),
         supply("files_missing", "every stored value gone, restart",
                _lose("settings", "latch", "session", "counters", "commission"),
-               {"*": Promise("high-limit", BOOT_S, inhibit_s=0.5),
+               {"*": Promise("high-limit", BOOT_S, inhibit_s=0.5, above_c=105),
                 "cold": Quiet("a board without any memory releases 60 °C and starts nothing by itself")}),
         supply("cut_in_write_early", "supply goes at byte 3 of a write", _cut_in_write(3, "old", False), stopped),
         supply("cut_in_write_late", "supply goes late in a write, block lost", _cut_in_write(60, "lost_block", False),
@@ -217,7 +217,7 @@ def _of_the_supply():
         supply("pin_map_zones", "pin map with top and deck swapped, restart", _swap_map, record),
         supply("pin_map_probes", "pin map with dome and stone swapped, restart", _swap_probes,
                {**record, "cold": Quiet("the release falls back to 60 °C",
-                                        "not-commissioned probes-disagree stone-limit", 300.0)}),
+                                        "not-commissioned probes-disagree stone-limit", 300.0)}, needs=("stone",)),
     ]  # fmt: skip
 
 
@@ -250,11 +250,12 @@ def _of_the_memory():
     crash = {"*": Promise("program-fault", BOOT_S, inhibit_s=0.6)}
     renewed = "the start of an evening makes it anew"
     in_session = {**crash, "cooling": Quiet(NO_SESSION, "program-fault"), "cold": Quiet(renewed, "program-fault")}
+    hot = {**in_session, "*": Promise("program-fault", BOOT_S, inhibit_s=0.6, above_c=265)}
     flip = {"*": Promise("memory-fault", 0.5)}
     found = []
     for name, change, promises in (
         ("probes", _probes, crash), ("conditioning", _conditioning, crash), ("supervisor", _supervisor, crash),
-        ("rules", _rules, in_session), ("people", _people, in_session), ("sequence", _sequence, crash),
+        ("rules", _rules, in_session), ("people", _people, hot), ("sequence", _sequence, crash),
         ("pid", _pid, in_session), ("heater", _heater, crash), ("sensed", _sensed, crash), ("link", _link, crash),
         ("commands", _commands, crash),
         ("memory", _memory, {"*": Promise("watchdog-reset program-fault power-cut", BOOT_S, inhibit_s=0.8),
@@ -273,6 +274,6 @@ def _of_the_memory():
 
 
 def _of_people():
-    gone = {"*": Promise("attendance", 1000.0), "cold": Promise("attendance", 1000.0, "heat"),
+    gone = {"*": Promise("attendance", 1000.0, above_c=265), "cold": Promise("attendance", 1000.0, "heat", above_c=265),
             "cooling": Quiet(NO_SESSION)}  # fmt: skip
     return [Fault("cook_gone", "the cook goes away and confirms nothing", _leave, None, "people", gone)]

@@ -157,6 +157,7 @@ def _of_the_contacts():
              "cold": Quiet(NO_SESSION, "fan-stopped")}  # fmt: skip
     limiter = {"*": Promise("limiter-open", 0.5)}
     fan = {"*": Promise("fan-stopped", 6.0, inhibit_s=0.5),
+           "cooling": Promise("fan-stopped", 6.0, above_c=155),
            "cold": Quiet("a resting fan is not asked for; the start is refused or trips", "fan-stopped")}  # fmt: skip
     mirror = "the mirror contact is only looked at while the contactor is open"
     sense = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")

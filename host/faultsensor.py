@@ -154,11 +154,11 @@ FAR_LOW = "probe-fell no-rise probes-disagree stone-limit reading-wrong"
 
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
-    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat")
+    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130)
     seen_as = "probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong"
     low = {
-        "*": Promise(seen_as, 3000.0, "heat"),
-        "cold": Promise(seen_as, 6000.0, "heat"),
+        "*": Promise(seen_as, 3000.0, "heat", above_c=220),
+        "cold": Promise(seen_as, 6000.0, "heat", above_c=220),
         "cooling": Quiet(LATE_HEAT, "reading-wrong probes-disagree"),
     }
     only = "neither a second probe nor the independent limiter is wired: nothing else can see it"
@@ -176,12 +176,13 @@ def _of_the_dome():
         dome("dome_frozen", "dome chip repeats one frame", _chip("dome", "frozen"), _chip("dome", None),
              {"*": Promise("reading-frozen probe-fell", 95.0, "heat"), "cooling": Quiet(LATE_HEAT)}),
         dome("dome_reversed", "leads of the dome probe swapped", _reverse, _right_way,
-             {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5),
-              "cold": Promise("probe-reversed", 60.0, "heat")}),
+             {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5, above_c=130),
+              "cold": Promise("probe-reversed", 60.0, "heat", above_c=130)}),
         dome("dome_out", "dome probe hangs in the room", _plant("dome_probe_out", True),
              _plant("dome_probe_out", False), {"*": fell, **cooling}),
         dome("dome_short_outside", "dome lead shorted outside the cavity", _moved("dome", share=0.05), _fixed("dome"),
-             {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5), "cold": Promise("no-rise", 130.0, "heat")},
+             {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5, above_c=130),
+              "cold": Promise("no-rise", 130.0, "heat")},
              exception=only),
         dome("dome_half_out", "dome probe shows 0.8 of the rise", _plant("dome_probe_rise_share", 0.8),
              _plant("dome_probe_rise_share", 1.0), low, exception=only),
@@ -200,7 +201,7 @@ def _of_the_dome():
                          "probes-disagree reading-wrong stone-limit stone-probe over-setpoint high-limit", 300.0),
               "preheat": Quiet("the stone lags and is taken for the dome: the true dome runs ahead of it",
                                "probes-disagree reading-wrong stone-limit stone-probe", 300.0),
-              "cold": Promise("probes-disagree stone-limit", 1800.0, "heat")}, needs=("stone",)),
+              "cold": Promise("probes-disagree stone-limit", 1800.0, "heat", above_c=260)}, needs=("stone",)),
         dome("box_heat", "box gets hot: 30 K a minute", _junction(0.5, 70.0), _junction_fixed,
              {"*": Promise("box-hot", 130.0)}),
     ]  # fmt: skip
