@@ -263,5 +263,6 @@ class Heater:
     def _to_end(self, zone, owed_ms, left_ms):
         """On from the moment when what is owed fills the rest of the window."""
         if zone.on and self.elapsed_ms > 0:
-            return 1 if owed_ms >= _HALF_TICK_MS else 0
+            # up to the very end: a gap of a tick before the other zone takes over would be two steps on the mains more
+            return 1 if owed_ms >= _HALF_TICK_MS or left_ms <= 2 * self.min_ms else 0
         return 1 if owed_ms >= left_ms - _HALF_TICK_MS and owed_ms >= self.min_ms else 0
