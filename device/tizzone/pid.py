@@ -9,6 +9,8 @@ Nothing is summed but the integral, which is bounded by 0..100 %: single precisi
 """
 
 _ROOM_C = 20.0
+_GAIN_WINDOW = 60.0  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
+_GAIN_TIME_WINDOW = 1250.0  # the same for gain x derivative time
 
 
 def _steady(setpoint_c):
@@ -21,10 +23,12 @@ def _steady(setpoint_c):
 class Pid:
     """One loop. Units: degrees Celsius, seconds, per cent."""
 
-    def __init__(self, kc_pct_per_k=5.0, ti_s=150.0, td_s=25.0, lead_s=24.0, hold_pct=45.0, rise_k_s_pct=0.0045):
-        self.kc_pct_per_k = kc_pct_per_k
+    def __init__(self, kc_pct_per_k=5.0, ti_s=150.0, td_s=25.0, lead_s=24.0, hold_pct=45.0, rise_k_s_pct=0.0045,
+                 window_s=10.0):  # fmt: skip
+        # A long window swings the reading; answered too eagerly within the window, that swing feeds itself.
+        self.kc_pct_per_k = min(kc_pct_per_k, _GAIN_WINDOW / window_s)
         self.ti_s = ti_s
-        self.td_s = td_s
+        self.td_s = min(td_s, _GAIN_TIME_WINDOW / window_s / self.kc_pct_per_k)
         self.lead_s = lead_s  # how far ahead the approach looks
         self.hold_pct = hold_pct  # expected steady output at 450 degrees: scaled, the least the balance may come to
         self.rise_k_s_pct = rise_k_s_pct  # what one per cent of output adds to the rate near the setpoint

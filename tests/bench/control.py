@@ -43,7 +43,9 @@ def contest(job):
     # learned once, on the oven as it was bought: nominal mains, its own stone
     learned = learn.on_plant(plant(kind, which, {}), seed)
     tuning = {k: v for k, v in (learned["tuning"] or {}).items() if k != "ms"}
-    fielded = [rivals.OnOff(), rivals.step_tuned(plant(kind, which, {}), seed), loop.pid(), loop.pid(**tuning)]
+    window_s = options["window_ms"] / 1000
+    fielded = [rivals.OnOff(), rivals.step_tuned(plant(kind, which, {}), seed), loop.pid(window_s=window_s),
+               loop.pid(**tuning, window_s=window_s)]  # fmt: skip
     if options["ours"]:
         fielded = [None, None, *fielded[2:]]
     found = {}

@@ -95,8 +95,8 @@ def test_simc_of_an_integrating_plant_is_the_published_one(tuning):
 
 
 def test_half_rule_gives_the_worked_examples(tuning):
-    # Skogestad 2003, worked example: (-0.3s+1)(0.08s+1) / ((2s+1)(s+1)(0.4s+1)(0.2s+1)(0.05s+1)^3); its numerator lead
-    # takes 0.08 off the 0.2 lag and the inverse response 0.3 counts as delay: first order 2.5, 1.47, second 2, 1.2, 0.77
+    # Skogestad 2003, worked example: (-0.3s+1)(0.08s+1) / ((2s+1)(s+1)(0.4s+1)(0.2s+1)(0.05s+1)^3); its lead
+    # takes 0.08 off the 0.2 lag, the inverse response 0.3 counts as delay: first order 2.5, 1.47, second 2, 1.2, 0.77
     lags = [2.0, 1.0, 0.4, 0.2 - 0.08, 0.05, 0.05, 0.05]
     kept, theta = tuning.half_rule(lags, 0.3, 1)
     assert (kept[0], theta) == pytest.approx((2.5, 1.47))

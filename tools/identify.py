@@ -1,0 +1,82 @@
+"""`tizzone identify`: learn an oven, simulated or from a recorded run, and tune the controller for it."""
+
+import json
+
+from host import learn, oven, recording
+from tools import ToolError
+
+HELP = "learn the oven by an experiment at 250 C or below and tune the controller for it"
+EXAMPLE = """\
+example:
+  tizzone identify --preset standard          the whole experiment on a simulated oven
+  tizzone identify --sample 7 --levels 220    one level only: quicker, no steady power model
+  tizzone identify --run learned/             the fit and the tuning from a recorded run folder
+  tizzone identify --run learned/ --from 1200 --to 1800
+
+Exit code: 0 learned, 1 refused (the reason is said; the tuning in force stays), 2 wrong use.
+Somebody stays with the oven while it learns; stop at any time. Values above 250 C are never asked for."""
+
+
+def add_arguments(parser):
+    """Arguments of `tizzone identify`."""
+    what = parser.add_mutually_exclusive_group(required=True)
+    what.add_argument("--preset", choices=[name for name in oven.PRESETS if name != "lamp"], help="a named oven")
+    what.add_argument("--sample", type=int, metavar="SEED", help="a random oven")
+    what.add_argument("--run", dest="folder", metavar="FOLDER", help="a recorded run, a level held by on and off")
+    parser.add_argument("--levels", type=float, nargs="+", default=[150.0, 220.0], metavar="C",
+                        help="one or two levels, 60..230 C (default 150 220)")  # fmt: skip
+    parser.add_argument("--from", dest="from_s", type=float, default=None, metavar="S", help="use the run from here")
+    parser.add_argument("--to", dest="to_s", type=float, default=None, metavar="S", help="use the run until here")
+    parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def run(options):
+    """Run the command; 0 learned, 1 refused; ToolError for unusable input."""
+    try:
+        result = _recorded(options) if options.folder else _simulated(options)
+    except (ValueError, recording.RecordingError) as error:
+        raise ToolError(str(error)) from None
+    if options.json:
+        print(json.dumps(result, indent=1))
+    else:
+        print("\n".join(_lines(result)))
+    return 0 if result["ok"] else 1
+
+
+def _simulated(options):
+    plant = oven.preset(options.preset) if options.preset else oven.sample(options.sample)
+    return learn.on_plant(plant, levels_c=tuple(options.levels))
+
+
+def _recorded(options):
+    rows = recording.read_run(options.folder).rows
+    if options.from_s is not None:
+        rows = rows[rows["t_s"] >= options.from_s]
+    if options.to_s is not None:
+        rows = rows[rows["t_s"] <= options.to_s]
+    return learn.on_record(*(rows[name].tolist() for name in ("t_s", "pv_c", "out_pct")))
+
+
+UNITS = {"kc_pct_per_k": "% per K", "ti_s": "s", "td_s": "s", "lead_s": "s", "rise_k_s_pct": "K/s per %"}
+
+
+def _lines(result):
+    """What a person reads."""
+    if not result["ok"]:
+        yield "not learned: " + result["reason"]
+        yield "the tuning in force stays as it is"
+    model = result["model"]
+    if model:
+        yield (f"model: {model['k']:.3g} K per %, delay {model['theta_s']:.1f} s, "
+               f"lags {model['tau1_s']:.0f} s and {model['tau2_s']:.1f} s")  # fmt: skip
+    quality = result["quality"]
+    if "share" in quality:
+        yield f"fit: explains {100 * quality['share']:.0f} % of the movement, leaves {quality['left_k']:.2f} K"
+    if "ms" in quality:
+        yield f"margin: Ms {quality['ms']:.2f} (1.3 calm .. 2.0 lively)"
+    for level_c, out_pct in result["steady"]:
+        yield f"steady: {level_c:.0f} C takes {out_pct:.0f} %"
+    if result["power"]:
+        yield "power: a = {:.4f} % per K, b = {:.1f} % per (K/1000)^4".format(*result["power"])
+    for name, value in (result["tuning"] or {}).items():
+        yield f"set {name} {value:.4g}    ({UNITS[name]})"
