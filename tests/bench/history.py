@@ -1,0 +1,82 @@
+"""Histories of 60 simulated nights: what is named when, and what is called on healthy ones.
+
+    python tests/bench/history.py faults [OVENS]       each fault at 15 % (no meter) and 5 % (voltage, current)
+    python tests/bench/history.py healthy [HISTORIES]  every beginning of every healthy history, with and without meters
+"""
+
+import sys
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "history")]
+
+from many import FAULTS, FULL, histories, metered  # noqa: E402
+
+from host.history.findings import thermal  # noqa: E402
+
+SEED = 3000
+RIGHT = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",
+         "probe low": "probe_low", "probe high": "probe_high"}  # fmt: skip
+CASES = ((0.15, ""), (0.05, "mains_v"), (0.05, "current_a"))
+
+
+def first_named(nights, right, until):
+    """(first night from which `right` is said, what is said at `until`, its weight)."""
+    begun, said, share = None, "nothing", 0.0
+    for count in range(14, until + 1, 2):
+        found, _ = thermal(nights[:count])
+        said, share = (found[0].id, found[0].share) if found else ("nothing", 0.0)
+        begun = (begun or count) if said == right else None
+    return begun, said, share
+
+
+def faults(ovens):
+    """One line a case, and the sums."""
+    wanted = [name for name in FAULTS if name != "healthy"]
+    right = dict.fromkeys(CASES, 0)
+    for k in range(ovens):
+        kind = ("layered", "lumped")[k % 2]
+        for size in sorted({size for size, _ in CASES}):
+            found = histories(kind, SEED + k, wanted, size)
+            for case in CASES:
+                if case[0] != size:
+                    continue
+                for fault in wanted:
+                    begun, said, share = first_named(metered(found[fault], case[1]), RIGHT[fault], FULL + 10)
+                    good = said == RIGHT[fault]
+                    right[case] += good
+                    print(f"{kind} {SEED + k} {fault:12} {size:.0%} {case[1] or 'no meter':9} from night {begun}; "
+                          f"night {FULL + 10}: {said} {share:.2f}{'' if good else '   <-- wrong'}", flush=True)  # fmt: skip
+    for case, count in right.items():
+        print(f"{case[0]:.0%} {case[1] or 'no meter'}: {count} of {ovens * len(wanted)} named within 10 nights")
+
+
+def healthy(wanted):
+    """Count what is said of healthy histories."""
+    said = tried = ovens = 0
+    while tried < wanted:
+        kind = ("layered", "lumped")[ovens % 2]
+        batch = histories_healthy(kind, SEED + 500 + ovens)
+        ovens += 1
+        for nights in batch:
+            tried += 1
+            for meter in ("", "mains_v", "current_a"):
+                calls = [(n, f[0].id) for n in range(12, 61, 6) if (f := thermal(metered(nights, meter)[:n])[0])]
+                said += bool(calls)
+                if calls:
+                    print(f"{kind} {SEED + 500 + ovens - 1} {meter or 'no meter'}: {calls}", flush=True)
+    print(f"{tried} healthy histories of {ovens} ovens, each with and without meters: {said} with a call; "
+          f"if none, below {3 / tried:.1%} of histories at 95 % (rule of three)")  # fmt: skip
+
+
+def histories_healthy(kind, seed, count=10):
+    """`count` healthy histories of one oven."""
+    nights = histories(kind, seed, ["healthy"], 0.0, 60 * count)["healthy"]
+    return [nights[i * 60 : (i + 1) * 60] for i in range(count)]
+
+
+if __name__ == "__main__":
+    number = int(sys.argv[2]) if len(sys.argv) > 2 else 0
+    if sys.argv[1:2] == ["healthy"]:
+        healthy(number or 100)
+    else:
+        faults(number or 4)
