@@ -12,6 +12,7 @@ from the original stands in tools/mutants_equivalent.py with the reason. Exit co
 import argparse
 import ast
 import copy
+import gc
 import json
 import os
 import signal
@@ -20,6 +21,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "device" / "tizzone"
+SHIM = ROOT / "host" / "shim" / "modules"
 SUITE = ROOT / "tests" / "safety"
 # Module -> the test files nearest to it; all of them run on every mutant that is still alive.
 NEAREST = {
@@ -101,8 +103,8 @@ def places(tree):
                     stack.append((node, inner))
 
 
-def mutants(source):
-    """[(key, line, changed tree)] of a module's source. A key tells function, change and which of its kind."""
+def mutants(source, with_trees=True):
+    """[(key, line, changed tree or None)] of a module's source. A key tells function, change and which of its kind."""
     found = []
     counts = {}
     tree = ast.parse(source)
@@ -114,9 +116,11 @@ def mutants(source):
             text = f"{name or 'module'}: {before} -> {after}"
             counts[text] = counts.get(text, 0) + 1
             key = text if counts[text] == 1 else f"{text} #{counts[text]}"
-            put(parent, field, index, new)
-            changed = ast.fix_missing_locations(copy.deepcopy(tree))
-            put(parent, field, index, node)
+            changed = None
+            if with_trees:
+                put(parent, field, index, new)
+                changed = ast.fix_missing_locations(copy.deepcopy(tree))
+                put(parent, field, index, node)
             found.append((key, getattr(node, "lineno", 0), changed))
     return found
 
@@ -133,8 +137,12 @@ class Run:
     """A pytest plugin: collects the suite once, then runs it on every mutant in forked processes."""
 
     def __init__(self, jobs, work, tell):
-        # As they are now, whatever is edited meanwhile.
-        self.sources = {p: compile(p.read_text("utf-8"), str(p), "exec") for p in PACKAGE.rglob("*.py")}
+        # As they are now, whatever is edited meanwhile; compiled once for all children.
+        self.sources = {
+            path: compile(path.read_text("utf-8"), str(path), "exec")
+            for folder in (PACKAGE, SHIM)
+            for path in folder.rglob("*.py")
+        }
         self.jobs = jobs
         self.work = work  # [(module name, key, line, code)]
         self.tell = tell
@@ -176,6 +184,7 @@ class Run:
             return pid
         code = 1
         try:
+            gc.disable()
             signal.alarm(PATIENCE_S)
             null = os.open(os.devnull, os.O_WRONLY)
             if not os.environ.get("MUTATE_SHOW"):
@@ -191,11 +200,16 @@ class Run:
 
         from host.shim.loader import World
 
-        world = World()
-        world.sources.update(self.sources)
-        safety_bench.replace_world(world)
+        sources = self.sources
         if one is not None:
-            world.sources[PACKAGE / (one[0] + ".py")] = one[3]
+            sources = {**sources, PACKAGE / (one[0] + ".py"): one[3]}
+
+        class Changed(World):
+            def _code(self, path):
+                return sources[path]
+
+        safety_bench.replace_world(Changed())
+        if one is not None:
             near = NEAREST[one[0]]
             items = sorted(items, key=lambda item: near.index(item.path.stem) if item.path.stem in near else len(near))
         for item, following in zip(items, items[1:] + [None], strict=True):
@@ -215,20 +229,26 @@ def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
     return plugin.survivors, plugin.fault
 
 
-def planned(names, equivalent):
-    """(work, unknown keys of the table): every mutant of these modules but the equivalent ones."""
-    work = []
+def stale(names, equivalent):
+    """Keys of the table that the code no longer has."""
     unknown = []
+    for name in names:
+        keys = {key for key, _, _ in mutants((PACKAGE / (name + ".py")).read_text(encoding="utf-8"), False)}
+        unknown.extend(f"{name}: {key}" for key in equivalent.get(name, {}) if key not in keys)
+    return unknown
+
+
+def planned(names, equivalent):
+    """Every mutant of these modules but the equivalent ones: [(module, key, line, code)]."""
+    work = []
     for name in names:
         path = PACKAGE / (name + ".py")
         found = mutants(path.read_text(encoding="utf-8"))
-        keys = {key for key, _, _ in found}
         excused = equivalent.get(name, {})
-        unknown.extend(f"{name}: {key}" for key in excused if key not in keys)
         work.extend(
             (name, key, line, compile(tree, str(path), "exec")) for key, line, tree in found if key not in excused
         )
-    return work, unknown
+    return work
 
 
 def progress(done, total, alive):
@@ -251,7 +271,8 @@ def main(argv=None):
         if name not in NEAREST:
             print(f"mutate: no module {name!r} (known: {', '.join(NEAREST)})", file=sys.stderr)
             return 2
-    work, unknown = planned(options.modules or list(NEAREST), EQUIVALENT)
+    names = options.modules or list(NEAREST)
+    work, unknown = planned(names, EQUIVALENT), stale(names, EQUIVALENT)
     if options.list:
         for name, key, line, _ in work:
             print(f"{name}.py:{line}: {key}")

@@ -18,7 +18,7 @@ class Attendance:
     def __init__(self, attend_mc, attend_min, session_min):
         self.attend_mc = bounded(attend_mc, L.SETPOINT_MIN_MC, L.ATTEND_MAX_MC)
         self.attend_ms = bounded(attend_min, 1, L.ATTEND_MAX_MIN) * 60_000
-        self.soon_ms = self.attend_ms - bounded(L.ATTEND_WARN_MS, 0, self.attend_ms // 2)
+        self.soon_ms = self.attend_ms - min(L.ATTEND_WARN_MS, self.attend_ms // 2)
         self.session_max_ms = bounded(session_min, 1, L.SESSION_CEILING_MIN) * 60_000
         self.alone_ms = 0
         self.session_ms = 0

@@ -145,3 +145,33 @@ def test_switchings_are_counted_once_per_closing():
         pins.drive(granted=on)
     assert (pins.heater.top.switchings, pins.heater.deck.switchings, pins.heater.contactor_switchings) == (2, 2, 1)
     assert pins.heater.top.since_ms == 250
+
+
+def ints(thing):
+    return {name: value for name, value in vars(thing).items() if isinstance(value, (int, str))}
+
+
+def test_new_heater_and_zones_have_nothing_on_nothing_owed():
+    heater = Pins().heater
+    assert ints(heater) == {
+        "pulse_drive": False, "window_ms": 10_000, "min_ms": 500, "exclusive": 0, "elapsed_ms": 0, "contactor_on": 0,
+        "contactor_ms": 0, "contactor_switchings": 0, "fan_on": 1, "proof_step": 0, "deadman_fired": 0, "missed": 0,
+        "_serial": -1,
+    }  # fmt: skip
+    for zone, from_start in ((heater.top, 1), (heater.deck, 0)):
+        assert ints(zone) == {
+            "from_start": from_start, "on": 0, "want_pm": 0, "debt": 0, "switchings": 0, "since_ms": L.CAP_MS,
+            "closed": 0,
+        }  # fmt: skip
+    assert Pins(pulse=True).heater.pulse_drive is True
+
+
+def test_answers_are_numbers_that_a_record_can_hold():
+    pins = Pins()
+    with pins:
+        heater = pins.heater
+        assert [heater.follows(), heater.take_deadman(), heater.prove(pins.allow(), TICK_MS)] == [1, 0, 0]
+        heater.run_fan(0)
+        assert heater.fan_on == 0
+        heater.run_fan(1)
+        assert heater.fan_on == 1
