@@ -6,7 +6,7 @@ the dome is back at once. The figure is as good as the model: `Stone.basis` says
 
 from tizzone.stone import Stone
 
-STEP_S = 8.0
+STEP_S = 6.0
 STEPS_A_TICK = 3
 FAR_S = 5400.0  # 'not within 90 minutes'
 HANDLING_S = 20.0  # door open twice, the next bread laid; house
@@ -30,12 +30,12 @@ class Forecast:
         self.ready_s = -1.0
         self.job = IDLE
 
-    def look(self, stone, dome_c, setpoint_c, rise_k_s, top, deck, wanted_c, sag_k, bake_s, dt_s):
-        """One tick: begin, go on with, or finish a look ahead. `top`, `deck`: shares of output as lately."""
+    def look(self, stone, dome_c, setpoint_c, rise_k_s, deck, wanted_c, sag_k, bake_s, dt_s):
+        """One tick: begin, go on with, or finish a look ahead. `deck`: its share of output as lately."""
         self.age_s += dt_s
         if self.job == IDLE:
             self._copy(stone, dome_c)
-            self.top, self.deck, self.rise_k_s, self.setpoint_c = top, deck, rise_k_s, setpoint_c
+            self.deck, self.rise_k_s, self.setpoint_c = deck, rise_k_s, setpoint_c
             self.goal_c = stone.ready_at_c(wanted_c)
             self.sag_k, self.bake_s = sag_k, bake_s
             self.job = PACE if self._pace_next else READY
@@ -52,12 +52,13 @@ class Forecast:
     def _copy(self, stone, dome_c):
         model = self.model
         model.factor, model.rates = list(stone.factor), list(stone.rates)
-        model.image_c, model.surface_c, model.core_c = stone.image_c, stone.surface_c, stone.core_c
+        model.image_c, model.upper_c, model.core_c = stone.image_c, stone.upper_c, stone.core_c
+        model.skin_k, model.bread_c = stone.skin_k, stone.bread_c
         self.dome_c = dome_c
         self.time_s = 0.0
 
-    def _move(self, top, deck, bread):
-        self.model.step(self.dome_c, top, deck, STEP_S, bread)
+    def _move(self, bread):
+        self.model.step(self.dome_c, self.deck, STEP_S, bread)
         self.time_s += STEP_S
 
     def _ready_step(self):
@@ -70,13 +71,13 @@ class Forecast:
             self.dome_c = min(self.setpoint_c, self.dome_c + self.rise_k_s * STEP_S)
         else:
             self.dome_c = self.setpoint_c
-        self._move(self.top, self.deck, 0)
+        self._move(0)
 
     def _begin_pace(self):
         """From the moment of the first bread at the wanted stone, dome at its setpoint."""
         model = self.model
         off_k = self.goal_c - model.surface_c
-        model.surface_c += off_k
+        model.upper_c += off_k
         model.core_c += off_k
         self.dome_c = model.image_c = self.setpoint_c
         self.cycle = 0
@@ -85,14 +86,14 @@ class Forecast:
     def _pace_step(self):
         since_s = self.time_s - self.begun_s
         if since_s < self.bake_s:
-            self._move(self.top, self.deck, 1)
+            self._move(1)
             return
         if since_s < self.bake_s + HANDLING_S or self.model.surface_c < self.goal_c - self.sag_k:
             if since_s >= FAR_S:
                 self.cycle_s = FAR_S
                 self.job = IDLE
                 return
-            self._move(self.top, self.deck, 0)
+            self._move(0)
             return
         self.cycle += 1
         self.begun_s = self.time_s

@@ -13,11 +13,11 @@ from tizzone import signals
 from tizzone.breads import Breads
 from tizzone.counters import HOT_MC, Counters
 from tizzone.forecast import Forecast
-from tizzone.stone import STEP_S, TYPICAL, Stone
+from tizzone.stone import LEARNED, STEP_S, Stone
 
 KNOWN_MC = 60_000  # a dome below this at the start: the stone is as warm
 SAG_MS = 120_000  # the lowest stone and dome of a bread are looked for until so long after it
-KEEP_EVERY_MS = 30_000  # between two writes in a session
+KEEP_EVERY_MS = 10_000  # between two writes in a session
 SOON_MS = 10_000  # one beat this long before a bake ends
 LATELY_S = 60.0
 JUMP_MK = 2_000
@@ -43,7 +43,7 @@ class Night:
         self.interrupted = 0  # 1 by a power cut, 2 by a trip: start goes on with it
         self.leg = self.leg_done = self.done = self.at_s = 0
         self._recall(store)
-        self.session_ms = 0
+        self.session_ms = self.at_s * 1000
         self._stage = S.NO_STAGE
         self._session = 0
         self._tripped = -1
@@ -52,9 +52,9 @@ class Night:
         self._setpoint_mc = app.sequence.setpoint_mc
         self._bake_ms = 0
         self._since_bread_ms = L.CAP_MS
-        self._step_ms = self._top_ms = self._deck_ms = 0
+        self._step_ms = self._deck_ms = 0
         self._known = 0
-        self._top = self._deck = self._rise_k_s = 0.0
+        self._deck = self._rise_k_s = 0.0
         self._last_c = 20.0
 
     # --- plan ------------------------------------------------------------------------------------------
@@ -172,18 +172,16 @@ class Night:
             self._known = 1
             stone.begin(dome_c, app.dome.pv_mc < KNOWN_MC)
         self._step_ms += dt_ms
-        self._top_ms += dt_ms * app.heater.top.on
         self._deck_ms += dt_ms * app.heater.deck.on
         if self._step_ms >= STEP_S * 1000:
             dt_s = self._step_ms * 0.001
-            top, deck = self._top_ms / self._step_ms, self._deck_ms / self._step_ms
-            stone.step(dome_c, top, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
+            deck = self._deck_ms / self._step_ms
+            stone.step(dome_c, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
             share = dt_s / LATELY_S
-            self._top += (top - self._top) * share
             self._deck += (deck - self._deck) * share
             self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
             self._last_c = dome_c
-            self._step_ms = self._top_ms = self._deck_ms = 0
+            self._step_ms = self._deck_ms = 0
             stone.probed = 0
             if app.stone and app.stone.usable:
                 stone.probe(app.stone.pv_mc * 0.001, dt_s)
@@ -193,7 +191,7 @@ class Night:
         seq.stone_ready = 1 if stone.ready(wanted_c) else 0
         if seq.active and wanted_c:
             self.forecast.look(
-                stone, dome_c, seq.setpoint_mc * 0.001, self._rise_k_s, self._top, self._deck, wanted_c,
+                stone, dome_c, seq.setpoint_mc * 0.001, self._rise_k_s, self._deck, wanted_c,
                 0.0 if seq.stage == S.RECOVER else sag_k, bake_s, dt_ms * 0.001,
             )  # fmt: skip
 
@@ -218,14 +216,15 @@ class Night:
             self._open_bread(app, seq)
         elif seq.stage == S.LOAD:
             self.signals.play(signals.DUE)
-        self.leg, self.leg_done, self.done = seq.leg, seq.leg_done, seq.breads_done
-        self.dirty |= PLACE
+        if seq.session or self._session:  # an evening under way, or just ended: a trip at the start is neither
+            self.leg, self.leg_done, self.done = seq.leg, seq.leg_done, seq.breads_done
+            self.dirty |= PLACE
 
     def _surface_c(self, app):
         return int(self.stone.surface_c + 0.5)
 
     def _open_bread(self, app, seq):
-        flags = (R.GUESS if self.stone.basis == TYPICAL else 0) | (R.UNREADY if seq.unready else 0)
+        flags = (R.GUESS if self.stone.basis <= LEARNED else 0) | (R.UNREADY if seq.unready else 0)
         self.breads.begin(
             self.session_ms // 1000, self._surface_c(app), app.dome.pv_mc // 1000, app.top_share_pct, flags
         )
@@ -256,6 +255,8 @@ class Night:
                 self.signals.play(signals.SOON)
         else:
             self._since_bread_ms += dt_ms
+            if self._since_bread_ms >= SAG_MS:
+                self.dirty |= BREADS
         stone_c, dome_c = self._surface_c(app), app.dome.pv_mc // 1000
         if stone_c < book.get(n, R.STONE_LOW):
             book.put(R.STONE_LOW, stone_c)

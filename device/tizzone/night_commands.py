@@ -123,7 +123,7 @@ def stone(app, words):
     when = "unknown" if ready_s < 0 else "beyond-90-min" if ready_s >= FAR_S else str(int(ready_s))
     return "ok {} wanted_c={} ready={} ready_s={}{}".format(
         _stone(app), wanted_c, app.sequence.stone_ready if wanted_c else "none", when,
-        "" if app.night.stone.basis else " an estimate: no spot has been taken",
+        " an estimate: take a spot" if app.night.stone.basis <= T.LEARNED else "",
     )  # fmt: skip
 
 

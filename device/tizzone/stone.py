@@ -1,39 +1,41 @@
 """What the stone is doing: surface and core of a model with two nodes, fed by dome reading and output.
 
-The face takes heat from a slow image of the dome and from the top element, the core from below; they share heat. Three
-factors are what differs from oven to oven: `thin` (how quickly the stone follows), `heat` (what the elements send it
-beyond the dome's) and `bread` (what a bread takes). They begin at typical values, fitted to simulated ovens of two
-structures and to nothing real, and learn from each spot reading by a Kalman step on their sensitivities. No estimator
-sees a bread by itself: it is told. Floats, outside the safety path, one step each STEP_S; single precision is enough,
-since nothing is summed but temperatures and factors.
+The upper node takes heat from a slow image of the dome, the core from the dome and the deck element; they share heat.
+While a bread lies there the very face is colder than the upper node, by a quickly forgotten `skin`. Four factors are
+what differs from oven to oven: `thin` (how quickly the stone follows), `heat` (what the deck element sends it), `bread`
+(what a bread takes) and `skin`. They begin at typical values, fitted to simulated ovens of two structures and to
+nothing real, and learn from each spot reading by a Kalman step on their sensitivities. No estimator sees a bread by
+itself: it is told. Floats, outside the safety path, one step each STEP_S; single precision is enough, since nothing is
+summed but temperatures and factors.
 """
 
 import math
 
 STEP_S = 2.0
-FACTORS = ("thin", "heat", "bread")
-COUNT = 3
+FACTORS = ("thin", "heat", "bread", "skin")
+COUNT = 4
 # Rates per second and K/s at full output; fitted to 28 simulated ovens (tests/bench/stonefit.py).
-AIR, UNDER, TOP, DECK = 0.01424, 0.00527, 0.00278, 0.7223
-SHARE, RATIO, LAG_S, EVEN, BREAD, WARMS = 0.05226, 0.1161, 16.2, 0.3785, 0.00731, 0.00341
+AIR, UNDER, DECK, SHARE, RATIO = 0.01466, 0.00437, 0.6984, 0.1635, 0.1168
+LAG_S, EVEN, BREAD, WARMS = 26.3, 0.523, 0.0065, 0.0040
+SKIN_S, SKIN_LAG_S = 15.1, 43.9  # K of skin for each K/s that a bread takes; how fast it comes and goes
 COVER = 0.8  # of the face that a bread takes from the dome
 BREAD_C = 30.0  # of the underside of a bread when it is laid; it warms while it lies
 DOOR_K = 25.0  # the walls are no colder than this below their image: an open door cools the air, not them
-# Covariance of the factors' logarithms among such ovens, upper triangle by rows; what takes more also gives more.
-SPREAD = (0.263, -0.047, -0.052, 0.205, 0.094, 0.076)
+# Covariance of the factors' logarithms among such ovens, upper triangle by rows.
+SPREAD = (0.201, 0.009, 0.006, -0.284, 0.146, 0.026, 0.132, 0.025, 0.026, 0.735)
 REST_K = 7.0  # what the model misses even with the right factors
 REST_S = 1200.0  # and how long it takes to forget a correction
 FACTOR_MAX = 1.6  # largest logarithm of a factor
-TYPICAL, SPOTS, PROBE = range(3)
-BASES = ("typical", "spots", "probe")
-SPOT_K = 6.0  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once
+TYPICAL, LEARNED, SPOTS, PROBE = range(4)
+BASES = ("typical", "learned", "spots", "probe")
+SPOT_K = 5.0  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once
 PROBE_K = 5.0
 PROBE_S = 6.0
 PROBE_CORE = 0.1  # of a correction of the face that the core shares
 TEACH_S = 300.0
-TAUGHT = 2  # so many spots make it more than a guess
-EARLY_K = (25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
-SURE = (2.0, 2.0, 2.0)  # standard deviations kept of that
+TAUGHT = 2  # so many spots of this evening make it more than an estimate
+EARLY_K = (25.0, 25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
+SURE = (3.5, 3.5, 2.3, 2.0)  # standard deviations kept of that; chosen on the 28 ovens the rates were fitted to
 
 
 class Stone:
@@ -57,21 +59,30 @@ class Stone:
 
     def begin(self, dome_c, known=True):
         """The stone is as warm as the dome; `known` False: it may be far from it (a hot oven after a restart)."""
-        self.image_c = self.surface_c = self.core_c = dome_c
+        self.image_c = self.upper_c = self.core_c = dome_c
+        self.skin_k = 0.0
         self.bread_c = BREAD_C
-        self.by_face = [0.0] * COUNT
+        self.by_upper = [0.0] * COUNT
         self.by_core = [0.0] * COUNT
+        self.by_skin = [0.0] * COUNT
         self.state_var = 9.0 if known else 3600.0
+
+    @property
+    def surface_c(self):
+        """The bare face, or the face under the bread."""
+        return self.upper_c - self.skin_k
 
     @property
     def sigma_k(self):
         """Standard deviation of the surface, K."""
-        return PROBE_K if self.probed else math.sqrt(self._var())
+        return PROBE_K if self.probed else math.sqrt(self._look()[0])
 
     @property
     def basis(self):
-        """TYPICAL = a guess, SPOTS, PROBE."""
-        return PROBE if self.probed else SPOTS if self.spots >= TAUGHT else TYPICAL
+        """TYPICAL: a guess; LEARNED: from spots of other evenings, still an estimate; SPOTS of this one; PROBE."""
+        if self.probed:
+            return PROBE
+        return SPOTS if self.spots_tonight >= TAUGHT else LEARNED if self.spots >= TAUGHT else TYPICAL
 
     def ready(self, wanted_c):
         """May 'ready' be said for this surface?"""
@@ -82,54 +93,58 @@ class Stone:
         """The estimate at which 'ready' is said, as sure as it is now."""
         return wanted_c - EARLY_K[self.basis] + SURE[self.basis] * self.sigma_k
 
-    def step(self, dome_c, top, deck, dt_s, bread):
-        """Pass `dt_s`; `bread` 1 while one lies on the stone."""
-        image_c, face_c, core_c = self.image_c, self.surface_c, self.core_c
-        thin, heat, taken = self.rates
+    def step(self, dome_c, deck, dt_s, bread):
+        """Pass `dt_s`; `deck`: share of it that the deck element was on; `bread` 1 while one lies on the stone."""
+        image_c, upper_c, core_c, skin_k = self.image_c, self.upper_c, self.core_c, self.skin_k
+        thin, heat, taken, skin = self.rates
         seen_c = max(dome_c, image_c - DOOR_K)
         self.image_c = image_c = image_c + (seen_c - image_c) * min(1.0, dt_s / LAG_S)
-        bare = 1.0 - COVER * bread
-        air = AIR * thin * glow(image_c, face_c) * bare
+        air = AIR * thin * glow(image_c, upper_c) * (1.0 - COVER * bread)
         under = UNDER * thin * glow(image_c, core_c) * RATIO
-        link = SHARE * thin
+        link = min(SHARE * thin, 0.8 / dt_s)
         lost = BREAD * taken * bread
-        shared = link * (face_c - core_c)
-        from_air = air * (image_c - face_c)
-        from_top = TOP * heat * top * bare
-        to_bread = lost * (face_c - self.bread_c)
+        shared = link * (upper_c - core_c)
+        from_air = air * (image_c - upper_c)
+        to_bread = lost * (upper_c - skin_k - self.bread_c)
         into = under * (image_c - core_c)
         from_deck = DECK * heat * deck * RATIO
-        self.bread_c = self.bread_c + WARMS * (face_c - self.bread_c) * dt_s if bread else BREAD_C
-        self.surface_c = face_c + (from_air + from_top - shared - to_bread) * dt_s
+        grows = min(1.0, dt_s / SKIN_LAG_S)
+        skin_now = SKIN_S * skin * to_bread
+        self.bread_c = self.bread_c + WARMS * (upper_c - self.bread_c) * dt_s if bread else BREAD_C
+        self.upper_c = upper_c + (from_air - shared - to_bread) * dt_s
         self.core_c = core_c + (into + from_deck + shared * RATIO) * dt_s
-        keep_face = 1.0 - (air + link + lost) * dt_s
-        keep_core = 1.0 - (under + link * RATIO) * dt_s
-        gives, takes = link * dt_s, link * RATIO * dt_s
-        by_face, by_core = self.by_face, self.by_core
-        for i in range(COUNT):
-            of_face, of_core = by_face[i], by_core[i]
-            by_face[i] = of_face * keep_face + of_core * gives
-            by_core[i] = of_core * keep_core + of_face * takes
-        by_face[0] += (from_air - shared) * dt_s
+        self.skin_k = skin_k + (skin_now - skin_k) * grows
+        self._sense(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * RATIO) * dt_s, link * dt_s, grows)
+        by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
+        by_upper[0] += (from_air - shared) * dt_s
         by_core[0] += (into + shared * RATIO) * dt_s
-        by_face[1] += from_top * dt_s
         by_core[1] += from_deck * dt_s
-        by_face[2] -= to_bread * dt_s
+        by_upper[2] -= to_bread * dt_s
+        by_skin[2] += skin_now * grows
+        by_skin[3] += skin_now * grows
         self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
 
-    def _row(self):
-        cov, by = self.cov, self.by_face
-        return [cov[i][0] * by[0] + cov[i][1] * by[1] + cov[i][2] * by[2] for i in range(COUNT)]
+    def _sense(self, keep_upper, keep_core, gives, grows):
+        """Pass on what each factor has done so far (the state's derivative by the factor's logarithm)."""
+        by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
+        for i in range(COUNT):
+            of_upper, of_core = by_upper[i], by_core[i]
+            by_upper[i] = of_upper * keep_upper + of_core * gives
+            by_core[i] = of_core * keep_core + of_upper * gives * RATIO
+            by_skin[i] *= 1.0 - grows
 
-    def _var(self):
-        row, by = self._row(), self.by_face
-        return row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + self.state_var
+    def _look(self):
+        """(variance of the surface, cov x sensitivity)."""
+        upper, skin = self.by_upper, self.by_skin
+        by = [upper[i] - skin[i] for i in range(COUNT)]
+        row = [r[0] * by[0] + r[1] * by[1] + r[2] * by[2] + r[3] * by[3] for r in self.cov]
+        return row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + row[3] * by[3] + self.state_var, row
 
     def probe(self, value_c, dt_s):
         """A second probe on the stone: the face follows it. Its word is as good as its seat in the stone."""
         share = min(1.0, dt_s / PROBE_S)
         off_k = (value_c - self.surface_c) * share
-        self.surface_c += off_k
+        self.upper_c += off_k
         self.core_c += off_k * PROBE_CORE
         self.probed = 1
         self.state_var = PROBE_K * PROBE_K
@@ -144,21 +159,22 @@ class Stone:
         A reading beyond three standard deviations is believed less (a wrong emissivity, the rim instead of the
         middle): its weight falls with its distance."""
         off_k = value_c - self.surface_c
-        row, by = self._row(), self.by_face
-        var = row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + self.state_var
+        var, row = self._look()
         noise = sigma_k * sigma_k
         if off_k * off_k > 9.0 * (var + noise):
             noise += off_k * off_k / 9.0 - var
         whole = var + noise
-        core_k = 0.0
+        core_k = skin_k = 0.0
         for i in range(COUNT):
             change = row[i] / whole * off_k
             change = max(-FACTOR_MAX - self.factor[i], min(FACTOR_MAX - self.factor[i], change))
             self.factor[i] += change
             core_k += self.by_core[i] * change
+            skin_k += self.by_skin[i] * change
             for j in range(COUNT):
                 self.cov[i][j] -= row[i] * row[j] / whole
-        self.surface_c += off_k * var / whole
+        self.skin_k += skin_k
+        self.upper_c += off_k * var / whole + skin_k
         self.core_c += core_k
         self.state_var *= 1.0 - self.state_var / whole
         self.rates = [math.exp(f) for f in self.factor]
@@ -179,11 +195,11 @@ class Stone:
         if not isinstance(value, dict):
             return False
         factor, flat, spots = value.get("factor"), value.get("cov"), value.get("spots")
-        if not _numbers(factor, COUNT, FACTOR_MAX) or not _numbers(flat, 6, 4.0) or not isinstance(spots, int):
+        if not _numbers(factor, COUNT, FACTOR_MAX) or not _numbers(flat, 10, 4.0) or not isinstance(spots, int):
             return False
         self.factor = list(factor)
         # a new evening is a little different: never surer than a tenth of the spread
-        self.cov = _square([flat[k] + 0.01 * SPREAD[k] for k in range(6)])
+        self.cov = _square([flat[k] + 0.01 * SPREAD[k] for k in range(10)])
         self.spots = spots
         self.rates = [math.exp(f) for f in self.factor]
         return True
@@ -196,8 +212,8 @@ def glow(one_c, other_c):
 
 
 def _square(flat):
-    a, b, c, d, e, f = flat
-    return [[a, b, c], [b, d, e], [c, e, f]]
+    a, b, c, d, e, f, g, h, i, j = flat
+    return [[a, b, c, d], [b, e, f, g], [c, f, h, i], [d, g, i, j]]
 
 
 def _numbers(value, count, most):

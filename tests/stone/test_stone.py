@@ -1,0 +1,145 @@
+"""The stone's estimate against ovens of another structure, and what it does with readings that cannot be."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from evenings import followed, judge, rms, session, spots, stone
+from host import oven
+
+# 20 ovens whose seeds took no part in choosing the estimator's rates (those are 300 and above)
+OVENS = [("layers", seed) for seed in range(1, 11)] + [("lumps", seed) for seed in range(1, 11)]
+
+
+@pytest.fixture(scope="module")
+def figures():
+    make = {"layers": oven.sample, "lumps": oven.other}
+    return {(kind, seed): judge(session(make[kind](seed), seed), seed) for kind, seed in OVENS}
+
+
+def pooled(figures, key):
+    return rms([row[key] for row in figures.values()])
+
+
+def test_with_typical_values_the_estimate_is_within_twenty_kelvin_rms_of_twenty_ovens(figures):
+    assert pooled(figures, "typical_k") <= 20.0
+
+
+def test_with_four_spot_readings_the_evening_is_within_eight_kelvin_rms_of_twenty_ovens(figures):
+    assert pooled(figures, "spots_k") <= 8.0
+    assert pooled(figures, "after_k") <= 8.0
+
+
+def test_what_the_spots_taught_serves_the_next_evening(figures):
+    assert pooled(figures, "again_k") <= 8.0
+    assert pooled(figures, "again_k") < 0.6 * pooled(figures, "typical_k")
+
+
+def test_ready_is_never_said_more_than_twelve_kelvin_early_with_spots_nor_25_without(figures):
+    said = [row["early_spots_k"] for row in figures.values() if row["early_spots_k"] is not None]
+    assert len(said) >= 18  # it is said, not avoided
+    assert max(said) <= 12.0
+    for key in ("early_typical_k", "early_again_k"):
+        said = [row[key] for row in figures.values() if row[key] is not None]
+        assert len(said) >= 15
+        assert max(said) <= 25.0
+
+
+def test_basis_says_when_it_guesses():
+    model = stone.Stone()
+    assert stone.BASES[model.basis] == "typical"
+    model.begin(100.0)
+    model.spot(105.0)
+    assert stone.BASES[model.basis] == "typical"
+    model.spot(105.0)
+    assert stone.BASES[model.basis] == "spots"
+    other = stone.Stone()
+    assert other.take(model.learned())
+    assert stone.BASES[other.basis] == "learned"
+    other.probe(100.0, 2.0)
+    assert stone.BASES[other.basis] == "probe"
+    other.forget()
+    other.probed = 0
+    assert stone.BASES[other.basis] == "typical"
+
+
+def test_uncertainty_shrinks_with_spots_and_covers_the_error():
+    evening = session(oven.sample(21), 21, 5400)
+    _, _, guessed = followed(evening)
+    _, _, taught = followed(evening, spots(evening))
+    assert taught.sigma_k < 0.8 * guessed.sigma_k
+
+
+def test_single_precision_is_enough():
+    """The same steps in single precision (numpy float32) end within 0.2 K: a board's floats carry 24 bits."""
+    evening = session(oven.sample(22), 22, 5400)
+    double = stone.Stone()
+    single = stone.Stone()
+    double.begin(20.0)
+    single.begin(np.float32(20.0))
+    single.rates = [np.float32(1.0)] * 4
+    single.state_var = np.float32(9.0)
+    for pv_c, deck, bread, _ in evening.data.tolist():
+        double.step(pv_c, deck, 2.0, 1 if bread > 0.5 else 0)
+        single.step(np.float32(pv_c), np.float32(deck), np.float32(2.0), 1 if bread > 0.5 else 0)
+        for name in ("upper_c", "core_c", "image_c", "skin_k", "bread_c", "state_var"):
+            setattr(single, name, np.float32(getattr(single, name)))
+        for name in ("by_upper", "by_core", "by_skin"):
+            setattr(single, name, [np.float32(x) for x in getattr(single, name)])
+    assert float(single.surface_c) == pytest.approx(double.surface_c, abs=0.2)
+    assert [float(x) for x in single.by_upper] == pytest.approx(double.by_upper, abs=0.5)
+
+
+def test_stone_left_alone_settles_at_the_dome():
+    model = stone.Stone()
+    model.begin(20.0)
+    for _ in range(20_000):
+        model.step(300.0, 0.0, 2.0, 0)
+    assert model.surface_c == pytest.approx(300.0, abs=0.5)
+    assert model.core_c == pytest.approx(300.0, abs=0.5)
+
+
+def test_open_door_does_not_cool_the_stones_image_like_the_air():
+    model = stone.Stone()
+    model.begin(450.0)
+    for _ in range(30):
+        model.step(200.0, 0.0, 2.0, 0)
+    assert model.surface_c > 430.0
+
+
+def test_wild_spot_moves_the_estimate_less_than_a_likely_one_would_by_its_size():
+    moved = []
+    for off_k in (10.0, 200.0):
+        model = stone.Stone()
+        model.begin(450.0)
+        model.spot(450.0 + off_k)
+        moved.append((model.surface_c - 450.0) / off_k)
+    assert moved[1] < 0.5 * moved[0]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(st.floats(-20, 600), st.floats(0, 1), st.booleans()), min_size=1, max_size=60),
+       st.lists(st.floats(-20, 650), max_size=8))  # fmt: skip
+def test_any_evening_keeps_every_number_finite_and_the_variance_positive(rows, readings):
+    model = stone.Stone()
+    model.begin(20.0)
+    for i, (dome_c, deck, bread) in enumerate(rows):
+        model.step(dome_c, deck, 2.0, int(bread))
+        if i < len(readings):
+            model.spot(readings[i])
+        assert math.isfinite(model.surface_c)
+        assert math.isfinite(model.core_c)
+        assert model.sigma_k > 0.0
+        assert all(abs(f) <= stone.FACTOR_MAX + 1e-9 for f in model.factor)
+
+
+@given(st.recursive(st.none() | st.booleans() | st.floats() | st.integers() | st.text(),
+                    lambda x: st.lists(x) | st.dictionaries(st.sampled_from(["factor", "cov", "spots"]), x), max_leaves=12))  # fmt: skip
+def test_damaged_store_leaves_typical_values(stored):
+    model = stone.Stone()
+    assert not model.take(stored)
+    assert model.factor == [0.0] * 4
+    assert model.spots == 0
