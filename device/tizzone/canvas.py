@@ -3,13 +3,12 @@
 A band is a tuple (kind, text, inverted):
   TALL   up to 16 letters, twice as high as framebuf's: strokes of two points both ways, read from arm's length
   WIDE   up to 8 letters, twice as high and twice as wide
-  SMALL  two lines of up to 16 letters, "above\\nbelow"
   BAR    "pm|label": a bar of so many per mille and up to 5 letters beside it
   BIG    "number|above|below": three digits of 30 rows over two bands, and two TALL texts of 7 letters beside them
   UNDER  the band below a BIG one: nothing to draw
 """
 
-TALL, WIDE, SMALL, BAR, BIG, UNDER = range(6)
+TALL, WIDE, BAR, BIG, UNDER = range(5)
 WIDTH = 128
 LETTER = 8
 BESIDE_X = 72  # of the texts beside the digits
@@ -48,11 +47,6 @@ class Canvas:
             return pages | pages << 2
         if kind == BAR:
             self._bar(page, text)
-        elif kind == SMALL:
-            above, _, below = text.partition("\n")
-            self.frame.fill_rect(0, page * 8, WIDTH, 16, 0)
-            self.frame.text(above, 0, page * 8, 1)
-            self.frame.text(below, 0, page * 8 + 8, 1)
         else:
             self._letters(page, text, 0, 2 if kind == WIDE else 1, WIDTH)
         if inverted:

@@ -2,6 +2,8 @@
 the link; heat needs `start` and a second, different movement. The stop button is not here: panel.py obeys it first.
 """
 
+import gc
+
 from tizzone import breads as R
 from tizzone import commands, pages, screens
 from tizzone import limits as L
@@ -143,6 +145,7 @@ class Menu:
 
     def _say(self, app, line):
         """Carry out a line as the link would; a plain ok needs no words."""
+        gc.collect()  # the picture leaves crumbs, and what a person asks for may need a block in one piece
         reply = commands.answer(app, line)
         self.home()
         if reply != "ok":
@@ -160,7 +163,7 @@ class Menu:
         if mode == LIST:
             return self._list()
         if mode == CONFIRM:
-            goal = "to {} C".format(app.sequence.setpoint_mc // 1000)
+            goal = "to {} C".format(app.sequence.setpoint_mc // 1000) + (", go on" if app.night.interrupted else "")
             return (screens.head_line("START HEAT?", ""), (TALL, goal, 0)) + self._marked(("no", "yes"), 0)
         if mode == SETPOINT:
             highest_c = app.supervisor.ceiling_mc // 1000

@@ -28,7 +28,7 @@ class Oled:
             raise ValueError("panel: chip must be one of " + ", ".join(CHIPS))
         self.i2c = i2c
         self.address = address
-        self._pixels = memoryview(pixels)
+        self._pixels = pixels
         way = _TURNED if turned else _UPRIGHT
         self._setup = bytes([_COMMANDS]) + _COMMON + way + _OWN[chip] + bytes([0x81, contrast & 0xFF, 0xAF])
         first = _FIRST_COLUMN[chip]

@@ -3,9 +3,10 @@
 from tizzone import limits as L
 from tizzone import night_commands
 from tizzone import stone as T
-from tizzone.canvas import SMALL, TALL
+from tizzone.canvas import TALL
 from tizzone.permissives import permissives
 from tizzone.screens import (
+    PAGE_S,
     against,
     asks_presence,
     clock,
@@ -43,7 +44,7 @@ def stone(app, second):
     return (
         head_line("STONE " + ("guess" if model.basis == T.TYPICAL else "by " + T.BASES[model.basis]), ""),
         (TALL, "face {:.0f} +-{:.0f}".format(model.surface_c, 2 * model.sigma_k), 0),
-        (SMALL, "core {:.0f}\n{}".format(model.core_c, "want " + str(wanted_c) if wanted_c else "none wanted"), 0),
+        (TALL, "want {}".format(wanted_c) if wanted_c and second & 2 else "core {:.0f}".format(model.core_c), 0),
         (TALL, ready if wanted_c else "send a spot", 0),
     )
 
@@ -66,12 +67,12 @@ def needs(app, second):
     rows = permissives(app)
     names = against(app)
     good = len([1 for _, is_good in rows if is_good])
-    lines = names[:6] if len(names) <= 6 else names[:5] + ["and {} more".format(len(names) - 5)]
-    lines += [""] * (6 - len(lines))
     if not names:
         return (head_line("NEEDS all good", ""), (TALL, "nothing stands", 0), (TALL, "against heat", 0), (TALL, "", 0))
-    bands = [(SMALL, lines[i] + "\n" + lines[i + 1], 0) for i in (0, 2, 4)]
-    return (head_line("NEEDS", "{}/{}".format(good, len(rows))),) + tuple(bands)
+    pages = (len(names) + 2) // 3
+    first = second // PAGE_S % pages * 3
+    lines = (names + ["", ""])[first : first + 3]
+    return (head_line("NEEDS", "{}/{}".format(good, len(rows))),) + tuple([(TALL, line, 0) for line in lines])
 
 
 def oven(app, second):

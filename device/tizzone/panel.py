@@ -116,6 +116,7 @@ class Panel:
         )
         if called != self._called:  # a trip or a question to the person: whatever is open gives way
             self._called = called
+            self.second = 0  # a text of several pages begins with its first
             self.menu.home()
         self._stale = 1
 

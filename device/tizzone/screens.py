@@ -14,6 +14,7 @@ LETTERS = 16
 HEAD = 15  # of the top line: its last place shows that the board lives
 ALTERNATE_S = 2
 PAGE_S = 4  # of a text that needs more than one
+ENDINGS = (L.CONDITION_NAMES[L.ATTENDANCE], L.CONDITION_NAMES[L.SESSION_LONG])
 ENDED = {S.STOPPING: "STOPPED cooling", S.STOPPED: "STOPPED cooled", S.IDLE: "IDLE"}
 
 
@@ -109,14 +110,16 @@ def foot(app, second):
     if app.supervisor.permit.granted:
         return (BAR, "{}|{:>4}%".format(app.out_pm, app.out_pm // 10), 0)
     names = against(app)
-    if not names:
-        return (TALL, "heat is off" if not app.sequence.session else "heat off, wait", 0)
-    step = second // ALTERNATE_S % (len(names) + 1)
-    return (TALL, names[step - 1] if step else "HEAT OFF needs:", 0)
+    step = second // ALTERNATE_S % (len(names) + 1 if names else 2)
+    if names:
+        return (TALL, names[step - 1] if step else "HEAT OFF:", 0)
+    if app.sequence.session:
+        return (TALL, "heat off, wait", 0)
+    return (TALL, "push for menu" if step else "heat is off", 0)
 
 
 def against(app):
-    """Names of what stands against heat: permissives, else what ended the evening."""
+    """What stands against heat, by name: permissives that are missing, else what ended the evening."""
     names = [name for name, good in permissives(app) if not good]
     sup = app.supervisor
     for i in (L.ATTENDANCE, L.SESSION_LONG):
@@ -124,7 +127,8 @@ def against(app):
             names = [name for name in names if name != "no-stop"] + [L.CONDITION_NAMES[i]]
     if len(names) > 1 and "no-hold" in names:  # its cause is named as well
         names.remove("no-hold")
-    return names
+    # "door-shut" alone would read as if it were: "NO door-shut", but "no-trip" is not "NO no-trip".
+    return [name[3:].upper() if name[:3] == "no-" else name if name in ENDINGS else "NO " + name for name in names]
 
 
 def head_line(left, right, inverted=0):

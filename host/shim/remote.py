@@ -22,7 +22,7 @@ from pathlib import Path
 from host.shim.life import MODES
 
 HERE = Path(__file__).parent
-HEAP = "160wK"  # 145wK stand for a board with 190 kB; the rest is the simulated board's own share of it
+HEAP = "170wK"  # 145wK stand for a board with 190 kB; the rest is the simulated board's own share of it
 
 
 class RuntimeMissing(RuntimeError):
