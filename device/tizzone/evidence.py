@@ -1,7 +1,7 @@
 """What each measured witness step looks at, tick by tick: chips, contacts, currents and the board's own pins.
 
 Each function gets the Witness, the App, what this tick knows (Seen) and the tick's length in ms; it marks evidence or
-fails the step. Integers only, nothing allocated.
+fails the step. Integers only; nothing is allocated but the words of a failure.
 """
 
 from micropython import const

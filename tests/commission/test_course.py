@@ -128,6 +128,60 @@ def test_board_sees_what_is_wrong_and_earns_nothing(practice, before, disturb, w
     assert (status["heat_top"], status["heat_deck"]) == (0, 0)
 
 
+class OnlySensed:
+    """ENABLE's sensing wire opens while its contact in the coil's circuit stays closed: a wiring mistake."""
+
+    def __init__(self, outside):
+        self.outside = outside
+
+    def enable(self, is_closed):
+        self.outside.at(self.outside.now_us + 1_100_000, self, "sense", is_closed)
+
+    def sense(self, is_closed):
+        wires = self.outside.cut_wires
+        if is_closed:
+            wires.discard("ENABLE")
+        else:
+            wires.add("ENABLE")
+
+
+def test_contact_that_only_the_program_obeys_is_not_taken_for_one_in_the_coils_circuit(practice):
+    made = practice()
+    made.run("lamp")
+    pause(made)
+    made.hands.enable = OnlySensed(made.rehearsal.outside).enable
+    done, release_c, reason = made.made.run("transfer")
+    assert (done, release_c) == (4, 60)
+    assert reason == "transfer: enable-opens-contactor: never seen; does the contact break the coil itself?"
+
+
+@pytest.mark.parametrize("stuck", ["welded", None])
+def test_contactor_that_does_not_fall_fails_the_cutoff_and_leaves_the_limit_low(practice, stuck):
+    made = practice()
+    made.run("transfer")
+    pause(made)
+    bench, rehearsal = made.made.bench, made.rehearsal
+    bench.must("witness begin cutoff MB 20260105")
+    bench.heat(60)
+    bench.until(lambda: bench.status()["pv_c"] > 40 and bench.status()["heat_top"], 900, "warm")
+    rehearsal.outside.contactor.stuck = stuck  # welds while it is closed
+    bench.must("witness cut")
+    made.client.wait(3)
+    got = made.witness()
+    limit_mc = rehearsal.board.life.app.supervisor.limit_mc
+    if stuck:
+        assert (got["active"], got["release_c"]) == ("none", "60") and "contactor did not fall" in got["reason"]
+        assert limit_mc < 60_000
+    else:
+        assert (got["active"], got["todo"]) == ("cutoff", "none") and limit_mc == 100_000
+        assert got["release_c"] == "60"  # seen, but nobody has agreed yet
+        bench.acknowledge()
+        bench.must("witness accept")
+        made.client.wait(2)
+        assert made.witness()["release_c"] == "120"
+    assert not any(rehearsal.board.port.levels.get(relay.pin, 0) for relay in rehearsal.outside.relays)
+
+
 def test_no_message_can_supply_what_the_board_has_not_seen(practice):
     """Every step begun and every act sent, with nobody at the oven: nothing passes and nothing rises."""
     made = practice()
