@@ -122,20 +122,36 @@ class Panel:
 
     def work(self):
         """One piece; call it again while there is time."""
-        if not self.ready or self._since_ms >= RENEW_MS:
-            if self._since_ms >= RETRY_MS:
-                self._since_ms = 0
-                if self._answered(self.oled.setup()):
-                    self.ready = 1
-                    self.pending = (1 << PAGES) - 1  # after an outage or a renewal everything is sent again
-        elif self.pending:
-            page = 0
-            while not self.pending >> page & 1:
-                page += 1
-            if self._answered(self.oled.send(page)):
-                self.pending &= ~(1 << page)
-        else:
-            self._draw()
+        try:
+            if not self.ready or self._since_ms >= RENEW_MS:
+                self._set_up()
+            elif self.pending:
+                self._send()
+            elif self._stale:
+                self._stale = 0
+                self.wanted = self._with_beat(self.menu.bands(self.app, self.second))
+            else:
+                self._draw()
+        except Exception as error:  # a fault of the picture must not end an evening: control goes on without it
+            self.fault = repr(error)
+            self.errors = aged(self.errors, 1)
+            self.shown = [None] * BANDS
+            self.wanted = [(TALL, "panel fault", 1)] + [(TALL, "", 0)] * (BANDS - 1)
+
+    def _set_up(self):
+        if self._since_ms >= RETRY_MS:
+            self._since_ms = 0
+            if self._answered(self.oled.setup()):
+                self.ready = 1
+                self.pending = (1 << PAGES) - 1  # after an outage or a renewal everything is sent again
+
+    def _send(self):
+        """The lowest page that has changed."""
+        page = 0
+        while not self.pending >> page & 1:
+            page += 1
+        if self._answered(self.oled.send(page)):
+            self.pending &= ~(1 << page)
 
     def _answered(self, done):
         """Note whether the display took it."""
@@ -146,22 +162,12 @@ class Panel:
         return done
 
     def _draw(self):
-        """Say anew what is to be shown, or draw one band of it."""
-        try:
-            if self._stale:
-                self._stale = 0
-                self.wanted = self._with_beat(self.menu.bands(self.app, self.second))
+        """One band that is not yet as it is wanted."""
+        for i in range(BANDS):
+            if self.wanted[i] != self.shown[i]:
+                self.shown[i] = self.wanted[i]
+                self.pending |= self.canvas.draw(i, self.wanted[i])
                 return
-            for i in range(BANDS):
-                if self.wanted[i] != self.shown[i]:
-                    self.shown[i] = self.wanted[i]
-                    self.pending |= self.canvas.draw(i, self.wanted[i])
-                    return
-        except Exception as error:  # a fault of a picture must not end an evening: control goes on without it
-            self.fault = repr(error)
-            self.errors = aged(self.errors, 1)
-            self.shown = [None] * BANDS
-            self.wanted = [(TALL, "panel fault", 1)] + [(TALL, "", 0)] * (BANDS - 1)
 
     def _with_beat(self, bands):
         """The top line's last place blinks: a picture that stands still is a board that does."""
