@@ -1,9 +1,16 @@
 """Stop from every stage and every screen, by panel, link and ENABLE: heat off within one tick, tried one by one."""
 
 import copy
+import subprocess
+from pathlib import Path
 
 import pytest
 from panel_bench import app_of, evening, heat, menu_of
+
+from host.shim.loader import DEVICE
+from host.shim.remote import find_micropython
+
+HEAP = Path(__file__).parent / "heap"
 
 TICK_US = 250_000
 SENSE_US = 15_000  # a tick begins with looking at currents for three quarters of a mains period; contacts come first
@@ -204,3 +211,12 @@ def test_spike_shorter_than_two_looks_does_not_end_an_evening(stages):
     hand.later(14, "stop", True)
     rehearsal.advance(1)
     assert rehearsal.state == "running"
+
+
+def test_stop_allocates_nothing_on_micropython():
+    done = subprocess.run(
+        [find_micropython(), "-X", "heapsize=145wK", str(HEAP / "heap_stop.py")],
+        capture_output=True, text=True, timeout=60, check=False, env={"MICROPYPATH": f"{HEAP}:{DEVICE}:.frozen"},
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.stdout.split() == ["2000", "200"]
