@@ -128,6 +128,35 @@ def test_board_sees_what_is_wrong_and_earns_nothing(practice, before, disturb, w
     assert (status["heat_top"], status["heat_deck"]) == (0, 0)
 
 
+def test_heat_that_stops_a_tick_late_fails_the_cutoff(practice):
+    """A judge that does not see the lowered limit in its first tick: the witness must not call that a pass."""
+    made = practice()
+    made.run("transfer")
+    pause(made)
+    bench, app = made.made.bench, made.rehearsal.board.life.app
+    bench.must("witness begin cutoff MB 20260105")
+    bench.heat(60)
+    bench.until(lambda: bench.status()["pv_c"] > 40, 900, "warm")
+    sup, judge, blind = app.supervisor, app.supervisor.judge, []
+
+    def late(seen, dt_ms):
+        lowered_mc = sup.limit_mc
+        if lowered_mc == 100_000 or blind:
+            return judge(seen, dt_ms)
+        blind.append(lowered_mc)
+        sup.set_limits(100_000, 60_000)
+        permit = judge(seen, dt_ms)
+        sup.set_limits(lowered_mc, 60_000)
+        return permit
+
+    sup.judge = late
+    bench.must("witness cut")
+    made.client.wait(6)
+    got = made.witness()
+    assert blind and (got["active"], got["done"], got["release_c"]) == ("none", "5", "60")
+    assert got["reason"] == "heat did not stop in one tick"
+
+
 class OnlySensed:
     """ENABLE's sensing wire opens while its contact in the coil's circuit stays closed: a wiring mistake."""
 
