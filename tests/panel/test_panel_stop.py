@@ -146,7 +146,7 @@ def test_stop_from_any_stage_and_screen_takes_the_heat_off_within_one_tick(stage
         assert any(heat(rehearsal)) == (stage in HEATED), f"{stage} is not what it is called"
         put(rehearsal, screen)
         asked_us = pressed(by, rehearsal, hand, (1, 45, 97, 140, 188, 203, 249)[number % 7])
-        at_most_us = asked_us + TICK_US
+        at_most_us = asked_us + TICK_US + (SENSE_US if by == "enable" else 0)
         for pin in pins:
             late = [us for us, level in port.history(pin) if level and us > at_most_us]
             off = [us for us, level in port.history(pin) if us <= at_most_us][-1:]
