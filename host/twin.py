@@ -26,7 +26,7 @@ SCALES = {
     "elements": ("top_j_k", "deck_j_k"),
 }
 LOW, HIGH = 0.4, 2.2
-# ten random simulated ovens at 300 C: 0.02..0.07 K free, 0.14..0.49 K with a tenth of the element in what the tip sees
+# ten random simulated ovens at 300 C: 0.02..0.07 K free, 0.14..0.49 K where the tip sees a tenth of the element
 NEAR_K = 0.12
 KNOWN = 0.25  # a scale with a larger deviation is not known from this record
 
