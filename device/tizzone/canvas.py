@@ -87,8 +87,9 @@ class Canvas:
         x = 0
         for digit in number:
             strokes = _DIGITS[digit]
+            shift = 7 if digit == "1" else 0  # to the middle of its cell
             for i in range(7):
                 if strokes >> i & 1:
                     left, top, wide, high = _STROKES[i]
-                    frame.fill_rect(x + left, page * 8 + 1 + top, wide, high, 1)
+                    frame.fill_rect(x + left - shift, page * 8 + 1 + top, wide, high, 1)
             x += CELL

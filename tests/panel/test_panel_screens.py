@@ -196,7 +196,11 @@ def test_micropython_draws_what_the_stand_in_draws_and_every_word_is_read_back(a
     assert len(screens) > 200
     real = drawn(screens, tmp_path)
     assert real == list(stand_in(screens))
+    seen = set()
     for bands, pixels in zip(screens, real, strict=True):
+        if seen.issuperset(map(str, bands)):
+            continue  # each of its bands has been read elsewhere
+        seen.update(map(str, bands))
         lines = read(frame_of(pixels), FONT)
         for number, (kind, text, _) in enumerate(bands):
             if kind == CANVAS.TALL:
