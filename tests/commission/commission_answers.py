@@ -45,3 +45,8 @@ def answers(**changes):
             else:
                 table[name] = value
     return made
+
+
+def pause(practice):
+    """What a person does between two evenings: nothing under way, board idle."""
+    practice.made.bench.ready()
