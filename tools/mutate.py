@@ -25,7 +25,7 @@ SHIM = ROOT / "host" / "shim" / "modules"
 SUITE = ROOT / "tests" / "safety"
 # Module -> the test files nearest to it; all of them run on every mutant that is still alive.
 NEAREST = {
-    "supervisor": ("test_supervisor_rules", "test_conditions", "test_promises"),
+    "supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
     "alarms": ("test_alarms", "test_conditions"),
     "wiring": ("test_wiring",),
     "heater": ("test_heater", "test_heater_window"),

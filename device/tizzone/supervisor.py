@@ -168,7 +168,7 @@ class Supervisor(Alarms):
         flags[L.PROBE_SHORT_GROUND] = PRESENT if fault == SHORT_GROUND else ABSENT
         flags[L.PROBE_SHORT_SUPPLY] = PRESENT if fault == SHORT_SUPPLY else ABSENT
         flags[L.PROBE_SILENT] = PRESENT if silent else ABSENT
-        out_of_range = dome.usable and dome.pv_mc <= L.READING_MIN_MC
+        out_of_range = dome.pv_mc <= L.READING_MIN_MC
         self.unsteady.look(dome.usable and not out_of_range, dt_ms)
         flags[L.READING_WRONG] = self.unsteady.unsteady
         flags[L.READING_STALE] = PRESENT if self._stale_ms > 0 else ABSENT

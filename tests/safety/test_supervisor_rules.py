@@ -294,3 +294,25 @@ def test_contactor_needs_each_contact_whatever_was_latched():
     bench.sup.kinds[L.SELF_TEST] = L.WARN
     bench.sup.self_test = bench.module.FAILED
     assert bench.tick().contactor == 0
+
+
+def test_stone_probe_that_is_not_believed_accuses_no_dome_probe():
+    bench = Bench()
+    for probe in (bench.dome, bench.stone):
+        probe.reads(300_000)
+    bench.set_setpoint(300_000)
+    bench.run(L.CALM_MS)
+    bench.stone.reads(400_000)
+    bench.tick()
+    assert bench.sup.flags[L.PROBES_DISAGREE] == 1
+    bench.stone.usable = False
+    bench.tick()
+    assert bench.sup.flags[L.PROBES_DISAGREE] == 0
+
+
+def test_any_hold_opens_the_contactor_whatever_its_contact_says():
+    bench = Bench()
+    bench.sup.kinds[L.DOOR_OPEN] = L.HOLD
+    assert bench.tick().contactor == 1
+    bench.seen.door_shut = 0
+    assert bench.tick().contactor == 0
