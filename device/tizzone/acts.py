@@ -5,6 +5,7 @@ The base of app.App: everything here acts on its parts and returns a reply's tex
 
 from tizzone import sequence as S
 from tizzone.conditioning import calibration_fault
+from tizzone.learn import CEILING_MC
 
 MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
 
@@ -28,6 +29,19 @@ class Acts:
         self.pid.reset()
         self.supervisor.attendance.confirm()
         self.night.start(self, sensed)
+        return "ok"
+
+    def start_learning(self):
+        """Begin the experiment that learns the oven, if nothing stands against it; returns the reply."""
+        missing = self.missing_permissives()
+        refusal = "missing: " + ",".join(missing) if missing else self.learning.refusal(self)
+        if refusal:
+            return "no " + refusal
+        if not self.memory.mark_session(1):
+            return "no the board cannot store its session mark"
+        self.learning.begin(self)
+        self.supervisor.attendance.confirm()
+        self.sequence.start(self.seen.top_sense >= 0 or self.seen.deck_sense >= 0, CEILING_MC)
         return "ok"
 
     def stop_now(self):

@@ -21,6 +21,7 @@ from tizzone import sequence as S
 from tizzone.acts import Acts
 from tizzone.conditioning import Conditioner
 from tizzone.heater import FULL, Heater
+from tizzone.learn import Learning
 from tizzone.link import Link, UsbStreams
 from tizzone.memory import Memory
 from tizzone.night import Night
@@ -124,7 +125,8 @@ class App(Acts):
         self.sequence = S.Sequence(
             setpoint_mc, values["soak_min"] * 60_000, values["bake_s"] * 1000, values["breads"], values["cool_c"] * 1000
         )
-        self.pid = Pid(values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"])
+        self.learning = Learning()
+        self.use_tuning()
         self.top_share_pct = values["top_share_pct"]
         self.witness = Witness(self)
         self.night = Night(self)
@@ -134,6 +136,14 @@ class App(Acts):
 
             gc.threshold(-1)
             self.panel = Panel(self, self.board.PANEL, buses)
+
+    def use_tuning(self):
+        """A controller with the tuning that the settings hold."""
+        values = self.settings
+        self.pid = Pid(
+            values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"],
+            values["rise_k_s_pct"], values["window_ms"] * 0.001,
+        )  # fmt: skip
 
     def _conditioner(self, name):
         made = Conditioner(self.settings["calibration"].get(name))
@@ -214,6 +224,7 @@ class App(Acts):
         self._keep()
         self.witness.look(self, dt_ms)
         self.night.look(self, dt_ms)
+        self.learning.look(self)
         if self.panel is not None:
             self.panel.look(dt_ms)
         if self.watchdog:
@@ -274,13 +285,18 @@ class App(Acts):
         self.seen.proving = 0
         out_pct = 0.0
         if self.dome.usable and self.sequence.session:
-            setpoint_c = self.sequence.setpoint_mc * 0.001
-            out_pct = self.pid.update(setpoint_c, self.dome.pv_mc * 0.001, dt_ms * 0.001, permit.granted)
+            out_pct = self._asked(self.dome.pv_mc * 0.001, dt_ms * 0.001, permit.granted)
         asked_pm = int(out_pct * 10.0 + 0.5) if permit.granted else 0
         top_pm = min(FULL, asked_pm * self.top_share_pct // 50)
         deck_pm = min(FULL, asked_pm * (100 - self.top_share_pct) // 50)
         self.heater.drive(top_pm, deck_pm, permit, dt_ms)
         self.out_pm = asked_pm
+
+    def _asked(self, pv_c, dt_s, granted):
+        """Output that controller or experiment asks for, per cent."""
+        if self.learning.experiment is not None:
+            return self.learning.output(pv_c, dt_s)
+        return self.pid.update(self.sequence.setpoint_mc * 0.001, pv_c, dt_s, granted)
 
     def _fan(self):
         """The fan runs in a session and down to 150 °C after it; unknown temperature means it runs."""

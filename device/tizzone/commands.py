@@ -138,6 +138,15 @@ def setting(app, words):
     return app.store_setting(words[0], value)
 
 
+def learn(app, words):
+    """learn: how the last learning ended; learn start: begin one on a cold oven."""
+    if words == ["start"]:
+        return app.start_learning()
+    made = app.learning.experiment
+    phase = "" if made is None else " phase=" + str(made.phase)
+    return "ok learning " + app.learning.text + phase
+
+
 def correction(app, words):
     """correction PLACE R:C R:C ...: a probe's correction curve in 0.001 degrees; no points = none."""
     try:
@@ -178,6 +187,7 @@ HANDLERS = {
     "loaded": loaded,
     "setting": setting,
     "correction": correction,
+    "learn": learn,
     "maintenance": maintenance,
     "log": log,
     "permissives": witness.permissives,

@@ -7,8 +7,8 @@ whether it may flow.
     stopped, complete -reset-> idle
 
 Stages within running: prove (start test), preheat, soak, lift (extra top heat), load, bake, recover; `rest` (a lower
-setpoint until guests come); `cool` after the heat has ended. A bake plan is a row of legs, each with setpoint, soak
-and breads of its own; without one the settings make the only leg.
+setpoint until guests come); `learn` (the oven's experiment, no evening); `cool` after the heat has ended. A bake plan
+is a row of legs, each with setpoint, soak and breads of its own; without one the settings make the only leg.
 """
 
 from tizzone import bakeplan as B
@@ -16,8 +16,8 @@ from tizzone import limits as L
 
 IDLE, RUNNING, HELD, STOPPING, STOPPED, COMPLETE, ABORTED = range(7)
 STATES = ("idle", "running", "held", "stopping", "stopped", "complete", "aborted")
-NO_STAGE, PROVE, PREHEAT, SOAK, LOAD, BAKE, RECOVER, COOL, LIFT, REST = range(10)
-STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool", "lift", "rest")
+NO_STAGE, PROVE, PREHEAT, SOAK, LOAD, BAKE, RECOVER, COOL, LIFT, REST, LEARN = range(11)
+STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool", "lift", "rest", "learn")
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
@@ -32,6 +32,7 @@ class Sequence:
         self.state = IDLE
         self.stage = NO_STAGE
         self.stage_ms = 0
+        self.first_stage = PREHEAT  # after the start test
         self.soak_ms = soak_ms
         self.bake_ms = bake_ms
         self.breads = breads  # of this leg; 0 = until stopped
@@ -112,16 +113,19 @@ class Sequence:
 
     # --- a person's commands: each returns True if it was taken -------------------------------------
 
-    def start(self, prove):
-        """Begin an evening; `prove` = the start test runs first."""
+    def start(self, prove, learn_mc=0):
+        """Begin an evening; `prove` = the start test runs first; `learn_mc` > 0: begin to learn below that instead."""
         if self.state not in (IDLE, STOPPED, COMPLETE):
             return False
+        self.first_stage = LEARN if learn_mc else PREHEAT
         self.state = RUNNING
         self.breads_done = 0
         self.leg_done = 0
-        if self.legs:
+        if learn_mc:
+            self.set_setpoint(learn_mc)
+        elif self.legs:
             self._take_leg(0)
-        self._begin(PROVE if prove else PREHEAT)
+        self._begin(PROVE if prove else self.first_stage)
         return True
 
     def go_on(self, leg, leg_done, breads_done):
@@ -194,7 +198,7 @@ class Sequence:
     def proved(self):
         """The start test is through: heat may be asked for."""
         if self.state == RUNNING and self.stage == PROVE:
-            self._enter(PREHEAT)
+            self._enter(self.first_stage)
 
     def acknowledged(self):
         """The latch is clear: an aborted evening is over."""
