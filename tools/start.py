@@ -44,7 +44,7 @@ def make_environment():
     if not venv_python().is_file():
         venv.create(VENV, with_pip=True)
     pip = [str(venv_python()), "-m", "pip", "--disable-pip-version-check", "install", "--quiet"]
-    run(pip + ["--editable", f"{ROOT}[view,test]"])
+    run(pip + ["--editable", f"{ROOT}[view,fit,test]"])
     if WITHOUT_DEPENDENCIES.is_file():
         run(pip + ["--no-deps", "--requirement", str(WITHOUT_DEPENDENCIES)])
     stamp.write_text(stamp_text(), encoding="utf-8")
