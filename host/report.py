@@ -49,10 +49,11 @@ small { color: #5a5348; }
 """
 
 
-def page(rows, events, summary, title="An evening", about=(), remarks=()):
+def page(rows, events, summary, title="An evening", about=(), remarks=(), since_last=None):
     """-> one HTML document as text: picture, figures with their definitions, trips, breads, events.
 
-    `about`: lines on what was run; `remarks`: words about the record itself (a cut file, say)."""
+    `about`: lines on what was run; `remarks`: words about the record itself (a cut file, say);
+    `since_last`: (name of the run before, [(words, then, now, remark), ...]) from `host.history.last`."""
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en"><head><meta charset="utf-8">',
@@ -67,6 +68,7 @@ def page(rows, events, summary, title="An evening", about=(), remarks=()):
         picture(rows, events),
         figures(summary),
         breads(summary),
+        changed(since_last),
         event_table(events),
         f"<p><small>{escape(CAUTION)}</small></p>",
         "</body></html>",
@@ -117,6 +119,20 @@ def breads(summary):
         f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>' for words, text in bread_lines(summary)
     )
     return f"<h2>Breads</h2><table>{lines}</table>" if lines else ""
+
+
+def changed(since_last):
+    """What changed since the run before, figure by figure; nothing where there was none."""
+    if since_last is None:
+        return ""
+    name, lines = since_last
+    cells = "".join(
+        f'<tr><th scope="row">{escape(words)}</th><td>{escape(then)}</td><td class="figure">{escape(now)}</td>'
+        f"<td><small>{escape(remark)}</small></td></tr>"
+        for words, then, now, remark in lines
+    )
+    head = "<tr><th></th><td>then</td><td>now</td><td></td></tr>"
+    return f"<h2>What changed since the last: {escape(name)}</h2><table>{head}{cells}</table>"
 
 
 def event_table(events):

@@ -1,16 +1,23 @@
-"""`tizzone report`: the figures and the page of a run folder."""
+"""`tizzone report`: the figures and the page of a run folder, or what many nights say together."""
 
 import json
 from pathlib import Path
 
+from host.history import command, last
+from host.history.folders import read_night, stamp
 from host.recording import RecordingError, clean, read_run
 from host.report import page, summarise, table
 from tools import ToolError
 
-HELP = "figures and a page with a picture from a run folder"
+HELP = "figures and a page from a run folder; --history: what many nights say"
 EXAMPLE = """example:
   tizzone report runs/club-night              figures here, page in runs/club-night/report.html
-  tizzone report runs/club-night --json       the figures for machines"""
+  tizzone report runs/club-night --json       the figures for machines
+  tizzone report --history runs               all nights below runs: is an element, gasket, relay or probe failing?
+  tizzone report --history runs --since 2026-03-01     begin anew after a repair or with another stone
+
+--history ends with 0 (nothing to say), 1 (something found) or 2 (nothing usable). Measured the mains? A file measured.json in
+the run folder, {"mains_v": 229, "current_a": 12.4} (at full output), makes small changes visible."""
 
 # What the runner counts itself, better than one row a second can tell.
 COUNTED = ("top", "deck", "contactor")
@@ -18,13 +25,49 @@ COUNTED = ("top", "deck", "contactor")
 
 def add_arguments(parser):
     """Arguments of the command."""
-    parser.add_argument("run_folder", metavar="RUN_FOLDER", help="folder with run.csv")
-    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html in the run folder)")
+    parser.add_argument("run_folder", metavar="RUN_FOLDER", nargs="?", help="folder with run.csv")
+    parser.add_argument("--history", metavar="DIR", help="compare all runs below this folder")
+    parser.add_argument("--since", metavar="DATE", help="of --history: leave out what was before, YYYY-MM-DD")
+    parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings a relay lasts; 0: solid state")
+    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html, or history.html, in that folder)")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
 def run(options):
-    """Read the run, write its page, print its figures; 0, or ToolError for an unusable input."""
+    """Read the run or the history, write the page, print the figures; ToolError for an unusable input."""
+    if (options.run_folder is None) == (options.history is None):
+        raise ToolError("say a RUN_FOLDER or --history DIR, one of them")
+    return one_run(options) if options.history is None else many_runs(options)
+
+
+def many_runs(options):
+    """`--history`: 0 nothing to say, 1 something found."""
+    since = stamp(options.since) if options.since else None
+    if options.since and since is None:
+        raise ToolError(f"--since {options.since}: say YYYY-MM-DD")
+    if options.relay_life is not None and options.relay_life < 0:
+        raise ToolError("--relay-life: 0 or more")
+    try:
+        history, found, remarks, used = command.run(options.history, since, options.relay_life)
+    except (RecordingError, OSError) as error:
+        raise ToolError(str(error)) from None
+    if not history.nights:
+        why = f" ({history.skipped[0]})" if history.skipped else ""
+        raise ToolError(f"{options.history}: no night that can be used{why}")
+    out = Path(options.out) if options.out else Path(options.history) / "history.html"
+    write(out, command.page(history, found, remarks, used, f"Nights in {Path(options.history).resolve().name}"))
+    if options.json:
+        print(command.as_json(history, found, remarks, used, out))
+    else:
+        print(command.printed(history, found, remarks, used))
+        print(f"page: {out}")
+    return 1 if any(not one.is_note for one in found) else 0
+
+
+def one_run(options):
+    """One run folder; 0."""
+    if options.since or options.relay_life is not None:
+        raise ToolError("--since and --relay-life belong to --history")
     folder = Path(options.run_folder)
     try:
         record = read_run(folder)
@@ -41,15 +84,26 @@ def run(options):
     title = str(stored.get("title") or f"Run {folder.resolve().name}")
     about = stored.get("about")
     about = [str(line) for line in about] if isinstance(about, list) else []
-    write(out, page(record.rows, record.events, summary, title, about, record.remarks))
+    changed = since_last(folder)
+    write(out, page(record.rows, record.events, summary, title, about, record.remarks, changed))
     if options.json:
-        print(json.dumps({**clean(summary), "remarks": record.remarks, "page": str(out)}, indent=2))
+        compared = changed and {"run": changed[0], "lines": changed[1]}
+        print(json.dumps({**clean(summary), "remarks": record.remarks, "page": str(out), "since_last": compared}, indent=2))
         return 0
     for remark in record.remarks:
         print(f"note: {remark}")
     print(table(summary))
     print(f"page: {out}")
     return 0
+
+
+def since_last(folder):
+    """(name of the run before, lines of the comparison), or None where there is none beside this one."""
+    found = last.before(folder)
+    if found is None:
+        return None
+    now = read_night(folder, folder.name)
+    return None if now is None else (found[0], last.compare(now, found[1]))
 
 
 def number(value):

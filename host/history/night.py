@@ -45,7 +45,7 @@ def observe(rows, events, meters=None):
     keep = ("setpoint_c", "to_setpoint_s", "overshoot_k", "band_k", "breads", "trips", "duration_s", "energy_kwh",
             "top_switchings", "deck_switchings", "contactor_switchings")  # fmt: skip
     night.update({name: figures[name] for name in keep})
-    night["start_c"] = night["room_c"] = None
+    night["start_c"] = night["room_c"] = night["hot_s"] = None
     if len(rows) < 10:
         return night
     t_s, pv_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "out_pct"))
@@ -55,6 +55,8 @@ def observe(rows, events, meters=None):
         for name, low_c in (("rise", 100.0), ("climb", 200.0), ("top", 300.0)):
             night[name] = crossing_s(t_s, pv_c, low_c, low_c + 100.0, out_pct >= FULL_PCT)
         night.update(steady(rows, events, night))
+    hot = (pv_c >= 400.0) & (out_pct > 0)
+    night["hot_s"] = float(np.ptp(t_s[hot])) if hot.any() else None
     night["cool"] = cooling(t_s, pv_c, out_pct, events, figures["setpoint_c"])
     return night
 
@@ -116,7 +118,7 @@ def cooling(t_s, pv_c, out_pct, events, setpoint_c):
     heated = np.flatnonzero(out_pct > 0)
     if not len(heated) or not setpoint_c or setpoint_c < HOT_SETPOINT_C:
         return None
-    last = heated[-1]
+    last = heated[-1]  # the stretch that counts begins with the last row that heats
     begin_s = t_s[last]
     rest_t, rest = t_s[last:], pv_c[last:]
     under = np.flatnonzero(rest < 300.0)

@@ -47,10 +47,14 @@ class Nights:
         one = np.ones(count)
         get = {name: np.asarray(health.get(name, one), float) for name in
                ("power", "top", "loss", "wall", "probe", "mass")}  # fmt: skip
+        first = KINDS[kind](seed)
+        # the integral starts at the power that the oven is expected to need, as the board's does
+        self.hold_pct = 100.0 * hold_w / (first.parameters.top_w + first.parameters.deck_w)
         plants = []
         for k in range(count):
-            plants.append(KINDS[kind](seed, **changes(KINDS[kind](seed).parameters, {n: v[k] for n, v in get.items()},
-                                                      float(self.room_c[k]), hold_w)))  # fmt: skip
+            health_k = {name: float(values[k]) for name, values in get.items()}
+            new = changes(first.parameters, health_k, float(self.room_c[k]), hold_w)
+            plants.append(type(first)(dataclasses.replace(first.parameters, **new), seed))
         self.plant = plant = stack(plants)
         self.share, self.voltage, self.wander = get["probe"], np.asarray(voltage, float), np.zeros(count)
         self.eddy, self.tip = np.zeros(count), self.room_c + ZERO_C_K
@@ -70,7 +74,7 @@ class Nights:
     def run(self, hold_s, until_c=280.0, longest_s=20000.0):
         """All of them, held `hold_s` (array) after reaching the setpoint; -> list of row arrays of the run file."""
         n, plant, goal = self.count, self.plant, self.setpoint_c
-        out, sum_pct, near_s = np.full(n, 100.0), np.full(n, 50.0), np.full(n, np.nan)
+        out, sum_pct, near_s = np.full(n, 100.0), np.full(n, self.hold_pct), np.full(n, np.nan)
         approach, before = np.ones(n, bool), self.tip - ZERO_C_K
         kept, t_s, keep = [], 0.0, np.exp(-STEP_S / 300.0)
         while t_s < longest_s:
@@ -118,6 +122,7 @@ def changes(p, health, room_c, hold_w):
         made["vent_w_k"] = p.vent_w_k + more_w_k
         made["wall_w_mk"] = p.wall_w_mk * (1 + (health["wall"] - 1) / 0.65)  # walls: about 65 % of the loss
         made["stone_m"] = p.stone_m * health["mass"]
+        made["stone_layers"] = 5  # ten thin ones would need shorter steps
     else:
         made["loss_w_k"] = p.loss_w_k + more_w_k + hold_w * (health["wall"] - 1) / 430.0
         made["stone_j_k"] = p.stone_j_k * health["mass"]

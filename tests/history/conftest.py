@@ -1,0 +1,56 @@
+"""Nights and histories made once: simulated ovens of two structures, see many.py."""
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from many import FAULTS, Nights, histories, metered  # noqa: E402
+
+from host.recording import write_run  # noqa: E402
+
+
+@pytest.fixture(scope="session")
+def failing():
+    """{(size, fault): nights} of an oven of three lumps; the direction table knows neither its seed nor its health."""
+    found = {}
+    for size, faults in ((0.15, [*FAULTS][:-1]), (0.05, ["element", "gasket", "probe low"])):
+        for fault, nights in histories("lumped", 3003, faults, size).items():
+            found[(size, fault)] = nights
+    return found
+
+
+@pytest.fixture(scope="session")
+def layered():
+    """{fault: nights} of an oven with layered walls."""
+    return histories("layered", 3002, ["element", "healthy"], 0.15)
+
+
+@pytest.fixture(scope="session")
+def short_nights():
+    """14 rows arrays of a lumped oven whose elements lose 30 % for the last four nights."""
+    power = np.where(np.arange(14) < 10, 1.0, 0.7)
+    return Nights("lumped", 3001, 14, {"power": power}, np.ones(14), np.full(14, 20.0)).run(np.full(14, 1000.0))
+
+
+@pytest.fixture(scope="session")
+def folder(short_nights, tmp_path_factory):
+    """A folder of 14 runs, named by date."""
+    root = tmp_path_factory.mktemp("runs")
+    for k, rows in enumerate(short_nights):
+        events = [{"t_s": 0.0, "kind": "state", "value": "running"}]
+        write_run(root / f"202603{k + 1:02d}-190000-hall", rows[list(KEPT)], events,
+                  {"top_switchings": 500, "deck_switchings": 480, "contactor_switchings": 2})  # fmt: skip
+    return root
+
+
+@pytest.fixture
+def with_meter():
+    """Nights with a meter's figures."""
+    return metered
+
+
+KEPT = ("t_s", "pv_c", "setpoint_c", "out_pct", "heat_top", "heat_deck", "state", "stone_pv_c")

@@ -1,0 +1,77 @@
+"""`tizzone report --history` as a person types it, and the page of a night that looks back on the one before."""
+
+import json
+import re
+import shutil
+
+import pytest
+
+from tools.__main__ import main
+
+
+def refused(capsys, *arguments):
+    """Run, expect refusal; -> the one line."""
+    assert main(["report", *map(str, arguments)]) == 2
+    out, err = capsys.readouterr()
+    assert out == "" and err.count("\n") == 1 and err.startswith("tizzone report: ")
+    return err
+
+
+def test_history_with_a_weak_element_ends_with_1_and_says_so(folder, tmp_path, capsys):
+    page = tmp_path / "page.html"
+    assert main(["report", "--history", str(folder), "--out", str(page)]) == 1
+    out = capsys.readouterr().out
+    assert "FOUND: The elements give less heat, by -" in out
+    assert "Measure the mains voltage" in out and "since 20260311-190000-hall" in out
+    assert "Top relay: 7,000 of 100,000 switchings, 500 a night" in out
+    text = page.read_text(encoding="utf-8")
+    assert text.count("<svg") == 2 and "The elements give less heat" in text
+    assert not re.search(r"(?:src|href)=\"?(?!#)|<script|https?://(?!www\.w3\.org)", text)
+
+
+def test_history_of_healthy_nights_ends_with_0(folder, tmp_path, capsys):
+    for path in sorted(folder.glob("202603*"))[:10]:
+        shutil.copytree(path, tmp_path / path.name)
+    shutil.copytree(tmp_path / "20260301-190000-hall", tmp_path / "20260320-190000-hall")
+    assert main(["report", "--history", str(tmp_path)]) == 0
+    assert "Nothing found" in capsys.readouterr().out
+    assert (tmp_path / "history.html").is_file()
+
+
+def test_history_json_is_for_machines(folder, tmp_path, capsys):
+    assert main(["report", "--history", str(folder), "--json", "--out", str(tmp_path / "p.html")]) == 1
+    told = json.loads(capsys.readouterr().out)
+    assert told["findings"][0]["id"] == "element_weak" and told["findings"][0]["size_pct"] < -20
+    assert len(told["nights"]) == 14 and told["nights"][0]["date"] == "2026-03-01T19:00:00"
+    assert {one["zone"] for one in told["relays"]} == {"top", "deck", "contactor"}
+
+
+def test_history_unusable_is_one_line(folder, tmp_path, capsys):
+    assert "no such folder" in refused(capsys, "--history", tmp_path / "none")
+    assert "no night that can be used" in refused(capsys, "--history", tmp_path)
+    assert "one of them" in refused(capsys)
+    assert "one of them" in refused(capsys, folder, "--history", folder)
+    assert "YYYY-MM-DD" in refused(capsys, "--history", folder, "--since", "spring")
+    assert "no night" in refused(capsys, "--history", folder, "--since", "2027-01-01")
+    assert "--relay-life" in refused(capsys, "--history", folder, "--relay-life", "-1")
+    assert "cannot be written" in refused(capsys, "--history", folder, "--out", tmp_path / "no" / "page.html")
+
+
+@pytest.mark.parametrize("night,before", [("20260302-190000-hall", "20260301-190000-hall"), ("20260301-190000-hall", None)])
+def test_page_of_a_night_compares_with_the_run_before(folder, tmp_path, capsys, night, before):
+    out = tmp_path / "page.html"
+    assert main(["report", str(folder / night), "--json", "--out", str(out)]) == 0
+    told = json.loads(capsys.readouterr().out)["since_last"]
+    text = out.read_text(encoding="utf-8")
+    if before is None:
+        assert told is None and "What changed" not in text
+    else:
+        assert told["run"] == before and f"What changed since the last: {before}" in text
+        assert "Preheat 100 to 200" in text
+
+
+def test_page_of_the_first_weak_night_says_that_the_change_is_more_than_scatter(folder, tmp_path, capsys):
+    main(["report", str(folder / "20260311-190000-hall"), "--json", "--out", str(tmp_path / "p.html")])
+    lines = json.loads(capsys.readouterr().out)["since_last"]["lines"]
+    (rise,) = [line for line in lines if line[0].startswith("Preheat 100")]
+    assert re.match(r"\+[5-9]\d %: more than one night's scatter", rise[3])
