@@ -27,7 +27,7 @@ from host.shim.remote import RuntimeMissing
 
 UNTIL = os.environ.get("COMMISSION_UNTIL", "cutoff")
 REPLY_S = 15.0
-SPEED = 200.0  # device seconds per second at the most; a busy laptop gives fewer
+SPEED = 50.0  # device seconds per second at the most; a busy laptop gives fewer
 
 
 class PtyHands(SimulatedHands):
