@@ -7,7 +7,7 @@ DOOR_S = 8.0
 PRESENT_EVERY_S = 300.0
 SPOT_DOOR_S = 4.0
 SPOT_SIGMA_K = 3.0  # of a hand-held thermometer with the right emissivity
-SPOT_AFTER_S = 20.0  # after the first bread is out
+SPOT_AFTER_S = 6.0  # after the first bread is out, and the door still open
 ASK_AFTER_S = 60.0  # for the record of a bread: the stone is at its lowest soon after it
 SPOT_WARM_C = 250.0  # the first spot: the dome passes this on its way up
 
@@ -31,7 +31,7 @@ class Cook:
         self.resume_at_s = None
         self._bake_s = [leg["bake_s"] for leg in plan.legs for _ in range(leg["breads"])] if plan else []
         self._stage = ""
-        self._spots = ["warm", "load", "bare", "load"] if spots else []
+        self._spots = ["warm", "arrived", "bare", "fifth"] if spots else []
         self._random = random.Random(5)
         self._bare_at_s = None
         self._ask_at_s = None
@@ -70,7 +70,7 @@ class Cook:
 
     def _lay(self, rehearsal):
         bake_s = self._bake_s[min(self.out, len(self._bake_s) - 1)] if self._bake_s else self.bake_s
-        if self._spots and self._spots[0] == "load":
+        if self._spots and self._spots[0] == "fifth" and self.out >= 4:
             self._spot(rehearsal)
         self.breads += 1
         rehearsal.outside.door(DOOR_S)
@@ -89,8 +89,9 @@ class Cook:
     def _look_at_stone(self, rehearsal, stage, now_s):
         first = self._spots[0]
         warm = first == "warm" and stage == "preheat" and rehearsal.plant.temperature_c("dome") >= SPOT_WARM_C
+        arrived = first == "arrived" and stage == "soak"
         bare = first == "bare" and self._bare_at_s is not None and now_s >= self._bare_at_s and stage != "bake"
-        if warm or bare:
+        if warm or arrived or bare:
             rehearsal.outside.door(SPOT_DOOR_S)
             self._spot(rehearsal)
 

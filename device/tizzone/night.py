@@ -13,6 +13,7 @@ from tizzone import signals
 from tizzone.breads import Breads
 from tizzone.counters import HOT_MC, Counters
 from tizzone.forecast import Forecast
+from tizzone.nightbook import BREADS, PLACE, TAUGHT, keep_next, recall
 from tizzone.stone import LEARNED, STEP_S, Stone
 
 KNOWN_MC = 60_000  # a dome below this at the start: the stone is as warm
@@ -21,7 +22,6 @@ KEEP_EVERY_MS = 10_000  # between two writes in a session
 SOON_MS = 10_000  # one beat this long before a bake ends
 LATELY_S = 60.0
 JUMP_MK = 2_000
-BREADS, PLACE, TAUGHT, OLDER = 1, 2, 4, 8  # what is to be stored
 
 
 class Night:
@@ -42,7 +42,7 @@ class Night:
         self.dirty = 0
         self.interrupted = 0  # 1 by a power cut, 2 by a trip: start goes on with it
         self.leg = self.leg_done = self.done = self.at_s = 0
-        self._recall(store)
+        recall(self, store)
         self.session_ms = self.at_s * 1000
         self._stage = S.NO_STAGE
         self._session = 0
@@ -118,7 +118,7 @@ class Night:
         self.counters.add("sessions")
         self.leg, self.leg_done, self.done = app.sequence.leg, app.sequence.leg_done, app.sequence.breads_done
         self.dirty = PLACE
-        self._keep(app)  # no heat yet: that an evening began is known after a cut
+        keep_next(self, app)  # no heat yet: that an evening began is known after a cut
 
     def note_breads(self):
         """A record was changed: store it when that may be."""
@@ -160,7 +160,7 @@ class Night:
         if self._keeping or self._since_keep_ms >= every_ms:
             failed = app.memory.failed
             self._since_keep_ms = 0
-            self._keep(app)
+            keep_next(self, app)
             self._keeping = 1 if app.memory.failed == failed else 0
 
     def _watch_stone(self, app, seq, dt_ms):
@@ -290,50 +290,3 @@ class Night:
                 self.at_s = self.session_ms // 1000
                 self.interrupted = 2 if tripped else 0
                 self.dirty |= PLACE | BREADS | (TAUGHT if self.stone.spots_tonight else 0)
-
-    # --- what outlives it ------------------------------------------------------------------------------
-
-    def _recall(self, store):
-        value, _ = store.load("night")
-        if not isinstance(value, dict):
-            return
-        for name in ("leg", "leg_done", "done", "at_s", "count", "adjust", "open"):
-            number = value.get(name)
-            if isinstance(number, bool) or not isinstance(number, int) or not -L.CAP_MS < number < L.CAP_MS:
-                return
-        book = self.breads
-        for number in range(R.MOST // R.BLOCK):
-            if book.count >= value["count"] or not book.take_block(number, store.load("breads" + str(number))[0]):
-                break
-        book.count = min(book.count, max(0, value["count"]))
-        if book.count and not book.get(book.count - 1, R.BAKED):
-            book.flag(R.CUT)
-        book.adjust_pct = max(-R.ADJUST_MAX_PCT, min(R.ADJUST_MAX_PCT, value["adjust"]))
-        self.at_s = min(max(0, value["at_s"]), 32_767)
-        if value["open"] and value.get("plan") == self.name:
-            self.leg, self.leg_done, self.done = value["leg"], max(0, value["leg_done"]), max(0, value["done"])
-            self.interrupted = 2 if value["open"] == 2 else 1
-
-    def _keep(self, app):
-        """Store one of what changed: one write a tick, since each stalls the loop. Only while no heat is permitted."""
-        memory, book = app.memory, self.breads
-        number = (book.count - 1) // R.BLOCK
-        if self.dirty & BREADS:
-            first = book.count and number and book.count % R.BLOCK == 1 and not self.dirty & OLDER
-            if first:  # the block before may have had its last lines since
-                number -= 1
-            if not book.count or memory.keep("breads" + str(number), book.block(number)):
-                self.dirty = self.dirty | OLDER if first else self.dirty & ~(BREADS | OLDER)
-        elif self.dirty & PLACE:
-            now = {
-                "plan": self.name, "leg": self.leg, "leg_done": self.leg_done, "count": book.count,
-                "done": self.done, "at_s": self.session_ms // 1000, "adjust": book.adjust_pct,
-                "open": 1 if app.sequence.session else self.interrupted,
-            }  # fmt: skip
-            if memory.keep("night", now):
-                self.dirty &= ~PLACE
-        elif self.counters.dirty:
-            if memory.keep("counters", self.counters.values):
-                self.counters.dirty = 0
-        elif self.dirty & TAUGHT and memory.keep("stone", self.stone.learned()):
-            self.dirty &= ~TAUGHT

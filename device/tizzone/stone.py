@@ -14,15 +14,15 @@ import math
 STEP_S = 2.0
 FACTORS = ("thin", "heat", "bread", "skin")
 COUNT = 4
-# Rates per second and K/s at full output; fitted to 28 simulated ovens (tests/bench/stonefit.py).
-AIR, UNDER, DECK, SHARE, RATIO = 0.01466, 0.00437, 0.6984, 0.1635, 0.1168
-LAG_S, EVEN, BREAD, WARMS = 26.3, 0.523, 0.0065, 0.0040
-SKIN_S, SKIN_LAG_S = 15.1, 43.9  # K of skin for each K/s that a bread takes; how fast it comes and goes
+# Rates per second and K/s at full output; fitted to 68 simulated ovens (tests/bench/stonefit.py).
+AIR, UNDER, DECK, SHARE, RATIO = 0.01469, 0.00391, 0.6589, 0.1783, 0.1159
+LAG_S, EVEN, BREAD, WARMS = 11.8, 0.493, 0.00620, 0.00376
+SKIN_S, SKIN_LAG_S = 16.25, 42.6  # K of skin for each K/s that a bread takes; how fast it comes and goes
 COVER = 0.8  # of the face that a bread takes from the dome
 BREAD_C = 30.0  # of the underside of a bread when it is laid; it warms while it lies
 DOOR_K = 25.0  # the walls are no colder than this below their image: an open door cools the air, not them
 # Covariance of the factors' logarithms among such ovens, upper triangle by rows.
-SPREAD = (0.201, 0.009, 0.006, -0.284, 0.146, 0.026, 0.132, 0.025, 0.026, 0.735)
+SPREAD = (0.21, 0.023, 0.017, -0.295, 0.115, 0.021, 0.055, 0.025, -0.006, 0.69)
 REST_K = 7.0  # what the model misses even with the right factors
 REST_S = 1200.0  # and how long it takes to forget a correction
 FACTOR_MAX = 1.6  # largest logarithm of a factor
@@ -35,7 +35,7 @@ PROBE_CORE = 0.1  # of a correction of the face that the core shares
 TEACH_S = 300.0
 TAUGHT = 2  # so many spots of this evening make it more than an estimate
 EARLY_K = (25.0, 25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
-SURE = (3.5, 3.5, 2.3, 2.0)  # standard deviations kept of that; chosen on the 28 ovens the rates were fitted to
+SURE = (3.5, 3.5, 3.0, 2.0)  # standard deviations kept of that; chosen on the ovens the rates were fitted to
 
 
 class Stone:

@@ -31,11 +31,15 @@ def test_shipped_plan_is_whole_says_where_it_is_from_and_fits_the_link(name):
 
 def test_plans_of_the_house_are_all_there():
     assert {"club-flatbread", "rye-crisp", "tray-bread", "dry-oven", "burn-in", "tsg-485"} <= set(bakeplan.shipped())
-    assert [bakeplan.load(n).legs[0]["dome_c"] for n in ("club-flatbread", "rye-crisp", "tray-bread")] == [450, 350, 280]
+    assert [bakeplan.load(n).legs[0]["dome_c"] for n in ("club-flatbread", "rye-crisp", "tray-bread")] == [
+        450,
+        350,
+        280,
+    ]
 
 
 def test_published_case_keeps_temperature_and_time_of_the_regulation():
-    """Commission Regulation (EU) 97/2010, OJ L 34, 5.2.2010, p. 7-16: 485 °C, 60 to 90 s. Which surface that is: memory."""
+    """Commission Regulation (EU) 97/2010, OJ L 34 of 5.2.2010: 485 °C, 60 to 90 s; which surface: from memory."""
     leg = bakeplan.load("tsg-485").legs[0]
     assert leg["stone_c"] == 485
     assert 60 <= leg["bake_s"] <= 90
@@ -44,10 +48,20 @@ def test_published_case_keeps_temperature_and_time_of_the_regulation():
 
 def test_every_fault_of_a_file_is_told_at_once():
     faults = faults_of(
-        'name = "Club Night"\nend_c = 20\ncolour = 1\n[[leg]]\nsoak_min = "long"\nbake = 3\n[[leg]]\ndome_c = 900\nbake_s = 1.5\n'
+        'name = "Club Night"\nend_c = 20\ncolour = 1\n[[leg]]\nsoak_min = "long"\nbake = 3\n'
+        "[[leg]]\ndome_c = 900\nbake_s = 1.5\n"
     )
     text = "\n".join(faults)
-    for word in ("colour", "name:", "end_c", "leg 1: bake", "leg 1: dome_c", "leg 1: soak_min", "leg 2: dome_c", "leg 2: bake_s"):
+    for word in (
+        "colour",
+        "name:",
+        "end_c",
+        "leg 1: bake",
+        "leg 1: dome_c",
+        "leg 1: soak_min",
+        "leg 2: dome_c",
+        "leg 2: bake_s",
+    ):
         assert word in text
 
 
@@ -81,7 +95,13 @@ def test_missing_file_names_the_shipped_plans():
         bakeplan.load("no-such-plan")
 
 
-@given(st.recursive(st.none() | st.booleans() | st.integers() | st.text(), lambda x: st.lists(x) | st.dictionaries(st.text(), x), max_leaves=9))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.text(),
+        lambda x: st.lists(x) | st.dictionaries(st.text(), x),
+        max_leaves=9,
+    )
+)
 def test_board_refuses_anything_stored_that_is_no_plan(stored):
     assert B.plan_fault(stored) is not None
 

@@ -75,7 +75,11 @@ def test_block_out_of_turn_is_refused():
     assert back.count == 0
 
 
-@given(st.none() | st.integers() | st.lists(st.integers(-40000, 40000) | st.booleans() | st.text() | st.none(), max_size=210))
+@given(
+    st.none()
+    | st.integers()
+    | st.lists(st.integers(-40000, 40000) | st.booleans() | st.text() | st.none(), max_size=210)
+)
 def test_damaged_block_never_raises_and_gives_readable_records(values):
     back = R.Breads()
     back.take_block(0, values)

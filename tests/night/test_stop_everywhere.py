@@ -1,4 +1,4 @@
-"""Stop by the link and by ENABLE in every stage and state of a baking evening: heat off within one tick, and it stays off.
+"""Stop by link and ENABLE in every stage and state of a baking evening: heat off within one tick, and it stays off.
 
 A low plan on the simulated oven walks through every stage in minutes; at each, whole copies of board and oven are
 stopped, at three moments each: when the stage begins, when a relay is on, and when the stage has lasted a while.

@@ -55,8 +55,8 @@ def session(plant, seed, length_s=7200):
 
 
 def spots(evening):
-    """When four readings are taken: dome passing 250 °C, before the first bread, just after it, before the third."""
-    return [evening.warm, evening.loads[0] - 2, evening.outs[0] + 6, evening.loads[2] - 2]
+    """When four readings are taken: dome passing 250 °C, its arrival, the first bread just out, before the fifth."""
+    return [evening.warm, evening.reached + 40, evening.outs[0] + 6, evening.loads[4] - 2]
 
 
 def followed(evening, at_s=(), learned=None, seed=0):
