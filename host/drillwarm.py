@@ -4,7 +4,8 @@ import copy
 import tempfile
 from pathlib import Path
 
-from host import oven, pinmap
+from host import pinmap
+from host.ovenname import named
 from host.rehearsal import Rehearsal
 
 OVENS = ("standard", "light", "heavy", "lamp")
@@ -25,16 +26,6 @@ LAMP_SETPOINT_C = 60  # the lamp bench reaches about 80 °C
 
 class Unreached(RuntimeError):
     """This oven does not come to a phase; the text says where it stood."""
-
-
-def plant(spec, seed=1):
-    """The oven of a text: a preset's name, "random:SEED" or "other:SEED"; ValueError for anything else."""
-    kind, _, number = spec.partition(":")
-    if kind == "random":
-        return oven.sample(int(number))
-    if kind == "other":
-        return oven.other(int(number))
-    return oven.preset(spec, seed=seed)
 
 
 def pin_map_text(board, wiring):
@@ -63,7 +54,7 @@ def rehearsal(spec, wiring="full", settings=None, board="boards/pico.py", runtim
         path = Path(folder) / "board.py"
         path.write_text(pin_map_text(board, wiring), encoding="utf-8")
         return Rehearsal(
-            plant=hot or plant(spec), board=path, settings=settings, seed=3, limiter_c=LIMITER_ASIDE_C,
+            plant=hot or named(spec), board=path, settings=settings, seed=3, limiter_c=LIMITER_ASIDE_C,
             runtime=runtime, **more,
         )  # fmt: skip
 

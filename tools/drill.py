@@ -7,7 +7,7 @@ import time
 import tomllib
 from pathlib import Path
 
-from host import clean, drill, drillpage, drillwarm, faults, pinmap
+from host import clean, drill, drillpage, drillwarm, faults, ovenname, pinmap
 from host.shim.loader import world
 from host.shim.remote import RuntimeMissing, find_micropython
 from tools import ToolError
@@ -82,7 +82,7 @@ def usable(options):
     try:
         pins = pinmap.read(options.board)
         for oven in options.oven or ():
-            drillwarm.plant(oven)
+            ovenname.named(oven)
         for name in options.fault or ():
             faults.known(name)
         if options.runtime == "micropython":

@@ -2,7 +2,7 @@
 
 import json
 
-from host import learn, oven, recording
+from host import learn, oven, ovenname, recording
 from tools import ToolError
 
 HELP = "learn the oven by an experiment at 250 C or below and tune the controller for it"
@@ -12,6 +12,8 @@ example:
   tizzone identify --sample 7 --levels 220    one level only: quicker, no steady power model
   tizzone identify --run learned/             the fit and the tuning from a recorded run folder
   tizzone identify --run learned/ --from 1200 --to 1800
+  tizzone identify --twin runs/club-night --top-w 1500 --deck-w 1400 --out hall.json
+                                              your oven's twin, for rehearse --oven twin:hall.json
 
 Exit code: 0 learned, 1 refused (the reason is said; the tuning in force stays), 2 wrong use.
 Somebody stays with the oven while it learns; stop at any time. Values above 250 C are never asked for."""
@@ -23,6 +25,11 @@ def add_arguments(parser):
     what.add_argument("--preset", choices=[name for name in oven.PRESETS if name != "lamp"], help="a named oven")
     what.add_argument("--sample", type=int, metavar="SEED", help="a random oven")
     what.add_argument("--run", dest="folder", metavar="FOLDER", help="a recorded run, a level held by on and off")
+    what.add_argument("--twin", metavar="FOLDER", help="fit a simulated twin of your oven to a recorded evening")
+    parser.add_argument("--top-w", type=float, metavar="W", help="twin: power of the top element")
+    parser.add_argument("--deck-w", type=float, metavar="W", help="twin: power of the deck element")
+    parser.add_argument("--stone-mm", type=float, metavar="MM", help="twin: thickness of the stone")
+    parser.add_argument("--out", metavar="FILE", help="twin: the file to write")
     parser.add_argument("--levels", type=float, nargs="+", default=[150.0, 220.0], metavar="C",
                         help="one or two levels, 60..230 C (default 150 220)")  # fmt: skip
     parser.add_argument("--from", dest="from_s", type=float, default=None, metavar="S", help="use the run from here")
@@ -32,6 +39,8 @@ def add_arguments(parser):
 
 def run(options):
     """Run the command; 0 learned, 1 refused; ToolError for unusable input."""
+    if options.twin:
+        return _twin(options)
     try:
         result = _recorded(options) if options.folder else _simulated(options)
     except (ValueError, recording.RecordingError) as error:
@@ -55,6 +64,40 @@ def _recorded(options):
     if options.to_s is not None:
         rows = rows[rows["t_s"] <= options.to_s]
     return learn.on_record(*(rows[name].tolist() for name in ("t_s", "pv_c", "out_pct")))
+
+
+def _twin(options):
+    """Fit, tell and write the twin; 0 done."""
+    try:
+        from host import twin
+    except ImportError:
+        raise ToolError("a twin needs scipy: python -m pip install tizzone[fit]") from None
+    if not options.out or not options.top_w or not options.deck_w:
+        raise ToolError("--twin needs --top-w, --deck-w (from the oven's plate or measured) and --out FILE")
+    if not (100 <= options.top_w <= 5000 and 100 <= options.deck_w <= 5000):
+        raise ToolError("--top-w, --deck-w: 100 to 5000 W")
+    if options.stone_mm is not None and not 5 <= options.stone_mm <= 80:
+        raise ToolError("--stone-mm: 5 to 80")
+    try:
+        record = recording.read_run(options.twin)
+        rows = record.rows
+        events = [
+            (event["t_s"], kind, {"seconds": 8.0} if kind == "door" else {})
+            for event, kind in ((e, e.get("kind", e.get("event"))) for e in record.events)
+            if kind in ("door", "load")
+        ]
+        evening = twin.Evening(rows["t_s"], rows["pv_c"], rows["heat_top"], rows["heat_deck"], events)
+        stone_m = options.stone_mm / 1000 if options.stone_mm else None
+        fitted = twin.fit(evening, options.top_w, options.deck_w, stone_m=stone_m)
+        ovenname.write_twin(options.out, fitted, options.twin)
+    except (ValueError, OSError, recording.RecordingError) as error:
+        raise ToolError(str(error)) from None
+    if options.json:
+        told = {"rms_k": fitted.rms_k, "scales": fitted.scales, "known": fitted.known, "file": options.out}
+        print(json.dumps(told, indent=1))
+    else:
+        print("\n".join([*record.remarks, *fitted.lines(), f"written: {options.out}"]))
+    return 0
 
 
 UNITS = {"kc_pct_per_k": "% per K", "ti_s": "s", "td_s": "s", "lead_s": "s", "rise_k_s_pct": "K/s per %"}

@@ -5,7 +5,7 @@ import sys
 import time
 from pathlib import Path
 
-from host import bakeplan, oven
+from host import bakeplan, ovenname
 from host.cook import Cook
 from host.recording import RecordingError, RunWriter, clean
 from host.rehearsal import ROW, Rehearsal
@@ -20,7 +20,8 @@ EXAMPLE = """examples:
   tizzone rehearse --runtime micropython                  the same on real MicroPython
   tizzone rehearse --plan rye-crisp                       a shipped bake plan, or a plan file of your own
 
-ovens: light, standard, heavy, lamp (bench), or random:SEED. A run folder is written: run.csv, events.jsonl,
+ovens: light, standard, heavy, lamp (bench), random:SEED, other:SEED or twin:FILE (see identify).
+A run folder is written: run.csv, events.jsonl,
 summary.json and report.html. Nothing here has been checked against your oven; local codes and a licensed
 electrician come first."""
 
@@ -31,7 +32,7 @@ SETTLE_S = 5.0  # a board's start, with its grace window
 
 def add_arguments(parser):
     """Arguments of the command."""
-    parser.add_argument("--oven", default="standard", help="preset or random:SEED (default: standard)")
+    parser.add_argument("--oven", default="standard", help="preset, random:SEED, other:SEED, twin:FILE (default: standard)")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
     parser.add_argument("--setpoint", type=float, metavar="C", help="dome setpoint, °C (default: 450; lamp: 60)")
     parser.add_argument("--breads", type=int, default=6, metavar="N", help="flatbreads (default: 6)")
@@ -117,16 +118,11 @@ def planned(options):
 
 
 def plant_named(name, seed):
-    """The plant of `--oven`."""
-    if name.startswith("random:"):
-        try:
-            return oven.sample(int(name[7:]))
-        except ValueError:
-            raise ToolError(f"--oven {name}: say random:7, a whole number") from None
+    """The plant of `--oven`; ToolError for one that does not exist."""
     try:
-        return oven.preset(name, seed)
+        return ovenname.named(name, seed)
     except ValueError as error:
-        raise ToolError(f"--oven: {error}; or random:SEED") from None
+        raise ToolError(f"--oven: {error}") from None
 
 
 def whole(option, value):
