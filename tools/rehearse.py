@@ -32,7 +32,7 @@ SETTLE_S = 5.0  # a board's start, with its grace window
 
 def add_arguments(parser):
     """Arguments of the command."""
-    parser.add_argument("--oven", default="standard", help="preset, random:SEED, other:SEED, twin:FILE (default: standard)")
+    parser.add_argument("--oven", default="standard", help="preset, random:SEED, other:SEED or twin:FILE")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
     parser.add_argument("--setpoint", type=float, metavar="C", help="dome setpoint, °C (default: 450; lamp: 60)")
     parser.add_argument("--breads", type=int, default=6, metavar="N", help="flatbreads (default: 6)")
