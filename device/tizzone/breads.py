@@ -41,14 +41,21 @@ class Breads:
     def __init__(self):
         self.count = 0
         self.open = 0  # the newest is still being written
-        self.data = array("h", [0] * (MOST * WIDTH))
+        # from bytes: a list of so many zeros would need a block of memory that a long-running board may not have
+        self.data = array("h", bytes(2 * MOST * WIDTH))
         self.adjust_pct = 0
         self.direction = 0
         self.step_pct = STEP_PCT
 
     def clear(self):
-        """A new evening."""
-        self.__init__()
+        """A new evening, in the memory of the old one."""
+        self.count = 0
+        self.open = 0
+        for i in range(len(self.data)):
+            self.data[i] = 0
+        self.adjust_pct = 0
+        self.direction = 0
+        self.step_pct = STEP_PCT
 
     def get(self, n, field):
         """Field of record n (0 = first)."""
