@@ -16,8 +16,8 @@ EXAMPLE = """example:
   tizzone report --history runs               all nights below runs: is an element, gasket, relay or probe failing?
   tizzone report --history runs --since 2026-03-01     begin anew after a repair or with another stone
 
---history ends with 0 (nothing to say), 1 (something found) or 2 (nothing usable). Measured the mains? A file measured.json in
-the run folder, {"mains_v": 229, "current_a": 12.4} (at full output), makes small changes visible."""
+--history ends with 0 (nothing to say), 1 (something found) or 2 (nothing usable). Measured the mains? A file
+measured.json in the run folder, {"mains_v": 229, "current_a": 12.4} (at full output), makes small changes visible."""
 
 # What the runner counts itself, better than one row a second can tell.
 COUNTED = ("top", "deck", "contactor")
@@ -28,8 +28,8 @@ def add_arguments(parser):
     parser.add_argument("run_folder", metavar="RUN_FOLDER", nargs="?", help="folder with run.csv")
     parser.add_argument("--history", metavar="DIR", help="compare all runs below this folder")
     parser.add_argument("--since", metavar="DATE", help="of --history: leave out what was before, YYYY-MM-DD")
-    parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings a relay lasts; 0: solid state")
-    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html, or history.html, in that folder)")
+    parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings it lasts; 0: solid state")
+    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html or history.html there)")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
@@ -88,7 +88,8 @@ def one_run(options):
     write(out, page(record.rows, record.events, summary, title, about, record.remarks, changed))
     if options.json:
         compared = changed and {"run": changed[0], "lines": changed[1]}
-        print(json.dumps({**clean(summary), "remarks": record.remarks, "page": str(out), "since_last": compared}, indent=2))
+        told = {**clean(summary), "remarks": record.remarks, "page": str(out), "since_last": compared}
+        print(json.dumps(told, indent=2))
         return 0
     for remark in record.remarks:
         print(f"note: {remark}")

@@ -10,9 +10,28 @@ from host.history.records import changes, drifted
 from host.history.wear import counts, wear
 from host.recording import clean
 
-KEPT = ("name", "setpoint_c", "start_c", "to_setpoint_s", "overshoot_k", "band_k", "breads", "trips", "energy_kwh", "rise",
-        "climb", "top", "hold", "cool", "stone", "mains_v", "current_a", "top_switchings", "deck_switchings",
-        "contactor_switchings")  # fmt: skip
+KEPT = (
+    "name",
+    "setpoint_c",
+    "start_c",
+    "to_setpoint_s",
+    "overshoot_k",
+    "band_k",
+    "breads",
+    "trips",
+    "energy_kwh",
+    "rise",
+    "climb",
+    "top",
+    "hold",
+    "cool",
+    "stone",
+    "mains_v",
+    "current_a",
+    "top_switchings",
+    "deck_switchings",
+    "contactor_switchings",
+)
 
 
 def judge(history, relay_life=None):
@@ -24,12 +43,29 @@ def judge(history, relay_life=None):
 
 def as_json(history, found, remarks, used, out):
     """Everything for machines."""
-    nights = [{**{key: night.get(key) for key in KEPT}, "date": f"{night['date']:%Y-%m-%dT%H:%M:%S}"} for night in history.nights]
-    moved = [{**one, "first": f"{one['first']:%Y-%m-%d}", "last": f"{one['last']:%Y-%m-%d}"} for one in changes(history.records)]
-    return json.dumps(clean({
-        "findings": [one.as_dict() for one in found], "remarks": remarks, "skipped": history.skipped, "relays": used,
-        "calibrations": moved, "nights": nights, "page": str(out),
-    }), indent=2, ensure_ascii=False)  # fmt: skip
+    nights = [
+        {**{key: night.get(key) for key in KEPT}, "date": f"{night['date']:%Y-%m-%dT%H:%M:%S}"}
+        for night in history.nights
+    ]
+    moved = [
+        {**one, "first": f"{one['first']:%Y-%m-%d}", "last": f"{one['last']:%Y-%m-%d}"}
+        for one in changes(history.records)
+    ]
+    return json.dumps(
+        clean(
+            {
+                "findings": [one.as_dict() for one in found],
+                "remarks": remarks,
+                "skipped": history.skipped,
+                "relays": used,
+                "calibrations": moved,
+                "nights": nights,
+                "page": str(out),
+            }
+        ),
+        indent=2,
+        ensure_ascii=False,
+    )
 
 
 def run(folder, since=None, relay_life=None):
@@ -43,8 +79,10 @@ def printed(history, found, remarks, used):
     lines = [f"note: {line}" for line in [*history.skipped, *remarks]]
     lines += text.table(history.nights) + ["", text.model_line(history.nights), *text.wear_lines(used)]
     for one in changes(history.records):
-        lines.append(f"Calibration of {one['probe']} at {one['point']}: {one['change_k']:+.2f} K since {one['first']:%Y-%m-%d} "
-                     f"(uncertainty {one['expanded_k']:.2f} K)")  # fmt: skip
+        lines.append(
+            f"Calibration of {one['probe']} at {one['point']}: {one['change_k']:+.2f} K since {one['first']:%Y-%m-%d} "
+            f"(uncertainty {one['expanded_k']:.2f} K)"
+        )
     lines.append("")
     for one in found:
         lines += text.finding_lines(one)

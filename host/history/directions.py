@@ -83,5 +83,5 @@ def direction(name, meters=2):
 
 
 def mains():
-    """-> movement of all figures, meters included, per unit of the logarithm of the voltage (power goes with its square)."""
+    """-> movement of all figures, meters included, per unit of the voltage's logarithm (power goes with its square)."""
     return np.append(2.0 * np.array(MOVES["power"][0]), [1.0, 1.0])

@@ -1,14 +1,14 @@
 """Every run folder and every calibration record below a folder, in order of time; what cannot be used, with a word.
 
-When a night was: `started` of its summary (ISO 8601), else the stamp in the folder's name (20260314-193000), else the time
-of the file. Meters: `mains_v` and `current_a` (at full output) in the summary, in `measured.json` beside it, or as columns
-of run.csv.
+When a night was: `started` of its summary (ISO 8601), else the stamp in the folder's name (20260314-193000), else the
+time of the file. Meters: `mains_v` and `current_a` (at full output) in the summary, in `measured.json` beside it, or
+as columns of run.csv.
 """
 
 import json
 import math
 import re
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -23,14 +23,14 @@ COUNTED = ("top", "deck", "contactor")
 
 
 class History:
-    """`nights` (dicts of night.observe with name, date, source), `records` (calibration), `skipped` (words), `remarks`."""
+    """`nights` (of night.observe, with name and date), `records` (calibration), `skipped` (words), `remarks`."""
 
     def __init__(self, nights, records, skipped, remarks):
         self.nights, self.records, self.skipped, self.remarks = nights, records, skipped, remarks
 
 
 def read_history(folder, since=None):
-    """-> History of everything below `folder`. RecordingError if it is no folder. `since`: datetime, earlier nights are out."""
+    """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier nights are out."""
     folder = Path(folder)
     if not folder.is_dir():
         raise RecordingError(f"{folder}: no such folder")
@@ -52,7 +52,9 @@ def read_history(folder, since=None):
     remarks = [f"{guessed} nights carry no date; the time of their file was taken"] if guessed else []
     setpoints = {round(n["setpoint_c"] / 10) * 10 for n in nights if n["setpoint_c"]}
     if len(setpoints) > 1:
-        remarks.append(f"{len(setpoints)} different setpoints: output, cooling and stone are compared at the usual one only")
+        remarks.append(
+            f"{len(setpoints)} different setpoints: output, cooling and stone are compared at the usual one only"
+        )
     return History(nights, records_below(folder, skipped, since), skipped, remarks)
 
 
@@ -84,7 +86,7 @@ def read_night(folder, name):
         night["energy_kwh"] = stored["energy_kwh"]
     date = stamp(str(stored.get("started", ""))) or stamp(folder.name)
     night["dated_by_file"] = date is None
-    night["date"] = date or datetime.fromtimestamp((folder / ROWS).stat().st_mtime, timezone.utc).replace(tzinfo=None)
+    night["date"] = date or datetime.fromtimestamp((folder / ROWS).stat().st_mtime, UTC).replace(tzinfo=None)
     night["name"], night["remarks"] = name, record.remarks
     return night
 
@@ -135,7 +137,7 @@ def records_below(folder, skipped, since):
         kept = data.get("calibration_record") if isinstance(data, dict) else None
         if isinstance(data, dict) and isinstance(data.get("record"), dict):
             kept = {str(data.get("probe", "dome")): data["record"]}
-        for probe, record in (kept.items() if isinstance(kept, dict) else ()):
+        for probe, record in kept.items() if isinstance(kept, dict) else ():
             one = record_of(probe, record)
             if one is None:
                 skipped.append(f"{name}: the calibration record of {probe} is damaged and left out")

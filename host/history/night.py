@@ -42,8 +42,19 @@ def observe(rows, events, meters=None):
     figures = summarise(rows, events)
     night = {name: None for name in FIGURES}
     night.update({name: (meters or {}).get(name) for name in METERS})
-    keep = ("setpoint_c", "to_setpoint_s", "overshoot_k", "band_k", "breads", "trips", "duration_s", "energy_kwh",
-            "top_switchings", "deck_switchings", "contactor_switchings")  # fmt: skip
+    keep = (
+        "setpoint_c",
+        "to_setpoint_s",
+        "overshoot_k",
+        "band_k",
+        "breads",
+        "trips",
+        "duration_s",
+        "energy_kwh",
+        "top_switchings",
+        "deck_switchings",
+        "contactor_switchings",
+    )
     night.update({name: figures[name] for name in keep})
     night["start_c"] = night["room_c"] = night["hot_s"] = None
     if len(rows) < 10:
@@ -127,8 +138,7 @@ def cooling(t_s, pv_c, out_pct, events, setpoint_c):
     end_s = rest_t[under[0]]
     if any(begin_s - 120.0 <= when(event) <= end_s and kind(event) in ("door", "load") for event in events):
         return None
-    found = crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
-    return found
+    return crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
 
 
 def vector(night, usual_setpoint_c):

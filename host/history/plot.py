@@ -59,6 +59,11 @@ def panel(axis, name, logs):
         return
     base = np.median(logs[known][:FIRST])
     pct = 100 * np.exp(logs - base)
-    axis.plot(at[known], pct[known], "o", markersize=3, markerfacecolor="none", markeredgecolor=INK, markeredgewidth=0.8)
-    smooth = [np.nanmedian(pct[max(0, k - 2) : k + 3]) if known[max(0, k - 2) : k + 3].any() else np.nan for k in range(len(pct))]
+    axis.plot(
+        at[known], pct[known], "o", markersize=3, markerfacecolor="none", markeredgecolor=INK, markeredgewidth=0.8
+    )
+    smooth = [
+        np.nanmedian(pct[max(0, k - 2) : k + 3]) if known[max(0, k - 2) : k + 3].any() else np.nan
+        for k in range(len(pct))
+    ]
     axis.plot(at, smooth, color="#8a2f0b", linewidth=1.6)

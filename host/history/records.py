@@ -15,7 +15,7 @@ def by_probe(records):
 
 
 def changes(records):
-    """-> [{probe, point, first, last, change_k, expanded_k, per_year_k}] between first and last record of each point."""
+    """-> [{probe, point, first, last, change_k, expanded_k, per_year_k}] first against last record of a point."""
     found = []
     for (probe, _), kept in by_probe(records).items():
         for name in sorted({name for record in kept for name in record["points"]}):
@@ -25,11 +25,17 @@ def changes(records):
             first, last = having[0], having[-1]
             (before_k, u1_k), (now_k, u2_k) = first["points"][name], last["points"][name]
             days = (last["date"] - first["date"]).total_seconds() / 86400.0
-            found.append({
-                "probe": probe, "point": name, "first": first["date"], "last": last["date"], "change_k": now_k - before_k,
-                "expanded_k": ((u1_k or UNKNOWN_K) ** 2 + (u2_k or UNKNOWN_K) ** 2) ** 0.5,
-                "per_year_k": (now_k - before_k) / days * 365.25 if days >= 14 else None,
-            })  # fmt: skip
+            found.append(
+                {
+                    "probe": probe,
+                    "point": name,
+                    "first": first["date"],
+                    "last": last["date"],
+                    "change_k": now_k - before_k,
+                    "expanded_k": ((u1_k or UNKNOWN_K) ** 2 + (u2_k or UNKNOWN_K) ** 2) ** 0.5,
+                    "per_year_k": (now_k - before_k) / days * 365.25 if days >= 14 else None,
+                }
+            )
     return found
 
 
@@ -41,14 +47,19 @@ def drifted(records):
             found.setdefault(one["probe"], []).append(one)
     return [
         Finding(
-            f"{probe}_probe_drift", f"The {probe}'s probe has drifted between its calibrations",
-            "Repeat the comparison at the same points. Confirmed: new correction, and replace the probe if it moves again; near "
-            "450 °C a thermocouple that was hot for long reads differently at another depth.",
+            f"{probe}_probe_drift",
+            f"The {probe}'s probe has drifted between its calibrations",
+            "Repeat the comparison at the same points. If it holds: a new correction; replace the probe if it moves "
+            "again; near 450 °C a thermocouple that was hot for long reads differently at another depth.",
             0.95,
-            [f"{one['point']}: correction moved by {one['change_k']:+.1f} K (uncertainty of the difference {one['expanded_k']:.1f} K, "
-             f"k = 2) from {one['first']:%Y-%m-%d} to {one['last']:%Y-%m-%d}"
-             + (f", {one['per_year_k']:+.1f} K a year." if one["per_year_k"] is not None else ".") for one in moved],
+            [
+                f"{one['point']}: correction moved by {one['change_k']:+.1f} K "
+                f"(uncertainty of the difference {one['expanded_k']:.1f} K, "
+                f"k = 2) from {one['first']:%Y-%m-%d} to {one['last']:%Y-%m-%d}"
+                + (f", {one['per_year_k']:+.1f} K a year." if one["per_year_k"] is not None else ".")
+                for one in moved
+            ],
             f"{moved[0]['first']:%Y-%m-%d}",
         )
         for probe, moved in found.items()
-    ]  # fmt: skip
+    ]

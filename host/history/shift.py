@@ -25,12 +25,12 @@ LIKE_CAUSE = 0.25  # standard deviation of a cause's logarithm before anything i
 COOL, SOAK_NIGHTS = ALL.index("cool"), 15
 GRID = np.concatenate([-np.geomspace(0.005, 0.9, 70)[::-1], np.geomspace(0.005, 0.9, 70)])
 HUBER = 1.6
-# The cook knows of another stone or a door left ajar and says --since: as explanations of what nobody told they count less
+# The cook knows of another stone or a door left ajar and says --since: so they count less where nobody has
 RARE = {"mass": 6.0, "cooling": 6.0}
 
 
 class Shift:
-    """`moved`, `cov`: change of the logarithms of the figures `names` and its covariance; `before`, `after`: nights used."""
+    """`moved`, `cov`: change of the logarithms of `names` and its covariance; `before`, `after`: nights used."""
 
     def __init__(self, moved, cov, use, before, after):
         self.moved, self.cov, self.use, self.before, self.after = moved, cov, use, before, after
@@ -38,7 +38,7 @@ class Shift:
 
 
 class Cause:
-    """A cause fitted to a shift: `size` (logarithm), `sd`, `gain` (fall of -2 log likelihood against no change), `misfit`."""
+    """A cause fitted to a shift: `size` (logarithm), `sd`, `gain` (fall of -2 log likelihood), `misfit`."""
 
     def __init__(self, name, size, sd, gain, misfit, freedom):
         self.name, self.size, self.sd, self.gain = name, size, sd, gain
@@ -57,7 +57,7 @@ def matrix(nights, usual_setpoint_c):
 
 
 def soak_effect(hot_s, cool):
-    """What a longer evening does to the cooling (walls and stone are hotter right through), from this history itself."""
+    """What a longer evening does to the cooling (walls and stone are hot right through), from this history itself."""
     hours = np.array([np.nan if not value else np.log(value) for value in hot_s], float)
     if np.isfinite(hours + cool).sum() < SOAK_NIGHTS:
         return 0.0
@@ -157,7 +157,7 @@ def minus2log(r, cov):
 
 
 def series(logs, change, cause_name, baseline):
-    """Size of a cause in every single night (logarithm), NaN where a night says nothing; mains as likely as they are."""
+    """Size of a cause in every single night (logarithm), NaN where a night says nothing."""
     mean, _ = causes()[cause_name]
     cov = night_cov(logs)
     found = np.full(len(logs), np.nan)

@@ -12,9 +12,9 @@ LATEST = 10  # nights that say what a night costs
 
 
 def counts(nights, relay_life=None):
-    """-> list of {zone, words, used, life, per_night, nights_left, exact}; `exact`: the board's own counter was recorded.
+    """-> list of {zone, words, used, life, per_night, nights_left, exact}; `exact`: the board's own.
 
-    relay_life: operations; 0 leaves the relays out (a solid-state relay does not wear by switching), None: the usual figure.
+    relay_life: operations; 0 leaves the relays out (solid state does not wear by switching), None: the usual figure.
     """
     found = []
     for zone, (words, kind) in ZONES.items():
@@ -27,8 +27,17 @@ def counts(nights, relay_life=None):
         used = max(sum(each), max(told, default=0))
         per_night = float(np.median(each[-LATEST:]))
         left = max(0, life - used) / per_night if per_night > 0 else None
-        found.append({"zone": zone, "words": words, "used": int(used), "life": int(life), "per_night": per_night,
-                      "nights_left": None if left is None else int(left), "exact": bool(told)})  # fmt: skip
+        found.append(
+            {
+                "zone": zone,
+                "words": words,
+                "used": int(used),
+                "life": int(life),
+                "per_night": per_night,
+                "nights_left": None if left is None else int(left),
+                "exact": bool(told),
+            }
+        )
     return found
 
 
@@ -39,14 +48,23 @@ def wear(nights, relay_life=None):
         left = one["nights_left"]
         if one["used"] < NEAR_SHARE * one["life"] and (left is None or left > NEAR_NIGHTS):
             continue
-        source = "by the board's counter" if one["exact"] else "in these records alone: what came before them is not counted"
-        found.append(Finding(
-            f"{one['zone']}_worn", f"{one['words']} near the end of its life by count",
-            "Replace it before it welds or fails open; a welded one is what the contactor and the limiter are for. A solid-state "
-            "relay does not wear by switching: say --relay-life 0; another figure of its data sheet: --relay-life N.",
-            0.9 if one["exact"] else 0.7,
-            [f"Switched on {one['used']:,} times ({source}); usual life {one['life']:,} (from memory; the data sheet decides).",
-             f"{one['per_night']:.0f} a night, so about {left if left is not None else 'no figure'} nights are left."],
-            str(nights[-1].get("name", "")),
-        ))  # fmt: skip
+        source = (
+            "by the board's counter" if one["exact"] else "in these records alone: what came before them is not counted"
+        )
+        found.append(
+            Finding(
+                f"{one['zone']}_worn",
+                f"{one['words']} near the end of its life by count",
+                "Replace it before it welds or fails open; a welded one is what contactor and limiter "
+                "are for. A solid-state relay does not wear by switching: say --relay-life 0; another figure "
+                "of its data sheet: --relay-life N.",
+                0.9 if one["exact"] else 0.7,
+                [
+                    f"Switched on {one['used']:,} times ({source}); usual life {one['life']:,} "
+                    "(from memory; the data sheet decides).",
+                    f"{one['per_night']:.0f} a night, so about {'?' if left is None else left} nights are left.",
+                ],
+                str(nights[-1].get("name", "")),
+            )
+        )
     return found

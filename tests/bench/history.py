@@ -11,7 +11,8 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / 
 
 from many import FAULTS, FULL, histories, metered  # noqa: E402
 
-from host.history.findings import thermal  # noqa: E402
+from host.history.findings import GAIN_MIN, best_fit, thermal  # noqa: E402
+from host.history.shift import matrix  # noqa: E402
 
 SEED = 3000
 RIGHT = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",
@@ -44,26 +45,29 @@ def faults(ovens):
                     begun, said, share = first_named(metered(found[fault], case[1]), RIGHT[fault], FULL + 10)
                     good = said == RIGHT[fault]
                     right[case] += good
+                    mark = "" if good else "   <-- wrong"
                     print(f"{kind} {SEED + k} {fault:12} {size:.0%} {case[1] or 'no meter':9} from night {begun}; "
-                          f"night {FULL + 10}: {said} {share:.2f}{'' if good else '   <-- wrong'}", flush=True)  # fmt: skip
+                          f"night {FULL + 10}: {said} {share:.2f}{mark}", flush=True)  # fmt: skip
     for case, count in right.items():
         print(f"{case[0]:.0%} {case[1] or 'no meter'}: {count} of {ovens * len(wanted)} named within 10 nights")
 
 
 def healthy(wanted):
-    """Count what is said of healthy histories."""
+    """Count what is said of healthy histories, and how near to it any came."""
     said = tried = ovens = 0
+    nearest = {"": [], "mains_v": [], "current_a": []}
     while tried < wanted:
         kind = ("layered", "lumped")[ovens % 2]
-        batch = histories_healthy(kind, SEED + 500 + ovens)
-        ovens += 1
-        for nights in batch:
+        for nights in histories_healthy(kind, SEED + 500 + ovens):
             tried += 1
-            for meter in ("", "mains_v", "current_a"):
-                calls = [(n, f[0].id) for n in range(12, 61, 6) if (f := thermal(metered(nights, meter)[:n])[0])]
-                said += bool(calls)
-                if calls:
-                    print(f"{kind} {SEED + 500 + ovens - 1} {meter or 'no meter'}: {calls}", flush=True)
+            for meter, gains in nearest.items():
+                logs = matrix(metered(nights, meter), 450.0)
+                excess = [best_fit(logs[:count])[0] for count in range(12, 61, 6)]
+                gains.append(GAIN_MIN + max(excess))
+                said += max(excess) >= 0.0
+        ovens += 1
+        worst = {name or "no meter": [round(one, 1) for one in sorted(gains)[-3:]] for name, gains in nearest.items()}
+        print(f"{tried} histories, {said} with a call; highest (call at {GAIN_MIN:.0f}): {worst}", flush=True)
     print(f"{tried} healthy histories of {ovens} ovens, each with and without meters: {said} with a call; "
           f"if none, below {3 / tried:.1%} of histories at 95 % (rule of three)")  # fmt: skip
 

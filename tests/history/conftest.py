@@ -8,7 +8,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from many import FAULTS, Nights, histories, metered  # noqa: E402
+from many import FAULTS, FULL, Nights, histories, metered  # noqa: E402
 
 from host.recording import write_run  # noqa: E402
 
@@ -18,7 +18,7 @@ def failing():
     """{(size, fault): nights} of an oven of three lumps; the direction table knows neither its seed nor its health."""
     found = {}
     for size, faults in ((0.15, [*FAULTS][:-1]), (0.05, ["element", "gasket", "probe low"])):
-        for fault, nights in histories("lumped", 3003, faults, size).items():
+        for fault, nights in histories("lumped", 3003, faults, size, FULL + 10).items():
             found[(size, fault)] = nights
     return found
 
@@ -26,19 +26,19 @@ def failing():
 @pytest.fixture(scope="session")
 def layered():
     """{fault: nights} of an oven with layered walls."""
-    return histories("layered", 3002, ["element", "healthy"], 0.15)
+    return histories("layered", 3002, ["element", "healthy"], 0.15, FULL + 10)
 
 
 @pytest.fixture(scope="session")
 def short_nights():
-    """14 rows arrays of a lumped oven whose elements lose 30 % for the last four nights."""
-    power = np.where(np.arange(14) < 10, 1.0, 0.7)
-    return Nights("lumped", 3001, 14, {"power": power}, np.ones(14), np.full(14, 20.0)).run(np.full(14, 1000.0))
+    """16 row arrays of a lumped oven whose elements lose 22 % for the last five nights."""
+    power = np.where(np.arange(16) < 11, 1.0, 0.78)
+    return Nights("lumped", 3001, 16, {"power": power}, np.ones(16), np.full(16, 20.0)).run(np.full(16, 1000.0))
 
 
 @pytest.fixture(scope="session")
 def folder(short_nights, tmp_path_factory):
-    """A folder of 14 runs, named by date."""
+    """A folder of 16 runs, named by date."""
     root = tmp_path_factory.mktemp("runs")
     for k, rows in enumerate(short_nights):
         events = [{"t_s": 0.0, "kind": "state", "value": "running"}]

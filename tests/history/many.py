@@ -41,7 +41,8 @@ class Nights:
     power, top (that element alone), loss (all of the holding loss, through the leak), wall (the same through the
     insulation), probe (share of the rise above the room that the dome probe shows), mass (stone)."""
 
-    def __init__(self, kind, seed, count, health, voltage, room_c, setpoint_c=450.0, hold_w=1500.0, chance=0, quiet=False):
+    def __init__(self, kind, seed, count, health, voltage, room_c, setpoint_c=450.0, hold_w=1500.0,
+                 chance=0, quiet=False):  # fmt: skip
         self.random, self.noise = np.random.default_rng([chance, seed]), 0.0 if quiet else 1.0
         self.count, self.setpoint_c, self.room_c = count, np.full(count, setpoint_c), np.asarray(room_c, float)
         one = np.ones(count)
@@ -140,7 +141,7 @@ BEGINS, FULL = 14, 40  # a fault begins after this many nights and is whole afte
 def histories(kind, seed, faults, size, count=NIGHTS):
     """{fault: list of observed nights}: one oven, each fault growing to `size` (share) at night FULL.
 
-    Every night has its own mains (2 %), room, length; cooling scatters by 2.5 % (door, fan), the stone's probe by 0.4 %;
+    Every night has its own mains (2 %), room, length; cooling scatters by 2.5 % (door, fan), the stone by 0.4 %;
     `volts` and `amperes` are what meters of 0.4 % and 0.5 % would have shown. One night in 25 is unlike the others.
     """
     from host.history.night import observe

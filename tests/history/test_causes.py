@@ -1,7 +1,7 @@
 """A slowly failing element, gasket, insulation or probe is named; a healthy oven is left in peace.
 
-Two ovens here, quick enough for every day; tests/bench/history.py does many. The nights come from `host.oven` plants whose seeds
-the table of directions has not seen; each night has its own mains, room and length, one in 25 is unlike the others.
+Two ovens here; tests/bench/history.py does many. The nights come from `host.oven` plants whose seeds
+the table of directions has not seen; each night has its own mains, room and length.
 """
 
 import numpy as np
@@ -40,7 +40,7 @@ def test_layered_oven_weak_element_is_named(layered, with_meter):
 def test_healthy_oven_at_no_night_is_anything_said(failing, layered, with_meter, meter):
     for nights in (failing[(0.15, "healthy")], layered["healthy"]):
         nights = with_meter(nights, meter)
-        assert [said(nights[:count]) for count in range(11, 61, 7)] == [None] * 8
+        assert [said(nights[:count]) for count in range(11, 51, 6)] == [None] * 7
 
 
 def test_weak_element_size_evidence_and_beginning_are_told(failing, with_meter):
@@ -65,7 +65,7 @@ def test_mains_that_fall_when_measured_are_not_called_an_element(failing, with_m
     nights = with_meter(failing[(0.15, "element")], "mains_v")
     healthy = with_meter(failing[(0.15, "healthy")], "mains_v")
     lower = [{**night, "mains_v": night["mains_v"] * np.sqrt(weak)} for night, weak in
-             zip(nights, np.interp(np.arange(60), [13, 39], [1.0, 0.85]), strict=True)]  # fmt: skip
+             zip(nights, np.interp(np.arange(50), [13, 39], [1.0, 0.85]), strict=True)]  # fmt: skip
     # the same slow preheats, but a voltmeter that fell by the root of the power explains them
     assert said(lower[: FULL + 10]) is None
     assert said(nights[: FULL + 10]) == "element_weak" and said(healthy) is None

@@ -22,11 +22,11 @@ def test_history_with_a_weak_element_ends_with_1_and_says_so(folder, tmp_path, c
     assert main(["report", "--history", str(folder), "--out", str(page)]) == 1
     out = capsys.readouterr().out
     assert "FOUND: The elements give less heat, by -" in out
-    assert "Measure the mains voltage" in out and "since 20260311-190000-hall" in out
-    assert "Top relay: 7,000 of 100,000 switchings, 500 a night" in out
+    assert "Measure the mains voltage" in out and "since 20260312-190000-hall" in out
+    assert "Top relay: 8,000 of 100,000 switchings, 500 a night" in out
     text = page.read_text(encoding="utf-8")
     assert text.count("<svg") == 2 and "The elements give less heat" in text
-    assert not re.search(r"(?:src|href)=\"?(?!#)|<script|https?://(?!www\.w3\.org)", text)
+    assert not re.search(r"(?:src|href)=\"(?!#)|<script|https?://(?!www\.w3\.org)", text)
 
 
 def test_history_of_healthy_nights_ends_with_0(folder, tmp_path, capsys):
@@ -41,8 +41,8 @@ def test_history_of_healthy_nights_ends_with_0(folder, tmp_path, capsys):
 def test_history_json_is_for_machines(folder, tmp_path, capsys):
     assert main(["report", "--history", str(folder), "--json", "--out", str(tmp_path / "p.html")]) == 1
     told = json.loads(capsys.readouterr().out)
-    assert told["findings"][0]["id"] == "element_weak" and told["findings"][0]["size_pct"] < -20
-    assert len(told["nights"]) == 14 and told["nights"][0]["date"] == "2026-03-01T19:00:00"
+    assert told["findings"][0]["id"] == "element_weak" and told["findings"][0]["size_pct"] < -15
+    assert len(told["nights"]) == 16 and told["nights"][0]["date"] == "2026-03-01T19:00:00"
     assert {one["zone"] for one in told["relays"]} == {"top", "deck", "contactor"}
 
 
@@ -57,7 +57,9 @@ def test_history_unusable_is_one_line(folder, tmp_path, capsys):
     assert "cannot be written" in refused(capsys, "--history", folder, "--out", tmp_path / "no" / "page.html")
 
 
-@pytest.mark.parametrize("night,before", [("20260302-190000-hall", "20260301-190000-hall"), ("20260301-190000-hall", None)])
+@pytest.mark.parametrize(
+    "night,before", [("20260302-190000-hall", "20260301-190000-hall"), ("20260301-190000-hall", None)]
+)
 def test_page_of_a_night_compares_with_the_run_before(folder, tmp_path, capsys, night, before):
     out = tmp_path / "page.html"
     assert main(["report", str(folder / night), "--json", "--out", str(out)]) == 0
@@ -71,7 +73,7 @@ def test_page_of_a_night_compares_with_the_run_before(folder, tmp_path, capsys, 
 
 
 def test_page_of_the_first_weak_night_says_that_the_change_is_more_than_scatter(folder, tmp_path, capsys):
-    main(["report", str(folder / "20260311-190000-hall"), "--json", "--out", str(tmp_path / "p.html")])
+    main(["report", str(folder / "20260312-190000-hall"), "--json", "--out", str(tmp_path / "p.html")])
     lines = json.loads(capsys.readouterr().out)["since_last"]["lines"]
     (rise,) = [line for line in lines if line[0].startswith("Preheat 100")]
-    assert re.match(r"\+[5-9]\d %: more than one night's scatter", rise[3])
+    assert re.match(r"\+[3-5]\d %: more than one night's scatter", rise[3])

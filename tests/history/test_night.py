@@ -16,7 +16,8 @@ def night_rows(per_k_s=4.0, setpoint_c=450.0, start_c=20.0, held_s=1200, hold_pc
     rows = np.zeros(len(t_s), DTYPE)
     climbing, held = t_s < climb_s, (t_s >= climb_s) & (t_s < climb_s + held_s)
     rows["t_s"], rows["state"] = t_s, "running"
-    rows["pv_c"] = np.where(climbing, start_c + t_s / per_k_s, np.where(held, setpoint_c, setpoint_c - cool_k_s * (t_s - climb_s - held_s)))
+    falling_c = setpoint_c - cool_k_s * (t_s - climb_s - held_s)
+    rows["pv_c"] = np.where(climbing, start_c + t_s / per_k_s, np.where(held, setpoint_c, falling_c))
     rows["setpoint_c"] = np.where(climbing | held, setpoint_c, 0.0)
     rows["out_pct"] = np.where(climbing, 100.0, np.where(held, hold_pct, 0.0))
     rows["heat_top"] = rows["heat_deck"] = rows["out_pct"] / 100.0
@@ -73,4 +74,4 @@ def test_empty_and_short_records_give_nothing():
 
 def test_warmer_kitchen_is_allowed_for():
     cool, warm = ({"rise": 400.0, "room_c": room_c, "setpoint_c": 450.0} for room_c in (20.0, 28.0))
-    assert vector(warm, 450.0)[0] - vector(cool, 450.0)[0] == pytest.approx(8 * 0.0036)  # a warm start is quicker: add it back
+    assert vector(warm, 450.0)[0] - vector(cool, 450.0)[0] == pytest.approx(8 * 0.0036)  # a warm start is quicker
