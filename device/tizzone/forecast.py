@@ -1,4 +1,4 @@
-"""Looks ahead with a copy of the stone's model, a few steps a tick: when it will be ready, how many breads an hour.
+"""Looks ahead with a copy of the stone's model, a step a tick: when it will be ready, how many breads an hour.
 
 What it assumes: the dome goes on rising as now until the setpoint and stays there, the output as lately; after a bread
 the dome is back at once. The figure is as good as the model: `Stone.basis` says whether that is a guess.
@@ -7,7 +7,7 @@ the dome is back at once. The figure is as good as the model: `Stone.basis` says
 from tizzone.stone import Stone
 
 STEP_S = 6.0
-STEPS_A_TICK = 3
+STEPS_A_TICK = 1
 FAR_S = 5400.0  # 'not within 90 minutes'
 HANDLING_S = 20.0  # door open twice, the next bread laid; house
 CYCLES = 4
@@ -19,6 +19,7 @@ class Forecast:
 
     def __init__(self):
         self.model = Stone()
+        self.model.senses = 0
         self.job = IDLE
         self.ready_s = -1.0
         self.cycle_s = -1.0

@@ -53,7 +53,7 @@ class Night:
         self._bake_ms = 0
         self._since_bread_ms = L.CAP_MS
         self._step_ms = self._deck_ms = 0
-        self._known = 0
+        self._known = self._judged = 0
         self._deck = self._rise_k_s = 0.0
         self._last_c = 20.0
 
@@ -185,10 +185,13 @@ class Night:
             stone.probed = 0
             if app.stone and app.stone.usable:
                 stone.probe(app.stone.pv_mc * 0.001, dt_s)
+            self._judged = 0
         wanted_c, sag_k, bake_s, _, _ = self.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k
-        seq.stone_ready = 1 if stone.ready(wanted_c) else 0
+        if not self._judged:  # anew after each step of the model and each turn of the stage
+            self._judged = 1
+            seq.stone_ready = 1 if stone.ready(wanted_c) else 0
         if seq.active and wanted_c:
             self.forecast.look(
                 stone, dome_c, seq.setpoint_mc * 0.001, self._rise_k_s, self._deck, wanted_c,
@@ -210,6 +213,7 @@ class Night:
         """The stage has changed since the last tick."""
         before, self._stage = self._stage, seq.stage
         self.forecast.forget()
+        self._judged = seq.stone_ready = 0
         if before == S.BAKE and self.breads.open:
             self._close_bread(seq)
         if seq.stage == S.BAKE:

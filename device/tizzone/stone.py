@@ -48,6 +48,7 @@ class Stone:
         self.spots_tonight = 0
         self.probed = 0  # by a probe, at this moment
         self._teach_s = 0.0
+        self.senses = 1  # 0: a copy that only looks ahead
         self.begin(20.0)
 
     def forget(self):
@@ -114,6 +115,9 @@ class Stone:
         self.upper_c = upper_c + (from_air - shared - to_bread) * dt_s
         self.core_c = core_c + (into + from_deck + shared * RATIO) * dt_s
         self.skin_k = skin_k + (skin_now - skin_k) * grows
+        self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
+        if not self.senses:
+            return
         self._sense(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * RATIO) * dt_s, link * dt_s, grows)
         by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
         by_upper[0] += (from_air - shared) * dt_s
@@ -122,7 +126,6 @@ class Stone:
         by_upper[2] -= to_bread * dt_s
         by_skin[2] += skin_now * grows
         by_skin[3] += skin_now * grows
-        self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
 
     def _sense(self, keep_upper, keep_core, gives, grows):
         """Pass on what each factor has done so far (the state's derivative by the factor's logarithm)."""

@@ -26,7 +26,7 @@ def main(arguments=None):
     rows = []
     for kind, make in (("layers", oven.sample), ("lumps", oven.other)):
         for seed in range(int(first), int(last) + 1):
-            row = judge(session(make(seed), seed), seed)
+            row = judge(session(make(seed), seed, 9000), seed)
             rows.append(row)
             shown = (f"{key[:-2]} {value:.1f}" if value is not None else f"{key[:-2]} never" for key, value in row.items())
             print(f"{kind} {seed}: {', '.join(shown)}", flush=True)

@@ -22,7 +22,7 @@ def book(count=1):
     return made
 
 
-@pytest.mark.parametrize(("top", "base"), itertools.product((1, 2, 3), repeat=2))
+@pytest.mark.parametrize(("top", "base"), list(itertools.product((1, 2, 3), repeat=2)))
 def test_verdict_moves_the_share_towards_what_was_pale(top, base):
     made = book()
     change, why, advice = made.verdict(0, top, base, 50)

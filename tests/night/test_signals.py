@@ -1,5 +1,7 @@
 """Buzzer and lamp: what they do when, on the board's own code; and that a board without them does the same evening."""
 
+from pathlib import Path
+
 import pytest
 
 from host import bakeplan, oven
@@ -19,7 +21,7 @@ PINS = {"BUZZER": 26, "LED": 27}
 
 def board_with_signals(folder):
     """The full wiring with a buzzer and a lamp on free pins."""
-    text = open("boards/pico.py", encoding="utf-8").read()
+    text = Path("boards/pico.py").read_text(encoding="utf-8")
     path = folder / "signalled.py"
     path.write_text(text + "".join(f"\n{name} = {pin}\n" for name, pin in PINS.items()), encoding="utf-8")
     return str(path)
