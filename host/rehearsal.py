@@ -19,7 +19,7 @@ from host.cook import Cook
 from host.shim.loader import DEVICE, world
 from host.shim.local import LocalBoard
 from host.shim.port import Port
-from host.shim.remote import HEAP, RemoteBoard
+from host.shim.remote import RemoteBoard
 from host.simfs import SimFS
 from host.wiring import wire
 
@@ -66,7 +66,7 @@ class Rehearsal:
         cook="default",
         limiter_c=520.0,
         device=DEVICE,
-        heap=HEAP,
+        heap=None,
     ):
         if runtime not in ("cpython", "micropython"):
             raise ValueError(f"unknown runtime {runtime!r} (known: cpython, micropython)")

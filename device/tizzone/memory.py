@@ -76,7 +76,8 @@ class Memory:
         gc.collect()  # a 2 kB value makes tens of kB of garbage on its way to the flash
         try:
             self.store.save(name, value)
-        except (StoreError, ValueError) as error:
+        except (StoreError, ValueError, MemoryError) as error:
+            # No room to write is no reason to end an evening; the caller keeps it due and tries again.
             self.failed += 1
             if self.failed < 10:  # a medium that refuses for ever must not fill the memory with complaints
                 self.faults.append("cannot store " + name + ": " + str(error))

@@ -140,8 +140,10 @@ class Store:
 
     def _read(self, name, path):
         try:
+            # only as much as there is: a board that has run for hours may have no 2 kB in one piece
+            size = min(os.stat(path)[6], _HEADER + MAX_BYTES + 1)
             with io.open(path, "rb") as file:
-                raw = file.read(_HEADER + MAX_BYTES + 1)
+                raw = file.read(size)
         except OSError as error:
             return _MISSING if error.args[0] == _ENOENT else None
         try:

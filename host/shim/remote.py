@@ -22,7 +22,8 @@ from pathlib import Path
 from host.shim.life import MODES
 
 HERE = Path(__file__).parent
-HEAP = "170wK"  # 145wK stand for a board with 190 kB; the rest is the simulated board's own share of it
+HEAP = "145wK"  # stands for a board with 190 kB, although the simulated board itself lives in it too
+PANEL_HEAP = "170wK"  # a display's modules take 29 kB more on a 64-bit build; a real Pico has about 239 kB
 
 
 class RuntimeMissing(RuntimeError):
@@ -41,7 +42,8 @@ def find_micropython():
 class RemoteBoard:
     """See LocalBoard. `files`: {name: bytes} that the board's file system begins with."""
 
-    def __init__(self, device, outside, pins, board_file, files=None, heap=HEAP):
+    def __init__(self, device, outside, pins, board_file, files=None, heap=None):
+        heap = heap or (PANEL_HEAP if getattr(pins, "PANEL", None) else HEAP)
         self.outside = outside
         self.report = None
         self.mode = "boot"
