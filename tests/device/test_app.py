@@ -1,4 +1,4 @@
-"""The application through its link, in closed loop with the simulated oven: what a person may do, and what is refused."""
+"""The application through its link, in closed loop with the simulated oven: what a person may do, what is refused."""
 
 import pytest
 

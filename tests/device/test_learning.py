@@ -1,4 +1,4 @@
-"""Learning the oven over the link, in closed loop: what it keeps, and that nothing but a good end changes the tuning."""
+"""Learning the oven over the link, in closed loop: nothing but a good end changes the tuning."""
 
 import pytest
 

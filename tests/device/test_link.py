@@ -45,7 +45,13 @@ def test_crc_agrees_with_an_independent_implementation(text):
 
 @pytest.mark.parametrize(
     ("line", "word"),
-    [("status", "missing"), ("status*12", "wrong"), ("status*0000", "wrong"), ("status*WXYZ", "readable"), ("*", "read")],
+    [
+        ("status", "missing"),
+        ("status*12", "wrong"),
+        ("status*0000", "wrong"),
+        ("status*WXYZ", "readable"),
+        ("*", "read"),
+    ],
 )
 def test_line_without_a_right_checksum_is_refused_with_a_word(line, word):
     text, fault = link.unframed(line)

@@ -60,7 +60,9 @@ def test_ramp_never_passes_its_target_and_ends_in_the_soak():
     assert seq.stage == S.SOAK
 
 
-@pytest.mark.parametrize(("ready", "minutes", "stage"), [(0, 9.99, S.SOAK), (1, 4.9, S.SOAK), (1, 5.1, S.LOAD), (0, 10.1, S.LOAD)])
+@pytest.mark.parametrize(
+    ("ready", "minutes", "stage"), [(0, 9.99, S.SOAK), (1, 4.9, S.SOAK), (1, 5.1, S.LOAD), (0, 10.1, S.LOAD)]
+)
 def test_soak_ends_by_the_stone_after_its_time_or_at_the_longest_wait(ready, minutes, stage):
     seq = evening(leg(dome_c=450, soak_min=5, stone_c=430, wait_min=5, breads=1, bake_s=60))
     seq.start(False)
