@@ -28,7 +28,7 @@ def main(arguments=None):
         for seed in range(int(first), int(last) + 1):
             row = judge(session(make(seed), seed, 9000), seed)
             rows.append(row)
-            shown = (f"{key[:-2]} {value:.1f}" if value is not None else f"{key[:-2]} never" for key, value in row.items())
+            shown = [f"{key[:-2]} {'never' if value is None else round(float(value), 1)}" for key, value in row.items()]
             print(f"{kind} {seed}: {', '.join(shown)}", flush=True)
     for key in rows[0]:
         values = [row[key] for row in rows if row[key] is not None]

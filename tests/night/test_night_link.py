@@ -1,6 +1,8 @@
 """The night's words over the link, on the board's own code with a simulated oven."""
 
+import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from host import bakeplan, faults, oven
 from host.cook import Cook
@@ -207,6 +209,20 @@ def test_night_new_forgets_an_interrupted_evening():
     assert words(board.send("night"))["interrupted"] == "power-cut"
     assert board.send("night new") == "~ok"
     assert words(board.send("night"))["interrupted"] == "none"
+
+
+def test_emissivity_note_keeps_to_plancks_law():
+    """Planck's law over the 8..14 um of a common hand thermometer; second radiation constant of CODATA 2018."""
+    wave_m = np.linspace(8e-6, 14e-6, 2001)
+
+    def seen(temperature_k):
+        return np.trapezoid(wave_m**-5 / np.expm1(0.01438776877 / (wave_m * temperature_k)), wave_m)
+
+    got = 0.90 * seen(723.15)  # a stone of 0.90 at 450 °C, the thermometer set to 0.95
+    shown_k = brentq(lambda t_k: 0.95 * seen(t_k) - got, 600.0, 723.15)
+    note = made().send("spot")
+    assert "0.90" in note
+    assert float(note.split("it shows ")[1].split()[0]) == pytest.approx(723.15 - shown_k, abs=1.0)
 
 
 def test_rest_and_resume_by_the_link():
