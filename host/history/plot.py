@@ -32,7 +32,7 @@ def draw(nights, findings, setpoint_c, shape="wide"):
             panel(axis, name, logs[:, list(FIGURES).index(name)])
             for finding in findings:
                 at = [k for k, night in enumerate(nights) if night.get("name") == finding.since]
-                if at and not finding.is_note:
+                if at and finding.trend is not None and not finding.is_note:
                     axis.axvline(at[0] + 1, color=INK, linewidth=1.6, linestyle=(0, (4, 2)))
         axes[-1].set_xlabel("night" + ("    (dashed: what is found began about here)" if findings else ""), color=INK)
         text = io.StringIO()

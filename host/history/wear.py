@@ -58,7 +58,7 @@ def wear(nights, relay_life=None):
                 "Replace it before it welds or fails open; a welded one is what contactor and limiter "
                 "are for. A solid-state relay does not wear by switching: say --relay-life 0; another figure "
                 "of its data sheet: --relay-life N.",
-                0.9 if one["exact"] else 0.7,
+                0.95 if one["exact"] else 0.8,
                 [
                     f"Switched on {one['used']:,} times ({source}); usual life {one['life']:,} "
                     "(from memory; the data sheet decides).",
