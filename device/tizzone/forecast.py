@@ -1,7 +1,8 @@
 """Looks ahead with a copy of the stone's model, a step a tick: when it will be ready, how many breads an hour.
 
 What it assumes: the dome goes on rising as now until the setpoint and stays there, the output as lately; after a bread
-the dome is back at once. The figure is as good as the model: `Stone.basis` says whether that is a guess.
+the dome needs as long to come back as it did lately. The figure is as good as the model: `Stone.basis` says whether
+that is a guess.
 """
 
 from tizzone.stone import Stone
@@ -9,7 +10,8 @@ from tizzone.stone import Stone
 STEP_S = 6.0
 STEPS_A_TICK = 1
 FAR_S = 5400.0  # 'not within 90 minutes'
-HANDLING_S = 20.0  # door open twice, the next bread laid; house
+HANDLING_S = 10.0  # from the word to the closed door; house
+BACK_S = 140.0  # until the dome is back after a bread, before it was seen; study of 204 simulated ovens: 68..241 s
 CYCLES = 4
 IDLE, READY, PACE = range(3)
 
@@ -31,14 +33,15 @@ class Forecast:
         self.ready_s = -1.0
         self.job = IDLE
 
-    def look(self, stone, dome_c, setpoint_c, rise_k_s, deck, wanted_c, sag_k, bake_s, dt_s):
-        """One tick: begin, go on with, or finish a look ahead. `deck`: its share of output as lately."""
+    def look(self, stone, dome_c, setpoint_c, rise_k_s, deck, wanted_c, sag_k, bake_s, between_s, dt_s):
+        """One tick: begin, go on with, or finish a look ahead. `deck`: its share of output as lately;
+        `between_s`: least time from a bread's end to the next load, as far as dome and hands go."""
         self.age_s += dt_s
         if self.job == IDLE:
             self._copy(stone, dome_c)
             self.deck, self.rise_k_s, self.setpoint_c = deck, rise_k_s, setpoint_c
             self.goal_c = stone.ready_at_c(wanted_c)
-            self.sag_k, self.bake_s = sag_k, bake_s
+            self.sag_k, self.bake_s, self.between_s = sag_k, bake_s, between_s
             self.job = PACE if self._pace_next else READY
             self._pace_next = not self._pace_next
             self._start_age_s = self.age_s = 0.0
@@ -89,7 +92,7 @@ class Forecast:
         if since_s < self.bake_s:
             self._move(1)
             return
-        if since_s < self.bake_s + HANDLING_S or self.model.surface_c < self.goal_c - self.sag_k:
+        if since_s < self.bake_s + self.between_s or self.model.surface_c < self.goal_c - self.sag_k:
             if since_s >= FAR_S:
                 self.cycle_s = FAR_S
                 self.job = IDLE

@@ -12,7 +12,7 @@ from tizzone import sequence as S
 from tizzone import signals
 from tizzone.breads import Breads
 from tizzone.counters import HOT_MC, Counters
-from tizzone.forecast import Forecast
+from tizzone.forecast import BACK_S, HANDLING_S, Forecast
 from tizzone.nightbook import BREADS, PLACE, TAUGHT, keep_next, recall
 from tizzone.stone import LEARNED, STEP_S, Stone
 
@@ -53,7 +53,9 @@ class Night:
         self._bake_ms = 0
         self._since_bread_ms = L.CAP_MS
         self._step_ms = self._deck_ms = 0
-        self._known = self._judged = 0
+        self._known = self._judged = self._backing = 0
+        self._back_s = BACK_S
+        self._recover_ms = 0
         self._deck = self._rise_k_s = 0.0
         self._last_c = 20.0
 
@@ -192,10 +194,15 @@ class Night:
         if not self._judged:  # anew after each step of the model and each turn of the stage
             self._judged = 1
             seq.stone_ready = 1 if stone.ready(wanted_c) else 0
+        if seq.stage == S.RECOVER and self._backing:
+            self._recover_ms = seq.stage_ms
+            if app.dome.pv_mc >= seq.setpoint_mc - S.READY_MK:
+                self._dome_back()
         if seq.active and wanted_c:
             self.forecast.look(
                 stone, dome_c, seq.setpoint_mc * 0.001, self._rise_k_s, self._deck, wanted_c,
-                0.0 if seq.stage == S.RECOVER else sag_k, bake_s, dt_ms * 0.001,
+                0.0 if seq.stage == S.RECOVER else sag_k, bake_s, self._back_s + HANDLING_S + seq.lift_ms * 0.001,
+                dt_ms * 0.001,
             )  # fmt: skip
 
     def _follow_setpoint(self, app, seq):
@@ -214,6 +221,9 @@ class Night:
         before, self._stage = self._stage, seq.stage
         self.forecast.forget()
         self._judged = seq.stone_ready = 0
+        if before == S.RECOVER and self._backing and seq.stage in (S.LIFT, S.LOAD):
+            self._dome_back()
+        self._backing = 1 if before == S.BAKE and seq.active else 0
         if before == S.BAKE and self.breads.open:
             self._close_bread(seq)
         if seq.stage == S.BAKE:
@@ -223,6 +233,10 @@ class Night:
         if seq.session or self._session:  # an evening under way, or just ended: a trip at the start is neither
             self.leg, self.leg_done, self.done = seq.leg, seq.leg_done, seq.breads_done
             self.dirty |= PLACE
+
+    def _dome_back(self):
+        self._backing = 0
+        self._back_s = 0.5 * (self._back_s + self._recover_ms * 0.001)
 
     def _surface_c(self, app):
         return int(self.stone.surface_c + 0.5)

@@ -126,3 +126,12 @@ def test_record_on_the_laptop_has_every_second_and_is_read_to_its_last_whole_one
         lines = whole[:size].count(b"\n") - 1
         assert len(kept) in (lines, lines + 1)
         assert kept["t_s"][-1] == pytest.approx(made.rows["t_s"][len(kept) - 1], abs=0.01)
+
+
+def test_pace_told_at_the_end_is_the_pace_that_was(night):
+    made, _ = night
+    loads = [event["t_s"] for event in made.events if event["kind"] == "stage" and event["value"] == "bake"]
+    cycle_s = float(np.median(np.diff(loads[-4:])))  # three cycles without a hold or a rest
+    told = dict(part.split("=", 1) for part in made.send("pace")[4:].split())
+    assert float(told["cycle_s"]) == pytest.approx(cycle_s, rel=0.15)
+    assert float(told["breads_h"]) == pytest.approx(3600 / cycle_s, rel=0.18)
