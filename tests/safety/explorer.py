@@ -91,6 +91,7 @@ class Explorer:
         app.pid = Quiet(100.0)
         app.memory = Quiet(True, session_open=0)
         app.night = QuietNight(None)
+        app.learning = Quiet(None, experiment=None)
         app.watchdog = None
         app.out_pm = app._ticks = 0
         app.top_share_pct = 50
