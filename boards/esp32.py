@@ -23,6 +23,7 @@ NAME = "esp32"
 MCU = "esp32"
 PSRAM = "none"
 WATCHDOG_MS = 4000
+DEADMAN_TIMER = 0  # this family numbers its hardware timers
 
 HEAT_TOP = 32
 HEAT_DECK = 33

@@ -20,6 +20,7 @@ the serial port (20, 21) and the flash (11..17) are left alone. A larger board i
 NAME = "esp32c3"
 MCU = "esp32c3"
 WATCHDOG_MS = 4000
+DEADMAN_TIMER = 0  # this family numbers its hardware timers
 
 HEAT_TOP = 4
 HEAT_DECK = 5

@@ -20,6 +20,7 @@ several power-ups before a relay is connected.
 NAME = "esp32s3"
 MCU = "esp32s3"
 WATCHDOG_MS = 4000
+DEADMAN_TIMER = 0  # this family numbers its hardware timers
 
 HEAT_TOP = 4
 HEAT_DECK = 5

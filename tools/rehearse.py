@@ -166,6 +166,7 @@ class Evening:
         self.plan = plan
         self._rows = 0
         self._events = 0
+        self.started = time.strftime("%Y-%m-%dT%H:%M:%S")
 
     def run(self):
         """From switching on the box to a cooled oven, or until a trip has cooled down."""
@@ -240,6 +241,7 @@ class Evening:
             "The device's own code ran a simulated oven; nothing here was checked against a real one.",
             *(f"Injected fault: {text}" for text in options.fault),
         ]
+        figures["started"] = self.started
         figures.update(oven=options.oven, board=options.board, seed=options.seed, runtime=options.runtime)
         return figures
 

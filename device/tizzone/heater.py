@@ -84,6 +84,7 @@ class Heater:
         self.missed = 0
         self._serial = -1
         self._timer = None
+        self._timer_id = getattr(board, "DEADMAN_TIMER", -1)
         self._callback = self._timer_ticked  # made once: a bound method is an allocation
 
     # --- dead-man ------------------------------------------------------------------------------------
@@ -92,9 +93,11 @@ class Heater:
         """Start the timer that can only switch off."""
         self.missed = 0
         try:  # a hard interrupt where there is one: it also fires while one long call keeps the loop
-            self._timer = Timer(-1, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback, hard=True)
+            self._timer = Timer(
+                self._timer_id, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback, hard=True
+            )
         except TypeError:  # ports and releases without `hard`
-            self._timer = Timer(-1, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback)
+            self._timer = Timer(self._timer_id, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback)
 
     def _timer_ticked(self, _timer):
         self.missed += 1

@@ -42,7 +42,7 @@ def stone(app, second):
     when = until_ready(app)
     ready = "READY" if app.sequence.stone_ready else "ready in " + when[1:] if when else "ready: unknown"
     return (
-        head_line("STONE " + ("guess" if model.basis == T.TYPICAL else "by " + T.BASES[model.basis]), ""),
+        head_line("STONE " + ("guess" if model.basis <= T.LEARNED else "by " + T.BASES[model.basis]), ""),
         (TALL, "face {:.0f} +-{:.0f}".format(model.surface_c, 2 * model.sigma_k), 0),
         (TALL, "want {}".format(wanted_c) if wanted_c and second & 2 else "core {:.0f}".format(model.core_c), 0),
         (TALL, ready if wanted_c else "send a spot", 0),

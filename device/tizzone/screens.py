@@ -102,7 +102,7 @@ def stone_word(app):
     if app.stone is not None:
         return "st{:>5}".format(app.stone.pv_mc // 1000) if app.stone.usable else "st  ---"
     model = app.night.stone
-    return "st{}{:>3}".format(" ~" if model.basis == T.TYPICAL else "  ", max(0, int(model.surface_c + 0.5)))
+    return "st{}{:>3}".format(" ~" if model.basis <= T.LEARNED else "  ", max(0, int(model.surface_c + 0.5)))
 
 
 def foot(app, second):

@@ -15,7 +15,7 @@ ROLES = {
     "BUZZER": "out",
     "LED": "out",
 }
-OTHER = ("NAME", "MCU", "WATCHDOG_MS", "CONTACTOR_DRIVE", "PROBES", "PANEL", "PSRAM")
+OTHER = ("NAME", "MCU", "WATCHDOG_MS", "DEADMAN_TIMER", "CONTACTOR_DRIVE", "PROBES", "PANEL", "PSRAM")
 NAMES = (*ROLES, *OTHER)
 PSRAM_KINDS = ("none", "quad", "octal")
 

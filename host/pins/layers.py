@@ -46,6 +46,7 @@ def book_panel(board):
 def check(board):
     """All findings about watchdog, drive of the contactor and missing layers."""
     _watchdog(board)
+    _deadman_timer(board)
     _contactor(board)
     _outputs(board)
     _guards(board)
@@ -59,6 +60,20 @@ def _wire(board, name, role="contact"):
     if board.chip is None:
         return f"wire {name}"
     return board.instead(name, role, f"to wire {name}:")
+
+
+def _deadman_timer(board):
+    value = board.get("DEADMAN_TIMER")
+    is_rp2 = str(board.get("MCU")).startswith("rp2")
+    if value is None and is_rp2:
+        return
+    good = "DEADMAN_TIMER = -1" if is_rp2 else "DEADMAN_TIMER = 0"
+    if value is None:
+        board.say("warning", "DEADMAN_TIMER", "no DEADMAN_TIMER",
+                  "this family numbers its hardware timers (from memory)", f"write {good}")  # fmt: skip
+    elif isinstance(value, bool) or not isinstance(value, int) or not -1 <= value <= 3 or (is_rp2 and value != -1):
+        board.say("error", "DEADMAN_TIMER", f"{value!r} is no timer of this chip",
+                  "the program would end without heat", good)  # fmt: skip
 
 
 def _watchdog(board):

@@ -130,7 +130,9 @@ def test_stone_is_marked_as_a_guess_until_it_is_taught(app):
     app.night.stone.probed = app.night.stone.spots = 0
     assert SCREENS.stone_word(app).startswith("st ~")
     assert "guess" in words(PAGES.stone(app, 0))
-    app.night.stone.spots = 2
+    app.night.stone.spots = 4  # of other evenings: still an estimate
+    assert SCREENS.stone_word(app).startswith("st ~")
+    app.night.stone.spots_tonight = 4
     assert "~" not in SCREENS.stone_word(app)
 
 

@@ -85,8 +85,13 @@ class AD849X:
     def read(self):
         """Average 16 samples; returns the Reading."""
         total = 0
-        for _ in range(_SAMPLES):
-            total += self.adc.read_u16()
+        try:
+            for _ in range(_SAMPLES):
+                total += self.adc.read_u16()
+        except OSError:  # a converter that another part of the chip has taken
+            self.reading.begin(0, 0)
+            self.reading.fault = probes.SILENT
+            return self.reading
         self.decode(total)
         return self.reading
 
