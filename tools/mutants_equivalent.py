@@ -1,5 +1,6 @@
 """Mutants that no test can tell from the original: module -> {key: why nothing changes}."""
 
+EQUAL = "at equality both branches give the same value"
 TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
 
 EQUIVALENT = {
@@ -8,8 +9,46 @@ EQUIVALENT = {
         "Supervisor._look_at_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
         "Supervisor._look_at_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
     },
+    "heater": {
+        "_plausible: dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
+        "Heater.run_fan: 1 in 0 if on else 1 -> 2": "the pin takes any number but nought as high",
+        "Heater._set_contactor: self.pulse_drive and on -> self.pulse_drive": "low before low is no edge",
+        "Heater._proportion: top_pm + deck_pm > FULL -> top_pm + deck_pm >= FULL": "a sum of FULL scales to itself",
+        "Heater._account: zone.debt > most -> zone.debt >= most": EQUAL,
+        "Heater._account: zone.debt < -most -> zone.debt <= -most": EQUAL,
+        "Heater._account: want_pm < 0 -> want_pm <= 0": EQUAL,
+        "Heater._account: 0 in want_pm < 0 -> 1": "nought is the only whole number between, and stays nought",
+        "Heater._account: want_pm > FULL -> want_pm >= FULL": EQUAL,
+        "Heater._share: on == zone.on or zone.since_ms >= self.min_ms -> zone.since_ms >= self.min_ms": (
+            "where on equals zone.on both answers are the same"
+        ),
+    },
+    "rules": {
+        "aged: age_ms < L.CAP_MS -> age_ms <= L.CAP_MS": EQUAL,
+        "Unsteady.look: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
+        "Unsteady.look: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
+        "NoRise.look: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
+        "Fell.look: pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
+        "Fell.look: self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
+        "Fell.look: pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
+        "Runaway.look: pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
+        "Runaway._forget: value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
+        "Runaway._above_setpoint: setpoint_mc > pv_mc -> setpoint_mc >= pv_mc": EQUAL,
+        "Runaway._above_setpoint: peak_mc < reference_mc -> peak_mc <= reference_mc": EQUAL,
+        "Runaway._above_setpoint: setpoint_mc > reference_mc -> setpoint_mc >= reference_mc": EQUAL,
+        "Runaway._above_setpoint: self.reference_mc < L.OVER_FROM_MC -> self.reference_mc <= L.OVER_FROM_MC": (
+            "the margin grows by a tenth of nought there"
+        ),
+        "Runaway._above_setpoint: over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
+        "Ripple.look: pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
+            "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+        ),
+        "Ripple.look: pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
+            "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+        ),
+    },
     "people": {
-        "bounded: value < low -> value <= low": "a value equal to the bound is the bound, from either branch",
-        "bounded: value > high -> value >= high": "a value equal to the bound is the bound, from either branch",
+        "bounded: value < low -> value <= low": EQUAL,
+        "bounded: value > high -> value >= high": EQUAL,
     },
 }

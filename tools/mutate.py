@@ -28,7 +28,7 @@ NEAREST = {
     "supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
     "alarms": ("test_alarms", "test_conditions"),
     "wiring": ("test_wiring",),
-    "heater": ("test_heater", "test_heater_window"),
+    "heater": ("test_heater_share", "test_heater", "test_heater_window"),
     "people": ("test_people",),
     "rules": ("test_rules", "test_rules_heat"),
     "sensed": ("test_sensed",),

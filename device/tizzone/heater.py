@@ -218,8 +218,7 @@ class Heater:
         self.elapsed_ms += dt_ms
         if self.elapsed_ms >= self.window_ms:
             self.elapsed_ms = 0
-            self.top.closed = 0
-            self.deck.closed = 0
+            self.top.closed = 0  # the deck zone needs no such mark: it ends with the window
         top_on = self._share(self.top)
         deck_on = self._share(self.deck)
         if self.exclusive and top_on:

@@ -296,11 +296,12 @@ GOOD = {"first_out": "high-limit", "tripped": ["high-limit"], "in_a_row": 1, "lo
         {**GOOD, "tripped": []}, {**GOOD, "tripped": "high-limit"}, {**GOOD, "tripped": ["high-limit", "no-such"]},
         {**GOOD, "tripped": ["high-limit", "door-open"]}, {**GOOD, "tripped": ["high-limit", 3]},
         {**GOOD, "in_a_row": "1"}, {**GOOD, "in_a_row": None}, {**GOOD, "locked_out": 2},
-        {**GOOD, "locked_out": None}, {"first_out": "none"},
+        {**GOOD, "locked_out": None}, {"first_out": "none"}, {**GOOD, "tripped": None}, {**GOOD, "tripped": 7},
     ],
 )  # fmt: skip
 def test_latch_that_is_not_understood_counts_as_a_trip(latch):
     bench = Bench()
+    assert bench.sup._understood(latch) is False
     bench.sup.restore(latch)
     assert bench.first == "latch-doubt"
     assert bench.tick().granted == 0

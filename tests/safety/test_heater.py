@@ -217,8 +217,11 @@ def test_dead_man_holds_off_what_the_stalled_tick_still_wants_to_drive():
 
 def test_regular_ticks_with_jitter_never_fire_the_dead_man():
     pins = Pins().settled()
+    assert pins.heater._timer is None
+    pins.heater.missed = L.DEADMAN_MISSES
     with pins:
         pins.heater.arm_deadman()
+        assert pins.heater.missed == 0
         for n in range(400):
             pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)
             assert pins.levels()[2] == 1
@@ -285,6 +288,11 @@ def proof(pins, ticks, **permit):
 
 
 def test_start_test_tries_each_relay_alone_then_the_contactor_alone():
+    pins = Pins()
+    for _ in range(8):
+        proof(pins, 1)
+        with pins:
+            assert pins.heater.follows() == 1
     pins = Pins()
     seen, done = proof(pins, 8)
     assert seen == [(1, 0, 0)] * 2 + [(0, 1, 0)] * 2 + [OFF] + [CONTACTOR_ONLY] * 3

@@ -210,3 +210,50 @@ def test_what_was_hot_this_evening_is_no_reversed_couple(high_mc, is_reversed):
     got.look(20_000, 1, TICK_MS, high_mc)
     got.look(20_000 - L.REVERSED_MK - 1, 1, TICK_MS, high_mc)
     assert got.reversed == is_reversed
+
+
+def test_new_rules_know_nothing():
+    nothing = {
+        "Unsteady": {"level_ms": 0, "unsteady": 0},
+        "NoRise": dict.fromkeys(
+            ("full_ms", "window_ms", "window_start_mc", "window_high_mc", "start_mc", "no_rise", "reversed"), 0
+        ),
+        "Fell": {"high_mc": L.READING_MIN_MC, "progress_mc": 0, "stall_ms": 0, "fell": 0},
+        "Ripple": {"span_ms": 0, "turns": 0, "going_up": 0, "extreme_mc": 0, "near": 0},
+        "Runaway": {
+            "peak_mc": L.READING_MIN_MC, "reference_mc": 0, "undriven_ms": 0, "span_ms": 0, "span_start_mc": 0,
+            "calm_ms": 0, "over": 0, "rising": 0,
+        },
+    }  # fmt: skip
+    for name, values in nothing.items():
+        assert vars(rule(name)) == values
+
+
+def test_window_is_opened_at_nought():
+    got = rule("NoRise")
+    got.window_ms = 77
+    got._open_window(123)
+    assert (got.window_ms, got.window_start_mc, got.window_high_mc) == (0, 123, 123)
+
+
+def test_reversed_is_forgotten_when_the_output_is_not_full():
+    got = rule("NoRise")
+    got.reversed = 1
+    got.look(20_000, 0, TICK_MS)
+    assert got.reversed == 0
+
+
+def test_progress_once_made_is_no_progress_for_ever():
+    got = fallen(200_000, ms=TICK_MS)
+    fallen(200_000 + L.FELL_PROGRESS_MK, ms=L.FELL_MS - TICK_MS, got=got)
+    assert got.fell == 0
+    got.look(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, 1, TICK_MS)
+    assert got.fell == 1
+
+
+def test_reading_near_its_reference_stalls_for_no_time():
+    got = fallen(SETPOINT_MC - L.FELL_MK, ms=TICK_MS)
+    assert (got.stall_ms, got.progress_mc) == (0, SETPOINT_MC - L.FELL_MK)
+    got = fallen(200_000, ms=TICK_MS)
+    got.look(200_000, SETPOINT_MC, 0, 0, TICK_MS)
+    assert got.stall_ms == 0

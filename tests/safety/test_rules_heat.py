@@ -268,3 +268,32 @@ def test_rise_without_output_is_accused_later_in_a_cold_oven(pv_mc, after_ms):
         ticks += 1
         got.look(pv_mc + 10 * ticks, 450_000, 1, 0, TICK_MS)
     assert ticks * TICK_MS == after_ms - TICK_MS + L.UNDRIVEN_SPAN_MS
+
+
+def test_span_of_a_rise_starts_from_nought_each_time():
+    got = settled(300_000, 300_000)
+    got.span_ms = 5_000
+    got.look(300_000, 300_000, 1, 0, TICK_MS)
+    assert (got.undriven_ms, got.span_ms, got.span_start_mc) == (TICK_MS, 0, 300_000)
+    got.undriven_ms, got.span_ms = L.UNDRIVEN_MS, L.UNDRIVEN_SPAN_MS - TICK_MS
+    got.look(301_500, 300_000, 1, 0, TICK_MS)
+    assert (got.span_ms, got.span_start_mc) == (0, 301_500)
+
+
+@pytest.mark.parametrize(("pv_mc", "counts"), [(L.COLD_MC - 1, 0), (L.COLD_MC, 1), (L.COLD_MC + 1, 1)])
+def test_cold_oven_is_given_longer_for_its_elements_to_cool(pv_mc, counts):
+    got = settled(pv_mc, pv_mc)
+    got.undriven_ms = L.UNDRIVEN_MS
+    got.look(pv_mc, pv_mc, 1, 0, TICK_MS)
+    assert got.span_ms == TICK_MS * counts
+    got.undriven_ms = L.UNDRIVEN_COLD_MS - TICK_MS
+    got.look(pv_mc, pv_mc, 1, 0, TICK_MS)
+    assert got.span_ms == TICK_MS * (counts + 1)
+
+
+def test_a_turn_begins_a_new_extreme_and_the_other_direction():
+    got = rule("Ripple")
+    got.look(450_000, 0, TICK_MS)
+    for pv_mc, way in ((450_000 + L.RIPPLE_MK, 1), (450_000, 0), (450_000 + L.RIPPLE_MK, 1)):
+        got.look(pv_mc, 1, TICK_MS)
+        assert (got.going_up, got.extreme_mc) == (way, pv_mc)

@@ -85,6 +85,12 @@ def test_current_is_told_right_at_every_phase_of_the_mains(mains_hz, wave):
         assert took_us == 3 * (1_000_000 // mains_hz // 4)
 
 
+def test_looks_are_a_quarter_of_a_period_apart():
+    assert [Looking().sensed.quarter_us, Looking(mains_hz=60).sensed.quarter_us] == [5_000, 4_166]
+    # the quarter is made of one number for every frequency
+    assert load("sensed")._QUARTERS * 4 == 1_000_000
+
+
 @pytest.mark.parametrize(("wired", "other"), [("TOP", "deck"), ("DECK", "top")])
 def test_one_sensed_zone_leaves_the_other_unknown(wired, other):
     looking = Looking(names=("MAINS_SENSE_" + wired,))
