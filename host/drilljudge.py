@@ -19,7 +19,7 @@ def judge(result, seen, faults, promises):
         result.excused = "; ".join(fault.exception for fault in faults if fault.exception)
     if not guarded and result.excused and len(faults) == 1:
         live, waiting = [], []
-    if live and not _kept(seen, live):
+    if live and not _kept(seen, live) and not _forestalled(seen, live, waiting):
         broken.append(_late(seen, live))
     if waiting and not live and seen.reason == "none" and not result.quiet:
         result.quiet = f"no relay was commanded {waiting[0].since} meanwhile"
@@ -44,8 +44,21 @@ def _kept(seen, live):
     return any(_one_kept(seen, promise) for promise in live)
 
 
+def _forestalled(seen, live, waiting):
+    """Of two faults the other one spoke first, before what its own time counts from, and no later than promised.
+
+    A stuck pin never shows the 'off' or 'on' that its promise counts from, yet reads back wrong in the next tick.
+    """
+    named = any(seen.reason in promise.reasons for promise in waiting)
+    return named and seen.seen_s <= max(_deadline_s(seen, promise) for promise in live)
+
+
+def _deadline_s(seen, promise):
+    return seen.since(promise) - seen.fault_s + promise.within_s + GRAIN_S
+
+
 def _one_kept(seen, promise):
-    deadline_s = seen.since(promise) - seen.fault_s + promise.within_s + GRAIN_S
+    deadline_s = _deadline_s(seen, promise)
     if "none" in promise.reasons and seen.reason == "none":
         return seen.heat_off_s <= deadline_s
     if seen.reason in promise.reasons:

@@ -130,6 +130,19 @@ def test_judge_holds_each_promise_to_its_edge(changes, word):
     assert (word in failed) if word else failed == ""
 
 
+@pytest.mark.parametrize(
+    ("seen_s", "heat_off_s", "is_kept"), [(0.25, 0.3, True), (1.29, 0.3, True), (1.31, 0.3, False), (0.25, 0.81, False)]
+)
+def test_judge_accepts_the_other_fault_of_a_pair_only_in_time(seen_s, heat_off_s, is_kept):
+    """The stuck pin's own time counts from an 'off' that never comes."""
+    stuck = Promise("pin-readback", 1.0, "off_top")
+    found = seen(reason="pin-readback", seen_s=seen_s, heat_off_s=heat_off_s)
+    result = drill.Result(drill.Case(("dome_open", "pin_stuck_on_top"), "setpoint", "light", "full"), found.reason,
+                          found.seen_s, found.heat_off_s, found.stop_c, found.peak_c, 500.0)  # fmt: skip
+    drilljudge.judge(result, found, [FAULTS["dome_open"], FAULTS["pin_stuck_on_top"]], [PROMISE, stuck])
+    assert (result.failed == "") is is_kept
+
+
 def test_judge_lets_a_quiet_fault_be_but_not_an_unexpected_reason():
     quiet = Quiet("no harm", "no-current")
     assert judged(quiet, reason="none", reasons=[], end_trip="none") == ""
