@@ -60,7 +60,7 @@ def how_seen(limits):
         ),
         "watchdog-reset": ("reset cause at start, no planned reset on record", 0),
         "program-fault": ("an exception left the loop; pins off first", 0),
-        "power-cut": ("the session mark is open at start", 0),
+        "power-cut": ("the evening's mark is open at start", 0),
         "settings-damaged": ("checksum, or a value out of bounds, at start", 0),
         "memory-fault": ("limit, highest setpoint or setpoint differ from their inverted copies", 0),
         "self-test": ("at start: pins read back, probes answer as their chips, contactor released", 0),

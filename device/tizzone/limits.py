@@ -239,7 +239,7 @@ CONDITIONS = (
      "Turn the selector through OFF to OURS, then resume."),
     ("attendance", STOP, 0, "Nobody confirmed presence.",
      "Stay with a hot oven. Start again when you are there."),
-    ("session-long", STOP, 0, "The session reached its longest time.",
+    ("session-long", STOP, 0, "The evening reached its longest time.",
      "Start again if you are still baking."),
     ("element-weak", WARN, 0, "Preheat is much slower than learned.",
      "An element may be open: check both glow."),
