@@ -19,7 +19,8 @@ def judge(result, seen, faults, promises):
         result.excused = "; ".join(fault.exception for fault in faults if fault.exception)
     if not guarded and result.excused and len(faults) == 1:
         live, waiting = [], []
-    if live and not _kept(seen, live) and not _forestalled(seen, live, waiting):
+    others = [p for p in promises if p not in live]
+    if live and not _kept(seen, live) and not _forestalled(seen, live, others):
         broken.append(_late(seen, live))
     if waiting and not live and seen.reason == "none" and not result.quiet:
         result.quiet = f"no relay was commanded {waiting[0].since} meanwhile"
@@ -44,12 +45,13 @@ def _kept(seen, live):
     return any(_one_kept(seen, promise) for promise in live)
 
 
-def _forestalled(seen, live, waiting):
+def _forestalled(seen, live, others):
     """Of two faults the other one spoke first, before what its own time counts from, and no later than promised.
 
-    A stuck pin never shows the 'off' or 'on' that its promise counts from, yet reads back wrong in the next tick.
+    A stuck pin never shows the 'off' or 'on' that its promise counts from, yet reads back wrong in the next tick; a
+    harmless fault may trip all the same.
     """
-    named = any(seen.reason in promise.reasons for promise in waiting)
+    named = any(seen.reason in promise.reasons for promise in others)
     return named and seen.seen_s <= max(_deadline_s(seen, promise) for promise in live)
 
 
