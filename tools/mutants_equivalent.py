@@ -28,6 +28,7 @@ EQUIVALENT = {
         "Unsteady.look: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
         "Unsteady.look: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
         "NoRise.look: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
+        "Fell.look: return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
         "Fell.look: pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
         "Fell.look: self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
         "Fell.look: pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
@@ -40,6 +41,7 @@ EQUIVALENT = {
             "the margin grows by a tenth of nought there"
         ),
         "Runaway._above_setpoint: over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
+        "Runaway._undriven: self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
         "Ripple.look: pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
             "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
         ),
