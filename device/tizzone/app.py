@@ -60,6 +60,7 @@ class App(Acts):
         self.supervisor = None
         self.panel = None
         self.reset_due = False
+        self._logged = L.NONE  # the trip that the event log has
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -317,8 +318,10 @@ class App(Acts):
         if sup.permit.granted or not sup.armed:
             return
         if sup.latch_changed:
-            if sup.first_out != L.NONE:
-                self.memory.log("trip " + L.CONDITION_NAMES[sup.first_out] + " pv_mc=" + str(self.dome.pv_mc))
+            if sup.first_out != self._logged:  # once, although a medium that refuses the latch is asked again and again
+                self._logged = sup.first_out
+                what = "trip " + L.CONDITION_NAMES[sup.first_out] if sup.first_out else "latch cleared"
+                self.memory.log(what + " pv_mc=" + str(self.dome.pv_mc))
             self.memory.keep_latch(sup)
         # Only once the latch is stored: an open mark is a second memory of a trip.
         if self.memory.session_open and not self.sequence.session and not sup.latch_changed:

@@ -28,14 +28,15 @@ def status(app, words):
     seq = app.sequence
     return (
         "ok pv_mc={} stone_mc={} setpoint_mc={} out_pm={} top={} deck={} contactor={} permit={} state={} stage={} "
-        "left_s={} breads={} trip={} limit_mc={} release_mc={} box_mc={} handover={} missing={}"
+        "left_s={} breads={} trip={} limit_mc={} release_mc={} box_mc={} handover={} pull_plug={} missing={}"
     ).format(
         app.dome.pv_mc, app.stone.pv_mc if app.stone else "none", seq.setpoint_mc, app.out_pm,
         app.heater.top.on,
         app.heater.deck.on, app.heater.contactor_on, sup.permit.granted, S.STATES[seq.state],
         S.STAGES[seq.stage],
         seq.seconds_left, seq.breads_done, L.CONDITION_NAMES[sup.first_out], sup.limit_mc, sup.release_mc,
-        app.seen.box_mc, night_commands.handover_state(app)[0], ",".join(app.missing_permissives()) or "none",
+        app.seen.box_mc, night_commands.handover_state(app)[0],
+        1 if sup.pull_the_plug else 0, ",".join(app.missing_permissives()) or "none",
     )  # fmt: skip
 
 

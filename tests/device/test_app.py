@@ -225,3 +225,16 @@ def test_correction_is_checked_stored_and_in_force_after_the_next_start():
     board.advance(40)
     after_mc = int(fields(board.send("status"))["pv_mc"])
     assert 4_000 < after_mc - before_mc < 6_000
+
+
+def test_welded_relay_and_contactor_say_pull_the_plug_on_the_link():
+    board = made()
+    assert fields(board.send("status"))["pull_plug"] == "0"
+    board.send("start")
+    board.advance(60)
+    board.outside.contactor.stuck = "welded"
+    board.send("stop")
+    board.advance(5)
+    status = fields(board.send("status"))
+    assert (status["trip"], status["pull_plug"]) == ("contactor-welded", "1")
+    assert "PULL THE PLUG" in board.send("alarms contactor-welded")
