@@ -16,6 +16,8 @@ from host import drillwarm, oven
 
 LONGEST_S = 9000.0
 CONFIDENCE = 0.95
+DOOR_MOST_S = 60.0  # no opening is longer than this ...
+SWING_S = 5.0  # ... and a door that was shut for less has not been shut
 # what the rules of device/tizzone/rules.py came to, beside the constants that would have tripped
 MARGINS = ("over_k", "stall_s", "same_s", "unsteady_s", "apart_k")
 
@@ -34,6 +36,7 @@ class RoughCook:
         self.laid = False
         self.over = False
         self._stage = ""
+        self._opened_s = self._shut_s = -1000.0  # the newest opening of the door
 
     def look(self, rehearsal):
         """Do what is due."""
@@ -58,7 +61,13 @@ class RoughCook:
 
     def door(self, rehearsal, seconds):
         """Open the door; once in a while again and again."""
-        rehearsal.outside.door(seconds)
+        now_s = rehearsal.now_s
+        if now_s > self._shut_s + SWING_S:
+            self._opened_s = now_s
+        until_s = min(now_s + seconds, self._opened_s + DOOR_MOST_S)
+        if until_s > max(now_s, self._shut_s):
+            self._shut_s = until_s
+            rehearsal.outside.door(until_s - now_s)
 
     def doors(self, rehearsal, times):
         """The door opened repeatedly, up to a minute each."""
@@ -74,7 +83,7 @@ class RoughCook:
             return
         self.laid = True
         now_s, draw = rehearsal.now_s, self.draw
-        rehearsal.outside.door(draw.uniform(6.0, 20.0))
+        self.door(rehearsal, draw.uniform(6.0, 20.0))
         rehearsal.outside.load(self.bake_s, draw.uniform(10.0, 40.0))
         if draw.random() < 0.9:
             rehearsal.say("loaded")
@@ -87,7 +96,7 @@ class RoughCook:
         self.laid = False
         self.done += 1
         draw, now_s = self.draw, rehearsal.now_s
-        rehearsal.outside.door(draw.uniform(5.0, 20.0))
+        self.door(rehearsal, draw.uniform(5.0, 20.0))
         rehearsal.plant.event("unload")
         if self.done >= self.breads:
             self.plan(now_s + draw.uniform(30.0, 300.0), "end")

@@ -18,6 +18,7 @@ from tizzone import VERSION, commands, probes
 from tizzone import commission as C
 from tizzone import limits as L
 from tizzone import sequence as S
+from tizzone import settings as table
 from tizzone.acts import Acts
 from tizzone.conditioning import Conditioner
 from tizzone.heater import FULL, Heater
@@ -143,7 +144,7 @@ class App(Acts):
         values = self.settings
         self.pid = Pid(
             values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"],
-            values["rise_k_s_pct"], values["window_ms"] * 0.001,
+            values["rise_k_s_pct"], values["window_ms"] * 0.001, table.is_default(values, table.TUNED),
         )  # fmt: skip
 
     def _conditioner(self, name):

@@ -6,11 +6,23 @@ rises by `rate`, each per cent less takes `rise_k_s_pct` off that rate, so the b
 Near the setpoint: PI on the deviation, derivative on the filtered process value (a setpoint change makes no kick).
 The integral rests in saturation and beyond 25 K, so it cannot wind up; every hand-over sets it to match (bumpless).
 Nothing is summed but the integral, which is bounded by 0..100 %: single precision is enough.
+
+`adapt`: how soon a cold oven answers full output tells its delay; defaults are made calmer by it (simulated ovens with
+10-40 s of transport delay need 37-94 s for the first 4 K, others 13-24 s). Learned or typed values stand as they are.
+A door makes the reading fall and jump back, which the heat did not do: rates that no closed oven has are left out of
+the prediction, and below 400 degrees the output is limited for two minutes, lest the elements store what shows only
+when the door is shut.
 """
 
 _ROOM_C = 20.0
 _GAIN_WINDOW = 60.0  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
 _GAIN_TIME_WINDOW = 1250.0  # the same for gain x derivative time
+_ANSWER_K = 4.0  # a cold oven has answered when it is so much warmer ...
+_ANSWER_S = 25.0  # ... at the latest after this if it has no delay worth speaking of
+_ANSWER_MAX_S = 90.0  # longer is a door that stood open
+_COLD_C = 60.0  # an answer counts from below this: a warm oven cools on at first
+_LIMIT_TO_C = 300.0  # up to this setpoint the whole limit after a door; then it rises by ...
+_LIMIT_PCT_K = 0.5  # ... so much: none is left from 400 degrees upwards
 
 
 def _steady(setpoint_c):
@@ -20,11 +32,15 @@ def _steady(setpoint_c):
     return rise * (0.5 + 0.5 * rise)
 
 
+def _within(value, most):
+    return most if value > most else -most if value < -most else value
+
+
 class Pid:
     """One loop. Units: degrees Celsius, seconds, per cent."""
 
     def __init__(self, kc_pct_per_k=5.0, ti_s=150.0, td_s=25.0, lead_s=24.0, hold_pct=45.0, rise_k_s_pct=0.0045,
-                 window_s=10.0):  # fmt: skip
+                 window_s=10.0, adapt=False):  # fmt: skip
         # A long window swings the reading; answered too eagerly within the window, that swing feeds itself.
         self.kc_pct_per_k = min(kc_pct_per_k, _GAIN_WINDOW / window_s)
         self.ti_s = ti_s
@@ -32,24 +48,31 @@ class Pid:
         self.lead_s = lead_s  # how far ahead the approach looks
         self.hold_pct = hold_pct  # expected steady output at 450 degrees: scaled, the least the balance may come to
         self.rise_k_s_pct = rise_k_s_pct  # what one per cent of output adds to the rate near the setpoint
+        self.adapt = adapt
         self.filter_s = 4.0
         self.slow_s = 20.0
         self.band_k = 25.0  # the integral moves only within this deviation
         self.again_k = 15.0  # a door or a bread: approach anew
-        self.rate_max_k_s = 0.4  # a closed oven rises no faster; more is a door that has been shut
-        self.sheath_s = 9.0  # how long the probe needs to show what the air has already
+        self.rate_max_k_s = 0.4  # a closed oven rises no faster on its first approach
+        self.brake_max_k_s = 0.25  # the derivative brakes for no more
+        self.sheath_s = 4.0  # how long the probe needs to show what the air has already
         self.fade_pct = 24.0  # after a first arrival the stone still drinks: so much less is needed later at most,
         self.fade_s = 500.0  # with this time constant
+        self.again_pct = 4.0  # after a bread the integral starts higher by this at most
+        self.limited_s = 120.0  # how long the limit after a door holds
         self.reset()
 
     def reset(self):
-        """Forget everything; the next update starts an approach."""
+        """Forget everything but what the oven's answer told; the next update starts an approach."""
         self.approaching = True
         self.held = False  # the integral is one that has held a setpoint
         self.extra_pct = 0.0  # what is still to be faded out of the integral
         self.integral_pct = self.hold_pct
         self.filtered_c = None
         self.setpoint_c = None
+        self.start_c = None  # reading at the start of the answer, None: not waiting for one
+        self.answer_s = 0.0
+        self.more_s = 0.0  # how long more was asked for than the limit gives
         self.quick_k_s = 0.0  # not clamped
         self.rate_k_s = 0.0  # for the derivative
         self.slow_k_s = 0.0  # for the prediction
@@ -75,52 +98,92 @@ class Pid:
     def _filter(self, pv_c, dt_s):
         if self.filtered_c is None:
             self.filtered_c = pv_c
+            self.start_c = pv_c if pv_c < _COLD_C else None
             return
         share = dt_s / (self.filter_s + dt_s)
         step_k = share * (pv_c - self.filtered_c)
         self.filtered_c += step_k
-        most = self.rate_max_k_s
         rate = step_k / dt_s
         self.quick_k_s += share * (rate - self.quick_k_s)
-        rate = most if rate > most else -most if rate < -most else rate
-        self.rate_k_s += share * (rate - self.rate_k_s)
+        self.rate_k_s += share * (_within(rate, self.brake_max_k_s) - self.rate_k_s)
+        fastest = self._fastest()
+        rate = fastest if rate > fastest else _within(rate, self.rate_max_k_s)
         self.slow_k_s += dt_s / (self.slow_s + dt_s) * (rate - self.slow_k_s)
 
+    def _fastest(self):
+        """The fastest rise of the closed oven, K/s: what is above it is a door that has been shut."""
+        if not self.held:
+            return self.rate_max_k_s
+        # half as much again as full output should give, and a little for what the walls give back
+        return min(self.rate_max_k_s, 1.5 * (100.0 - self.integral_pct) * self.rise_k_s_pct + 0.05)
+
+    def _listen(self, dt_s):
+        """Wait for a cold oven's answer to full output; then make the defaults as calm as its delay asks for."""
+        self.answer_s += dt_s
+        if self.filtered_c < self.start_c + _ANSWER_K:
+            return
+        self.start_c = None
+        late_s = min(self.answer_s, _ANSWER_MAX_S) - _ANSWER_S
+        if late_s > 0.0 and self.adapt:
+            self.adapt = False  # once: the tuning of this oven
+            slowness = 1.0 + late_s / _ANSWER_S
+            self.lead_s += 0.9 * late_s
+            self.kc_pct_per_k /= slowness**0.3
+            self.rise_k_s_pct /= slowness**0.45
+
     def _arrive(self, setpoint_c):
-        """Leave saturation: start the integral at the balance."""
-        hold_pct = self.hold_pct * _steady(setpoint_c)
+        """Leave saturation: start the integral at the balance, or near what has held the setpoint before."""
         self.approaching = False
         balance_pct = 100.0 - self.slow_k_s / self.rise_k_s_pct
-        least_pct = self.integral_pct if self.held else hold_pct
-        balance_pct = least_pct if balance_pct < least_pct else 100.0 if balance_pct > 100.0 else balance_pct
-        if not self.held:
-            extra_pct = balance_pct - hold_pct
-            self.extra_pct = self.fade_pct if extra_pct > self.fade_pct else extra_pct
-        self.integral_pct = balance_pct
+        if self.held:
+            most_pct = self.integral_pct + self.again_pct
+            self.integral_pct = max(self.integral_pct, min(balance_pct, most_pct))
+            return
+        hold_pct = self.hold_pct * _steady(setpoint_c)
+        self.integral_pct = max(hold_pct, min(balance_pct, 100.0))
+        self.extra_pct = min(self.integral_pct - hold_pct, self.fade_pct)
         self.held = True
+
+    def _limit(self, setpoint_c):
+        """The most output for now, %: all of it in a first approach, after two minutes, and above 400 degrees."""
+        if not self.held or self.more_s >= self.limited_s:
+            return 100.0
+        most_pct = max(1.5 * self.integral_pct, self.integral_pct + 12.0)
+        if setpoint_c > _LIMIT_TO_C:
+            most_pct += (setpoint_c - _LIMIT_TO_C) * _LIMIT_PCT_K
+        return min(most_pct, 100.0)
 
     def update(self, setpoint_c, pv_c, dt_s, heating=True):
         """One step of `dt_s` (> 0); returns output 0..100 %. The integral rests while `heating` is false."""
         self._filter(pv_c, dt_s)
+        if self.start_c is not None and heating:
+            self._listen(dt_s)
         self.setpoint_c = setpoint_c
         deviation_k = setpoint_c - self.filtered_c
-        if self.quick_k_s > self.rate_max_k_s:  # the door has been shut: the walls bring the reading back, not the heat
-            deviation_k -= (self.quick_k_s - self.rate_max_k_s) * self.sheath_s
+        jump_k_s = self.quick_k_s - self._fastest()
+        if jump_k_s > 0.0:  # the door has been shut: the walls bring the reading back, not the heat
+            deviation_k -= jump_k_s * self.sheath_s
         if deviation_k > self.again_k:
             self.approaching = True
-        if self.approaching:
-            if deviation_k > self.slow_k_s * self.lead_s and deviation_k > 0.5:
-                self.out_pct = 100.0
-                return self.out_pct
+        limit_pct = self._limit(setpoint_c)
+        asked_pct = 100.0
+        if self.approaching and not (deviation_k > self.slow_k_s * self.lead_s and deviation_k > 0.5):
             self._arrive(setpoint_c)
+        if not self.approaching:
+            asked_pct = self._regulate(deviation_k, limit_pct, dt_s, heating)
+        self.more_s = self.more_s + dt_s if asked_pct > limit_pct or asked_pct >= 100.0 else 0.0
+        self.out_pct = 0.0 if asked_pct < 0.0 else limit_pct if asked_pct > limit_pct else asked_pct
+        return self.out_pct
+
+    def _regulate(self, deviation_k, limit_pct, dt_s, heating):
+        """PI on the deviation, derivative on the rate; returns the output asked for, unlimited."""
         self.p_pct = self.kc_pct_per_k * deviation_k
         self.d_pct = -self.kc_pct_per_k * self.td_s * self.rate_k_s
-        out_pct = self.integral_pct + self.p_pct + self.d_pct
+        asked_pct = self.integral_pct + self.p_pct + self.d_pct
         step_pct = self.kc_pct_per_k * deviation_k * dt_s / self.ti_s
-        winding = (out_pct >= 100.0 and step_pct > 0.0) or (out_pct <= 0.0 and step_pct < 0.0)
+        winding = (asked_pct >= limit_pct and step_pct > 0.0) or (asked_pct <= 0.0 and step_pct < 0.0)
         if heating and not winding and -self.band_k < deviation_k < self.band_k:
             faded_pct = self.extra_pct * dt_s / self.fade_s
             self.extra_pct -= faded_pct
             self.integral_pct += step_pct - faded_pct
-        self.out_pct = 0.0 if out_pct < 0.0 else 100.0 if out_pct > 100.0 else out_pct
-        return self.out_pct
+        return asked_pct

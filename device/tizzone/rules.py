@@ -42,20 +42,19 @@ class NoRise:
         self.window_ms = 0
         self.window_start_mc = 0
         self.window_high_mc = 0
-        self.start_mc = 0
         self.no_rise = 0
         self.reversed = 0
 
-    def look(self, pv_mc, full, dt_ms, high_mc=L.READING_MIN_MC):
-        """Judge one tick; `full` = the output in force is at least L.FULL_PM; `high_mc` = highest of this evening: what
-        was hot before is no cold start (a probe that fell out is not a reversed one)."""
+    def look(self, pv_mc, full, dt_ms, first_mc, high_mc):
+        """Judge one tick; `full` = the output in force is at least L.FULL_PM; `first_mc` and `high_mc` = first and
+        highest reading of this evening: a couple that was seen to rise is not reversed (a door was opened, or it fell
+        out)."""
         if not full:
             self.full_ms = 0
             self.no_rise = 0
             self.reversed = 0
             return
         if self.full_ms == 0:
-            self.start_mc = pv_mc
             self._open_window(pv_mc)
         self.full_ms = aged(self.full_ms, dt_ms)
         self.window_ms += dt_ms
@@ -68,8 +67,8 @@ class NoRise:
             if self.window_start_mc < L.COLD_MC and not risen:
                 self.no_rise = 1
             self._open_window(pv_mc)
-        cold_start = self.start_mc < L.REVERSED_START_MC and high_mc < L.REVERSED_START_MC
-        self.reversed = 1 if cold_start and pv_mc < self.start_mc - L.REVERSED_MK else 0
+        never_rose = first_mc < L.REVERSED_START_MC and high_mc < first_mc + L.REVERSED_ROSE_MK
+        self.reversed = 1 if never_rose and pv_mc < first_mc - L.REVERSED_MK else 0
 
     def _open_window(self, pv_mc):
         self.window_ms = 0
@@ -78,21 +77,32 @@ class NoRise:
 
 
 class Fell:
-    """The reading fell far below where it was and stays there with all heat on: the probe lies outside."""
+    """The reading fell far below where it was and stays there with all heat on: the probe lies outside.
+
+    After a rest without any output the elements are cold: the reading of an oven that is heated again goes on falling
+    for a while, so the stall counts from later.
+    """
 
     def __init__(self):
+        self.first_mc = L.READING_MIN_MC
         self.high_mc = L.READING_MIN_MC
         self.progress_mc = 0
+        self.rest_ms = 0  # without output
+        self.wake_ms = 0  # full output that is still to pass before a stall counts
         self.stall_ms = 0
         self.fell = 0
 
-    def look(self, pv_mc, setpoint_mc, session, full, dt_ms):
-        """Judge one tick of a session; outside a session everything is forgotten."""
+    def look(self, pv_mc, setpoint_mc, session, out_pm, dt_ms):
+        """Judge one tick of a session at the output in force; outside a session everything is forgotten."""
         if not session:
+            self.first_mc = pv_mc
             self.high_mc = pv_mc
+            self.rest_ms = 0
+            self.wake_ms = 0
             self.stall_ms = 0
             self.fell = 0
             return
+        full = self._awake(out_pm, dt_ms)
         if pv_mc > self.high_mc:
             self.high_mc = pv_mc
         reference_mc = self.high_mc if self.high_mc < setpoint_mc else setpoint_mc
@@ -109,6 +119,21 @@ class Fell:
             self.stall_ms = aged(self.stall_ms, dt_ms)
         if self.stall_ms >= L.FELL_MS:
             self.fell = 1
+
+    def _awake(self, out_pm, dt_ms):
+        """1 at full output, unless the elements are still waking."""
+        if out_pm == 0:
+            self.rest_ms = aged(self.rest_ms, dt_ms)
+            return 0
+        if self.rest_ms >= L.FELL_REST_MS:
+            self.wake_ms = L.FELL_WAKE_MS
+        self.rest_ms = 0
+        if out_pm < L.FULL_PM:
+            return 0
+        if self.wake_ms > 0:
+            self.wake_ms -= dt_ms
+            return 0
+        return 1
 
 
 class Runaway:
@@ -179,7 +204,7 @@ class Runaway:
             return
         self.span_ms += dt_ms
         if self.span_ms >= L.UNDRIVEN_SPAN_MS:
-            rose = pv_mc - self.span_start_mc >= L.UNDRIVEN_RISE_MK
+            rose = pv_mc - self.span_start_mc >= L.UNDRIVEN_RISE_MK and self.calm_ms >= L.UNDRIVEN_CALM_MS
             self.rising = 1 if rose and pv_mc > peak_mc - L.UNDRIVEN_RISE_MK else 0
             self.span_ms = 0
             self.span_start_mc = pv_mc

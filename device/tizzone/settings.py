@@ -29,6 +29,13 @@ TABLE = {
     "calibration_record": ({}, None, None, "date and probe of the calibration"),
 }
 
+TUNED = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct")  # what learning an oven changes
+
+
+def is_default(values, names):
+    """True if none of these settings was ever changed."""
+    return all([values[name] == TABLE[name][0] for name in names])
+
 
 def defaults():
     """A fresh dict of all defaults."""

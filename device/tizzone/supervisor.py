@@ -191,11 +191,12 @@ class Supervisor(Alarms):
         pv_mc = seen.dome.pv_mc
         setpoint_mc = seen.setpoint_mc
         full = 1 if seen.out_pm >= L.FULL_PM else 0
-        self.no_rise.look(pv_mc, full, dt_ms, self.fell.high_mc)
+        fell = self.fell
+        fell.look(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms)
+        self.no_rise.look(pv_mc, full, dt_ms, fell.first_mc, fell.high_mc)
         flags[L.NO_RISE] = self.no_rise.no_rise
         flags[L.PROBE_REVERSED] = self.no_rise.reversed
-        self.fell.look(pv_mc, setpoint_mc, session, full, dt_ms)
-        flags[L.PROBE_FELL] = self.fell.fell
+        flags[L.PROBE_FELL] = fell.fell
         # Long after an evening the oven's own thermostat may heat it: then a rise accuses nobody.
         foreign = not seen.selector_ours or self._since_session_ms >= L.AFTER_SESSION_MS
         driven = 1 if seen.top_on or seen.deck_on or foreign else 0

@@ -44,7 +44,7 @@ def contest(job):
     learned = learn.on_plant(plant(kind, which, {}), seed)
     tuning = {k: v for k, v in (learned["tuning"] or {}).items() if k != "ms"}
     window_s = options["window_ms"] / 1000
-    fielded = [rivals.OnOff(), rivals.step_tuned(plant(kind, which, {}), seed), loop.pid(window_s=window_s),
+    fielded = [rivals.OnOff(), rivals.step_tuned(plant(kind, which, {}), seed), loop.pid(window_s=window_s, adapt=True),
                loop.pid(**tuning, window_s=window_s)]  # fmt: skip
     if options["ours"]:
         fielded = [None, None, *fielded[2:]]

@@ -73,11 +73,85 @@ def test_pid_setpoint_raised_far_approaches_at_full_output():
     assert pid.update(450.0, 300.0, 0.25) == 100.0
 
 
+def answered(after_s, start_c=20.0, heating=True, **named):
+    """A cold oven that shows nothing for `after_s` at full output, then 1 K/s for ten seconds."""
+    pid = loop.pid(**named)
+    readings = [start_c] * round(after_s * 4) + [start_c + 0.25 * i for i in range(40)]
+    for reading in readings:
+        pid.update(450.0, reading, 0.25, heating)
+    return pid
+
+
+def test_pid_defaults_are_made_calmer_by_a_late_answer_once():
+    plain = loop.pid()
+    pid = answered(60.0, adapt=True)
+    assert pid.lead_s == pytest.approx(plain.lead_s + 0.9 * (60.0 + 8.0 - 25.0), abs=2.0)
+    assert pid.kc_pct_per_k < plain.kc_pct_per_k and pid.rise_k_s_pct < plain.rise_k_s_pct
+    assert not pid.adapt
+    tuned = (pid.lead_s, pid.kc_pct_per_k, pid.rise_k_s_pct)
+    pid.reset()
+    updates(pid, 450.0, [20.0] * 400 + [30.0] * 100)
+    assert (pid.lead_s, pid.kc_pct_per_k, pid.rise_k_s_pct) == tuned
+
+
+@pytest.mark.parametrize(
+    "late_s, start_c, heating, adapt",
+    [
+        (5.0, 20.0, True, True),  # an oven without delay
+        (60.0, 20.0, True, False),  # learned or typed values
+        (60.0, 61.0, True, True),  # a warm oven cools on at first
+        (60.0, 20.0, False, True),  # no heat: nothing to answer to
+    ],
+)
+def test_pid_tuning_stands_without_a_late_answer_to_full_output(late_s, start_c, heating, adapt):
+    pid, plain = answered(late_s, start_c, heating, adapt=adapt), loop.pid()
+    assert (pid.lead_s, pid.kc_pct_per_k, pid.rise_k_s_pct) == (plain.lead_s, plain.kc_pct_per_k, plain.rise_k_s_pct)
+
+
+def opened(setpoint_c, integral_pct, seconds):
+    """Outputs while a door stands open: the reading 150 K below a setpoint that was held."""
+    pid = loop.pid()
+    pid.match(integral_pct, setpoint_c, setpoint_c)
+    updates(pid, setpoint_c, [setpoint_c] * 40)
+    return updates(pid, setpoint_c, [setpoint_c - 150.0] * round(seconds * 4))
+
+
+def test_pid_gives_a_low_setpoint_limited_output_for_two_minutes_after_a_door():
+    outputs = opened(300.0, 26.0, 125.0)
+    assert max(outputs[: 118 * 4]) == pytest.approx(1.5 * 26.0, abs=1.0)
+    assert outputs[-1] == 100.0  # then all of it: the supervisor's slow rules look for a reading that does not follow
+    assert max(opened(60.0, 3.0, 100.0)) == pytest.approx(15.0, abs=1.0)
+
+
+def test_pid_gives_full_output_after_a_door_above_400_degrees():
+    assert opened(450.0, 50.0, 2.0)[-1] == 100.0
+    assert opened(400.0, 35.0, 2.0)[-1] == 100.0
+
+
+def test_pid_integral_is_kept_over_a_door():
+    pid = loop.pid()
+    pid.match(50.0, 450.0, 450.0)
+    door = [450.0 - 150.0 * math.exp(-((i / 4 - 8.0) if i > 32 else 0.0) / 9.0) for i in range(400)]
+    updates(pid, 450.0, [450.0] * 40 + door)
+    assert not pid.approaching
+    assert 50.0 <= pid.integral_pct <= 50.0 + pid.again_pct + 2.0
+
+
+@pytest.mark.parametrize("seed", [0, 2, 5])
+def test_default_tuning_on_ovens_with_a_long_delay_overshoots_little(seed):
+    from tests.bench.evening import measure
+
+    plant = oven.other(seed)
+    assert plant.parameters.delay_s > 10.0
+    # the promise for the defaults before any identification, worst case
+    assert measure(plant, loop.pid(adapt=True))["overshoot_k"] <= 4.0
+
+
 @pytest.mark.parametrize("name", ["standard", "light", "heavy"])
 def test_default_tuning_on_named_ovens_arrives_without_overshoot_and_holds(name):
     from tests.bench.evening import measure
 
-    found = measure(oven.preset(name), loop.pid())
+    found = measure(oven.preset(name), loop.pid(adapt=True))
     # the promise for the defaults before any identification, worst case
     assert found["overshoot_k"] <= 4.0
     assert found["band_k"] <= 3.5

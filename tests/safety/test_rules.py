@@ -25,8 +25,13 @@ def heated(start_mc, end_mc, ms=L.NO_RISE_MS, no_rise=None):
     got = no_rise or rule("NoRise")
     ticks = ms // TICK_MS
     for n in range(1, ticks + 1):
-        got.look(start_mc + (end_mc - start_mc) * (n - 1) // max(1, ticks - 1), 1, TICK_MS)
+        look(got, start_mc + (end_mc - start_mc) * (n - 1) // max(1, ticks - 1))
     return got
+
+
+def look(got, pv_mc, full=1, dt_ms=TICK_MS, first_mc=20_000, high_mc=200_000):
+    """One tick of NoRise in an evening that has been warm."""
+    got.look(pv_mc, full, dt_ms, first_mc, high_mc)
 
 
 @pytest.mark.parametrize(
@@ -43,13 +48,13 @@ def test_cold_oven_at_full_output_must_rise(start_mc, rise_mk, trips):
 def test_no_rise_needs_the_whole_time():
     got = heated(20_000, 20_000, L.NO_RISE_MS - TICK_MS)
     assert got.no_rise == 0
-    got.look(20_000, 1, TICK_MS)
+    look(got, 20_000)
     assert got.no_rise == 1
 
 
 def test_no_rise_is_forgotten_and_counted_anew_when_the_output_is_not_full():
     got = heated(20_000, 20_000)
-    got.look(20_000, 0, TICK_MS)
+    look(got, 20_000, 0)
     assert (got.no_rise, got.reversed) == (0, 0)
     heated(20_000, 20_000, L.NO_RISE_MS - TICK_MS, got)
     assert got.no_rise == 0
@@ -66,37 +71,39 @@ def test_no_rise_is_judged_window_by_window():
 @pytest.mark.parametrize(("drop_mk", "trips"), [(L.NO_RISE_DROP_MK, 1), (L.NO_RISE_DROP_MK + 1, 0)])
 def test_a_door_that_makes_the_reading_fall_opens_the_window_anew(drop_mk, trips):
     got = rule("NoRise")
-    got.look(100_000, 1, TICK_MS)
+    look(got, 100_000)
     for _ in range(L.NO_RISE_MS // TICK_MS - 1):
-        got.look(100_000 - drop_mk, 1, TICK_MS)
+        look(got, 100_000 - drop_mk)
     assert got.no_rise == trips
 
 
 def test_the_fall_is_measured_from_the_highest_reading_of_the_window():
     got = rule("NoRise")
-    got.look(100_000, 1, TICK_MS)
-    got.look(104_000, 1, TICK_MS)
+    look(got, 100_000)
+    look(got, 104_000)
     for _ in range(L.NO_RISE_MS // TICK_MS - 2):
-        got.look(104_000 - L.NO_RISE_DROP_MK - 1, 1, TICK_MS)
+        look(got, 104_000 - L.NO_RISE_DROP_MK - 1)
     assert got.no_rise == 0
-    got.look(98_999, 1, 3 * TICK_MS)
+    look(got, 98_999, dt_ms=3 * TICK_MS)
     assert got.no_rise == 1
 
 
 @pytest.mark.parametrize(
-    ("start_mc", "fall_mk", "is_reversed"),
+    ("first_mc", "rose_mk", "fall_mk", "is_reversed"),
     [
-        (L.REVERSED_START_MC - 1, L.REVERSED_MK + 1, 1),
-        (L.REVERSED_START_MC - 1, L.REVERSED_MK, 0),
-        (L.REVERSED_START_MC, L.REVERSED_MK + 1, 0),
+        (L.REVERSED_START_MC - 1, 0, L.REVERSED_MK + 1, 1),
+        (L.REVERSED_START_MC - 1, 0, L.REVERSED_MK, 0),
+        (L.REVERSED_START_MC, 0, L.REVERSED_MK + 1, 0),
+        (20_000, L.REVERSED_ROSE_MK - 1, L.REVERSED_MK + 1, 1),
+        (20_000, L.REVERSED_ROSE_MK, L.REVERSED_MK + 1, 0),
     ],
 )
-def test_reading_that_falls_under_full_output_is_a_reversed_couple(start_mc, fall_mk, is_reversed):
+def test_reading_that_never_rose_and_falls_at_full_output_is_reversed(first_mc, rose_mk, fall_mk, is_reversed):
     got = rule("NoRise")
-    got.look(start_mc, 1, TICK_MS)
-    got.look(start_mc - fall_mk, 1, TICK_MS)
+    look(got, first_mc, first_mc=first_mc, high_mc=first_mc)
+    look(got, first_mc - fall_mk, first_mc=first_mc, high_mc=first_mc + rose_mk)
     assert got.reversed == is_reversed
-    got.look(start_mc, 1, TICK_MS)
+    look(got, first_mc, first_mc=first_mc, high_mc=first_mc + rose_mk)
     assert got.reversed == 0
 
 
@@ -111,13 +118,14 @@ SETPOINT_MC = 450_000
 
 
 def fallen(pv_mc, high_mc=SETPOINT_MC, setpoint_mc=SETPOINT_MC, ms=L.FELL_MS, full=1, got=None):
-    """The reading has been at `high_mc` and lies at `pv_mc` for `ms`."""
+    """The reading has been at `high_mc` and lies at `pv_mc` for `ms`, the output at full or at half."""
+    out_pm = L.FULL_PM if full else L.FULL_PM - 1
     if got is None:
         got = rule("Fell")
         got.look(high_mc, setpoint_mc, 0, 0, TICK_MS)
-        got.look(high_mc, setpoint_mc, 1, full, TICK_MS)
+        got.look(high_mc, setpoint_mc, 1, out_pm, TICK_MS)
     for _ in range(ms // TICK_MS):
-        got.look(pv_mc, setpoint_mc, 1, full, TICK_MS)
+        got.look(pv_mc, setpoint_mc, 1, out_pm, TICK_MS)
     return got
 
 
@@ -141,7 +149,7 @@ def test_fallen_reading_needs_the_whole_time_under_full_output():
     assert got.fell == 0
     got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
     assert got.fell == 0
-    got.look(200_000, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == 1
     assert fallen(200_000, full=0, ms=4 * L.FELL_MS).fell == 0
 
@@ -149,20 +157,20 @@ def test_fallen_reading_needs_the_whole_time_under_full_output():
 @pytest.mark.parametrize(("step_mk", "trips"), [(L.FELL_PROGRESS_MK - 1, 1), (L.FELL_PROGRESS_MK, 0)])
 def test_reading_that_climbs_again_is_a_door_and_not_a_fallen_probe(step_mk, trips):
     got = fallen(200_000, ms=L.FELL_MS - TICK_MS)
-    got.look(200_000 + step_mk, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(200_000 + step_mk, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == trips
 
 
 def test_progress_is_measured_from_the_lowest_reading():
     got = fallen(200_000, ms=TICK_MS)
     fallen(190_000, ms=L.FELL_MS - 2 * TICK_MS, got=got)
-    got.look(190_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(190_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms) == (0, TICK_MS)
 
 
 def test_fallen_stays_until_the_session_ends():
     got = fallen(200_000)
-    got.look(SETPOINT_MC, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(SETPOINT_MC, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms) == (1, 0)
     got.look(150_000, SETPOINT_MC, 0, 0, TICK_MS)
     assert (got.fell, got.stall_ms, got.high_mc) == (0, 0, 150_000)
@@ -170,7 +178,7 @@ def test_fallen_stays_until_the_session_ends():
 
 def test_new_fell_accuses_nobody():
     got = rule("Fell")
-    got.look(20_000, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(20_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms, got.high_mc, got.progress_mc) == (0, 0, 20_000, 20_000)
 
 
@@ -204,21 +212,57 @@ def test_a_bad_reading_is_forgiven_by_as_many_good_ones_as_it_weighs():
     assert (rule("Unsteady").level_ms, rule("Unsteady").unsteady) == (0, 0)
 
 
-@pytest.mark.parametrize(("high_mc", "is_reversed"), [(L.REVERSED_START_MC - 1, 1), (L.REVERSED_START_MC, 0)])
-def test_what_was_hot_this_evening_is_no_reversed_couple(high_mc, is_reversed):
-    got = rule("NoRise")
-    got.look(20_000, 1, TICK_MS, high_mc)
-    got.look(20_000 - L.REVERSED_MK - 1, 1, TICK_MS, high_mc)
-    assert got.reversed == is_reversed
+# --- the reading falls on after a rest ------------------------------------------------------------------
+
+
+def rested(rest_ms):
+    """Far below the setpoint without output for `rest_ms`, then at full output for a stall's whole time."""
+    got = fallen(200_000, ms=0)
+    for _ in range(rest_ms // TICK_MS):
+        got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
+    assert got.rest_ms == rest_ms
+    return fallen(200_000, got=got)
+
+
+def test_stall_counts_from_later_after_a_rest_without_output():
+    assert rested(L.FELL_REST_MS - TICK_MS).fell == 1
+    got = rested(L.FELL_REST_MS)
+    assert (got.fell, got.rest_ms, got.stall_ms) == (0, 0, L.FELL_MS - L.FELL_WAKE_MS)
+    assert fallen(200_000, ms=L.FELL_WAKE_MS - TICK_MS, got=got).fell == 0
+    assert fallen(200_000, ms=TICK_MS, got=got).fell == 1
+
+
+def test_elements_wake_at_full_output_only():
+    got = fallen(200_000, ms=0)
+    for _ in range(L.FELL_REST_MS // TICK_MS):
+        got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
+    fallen(200_000, full=0, got=got)
+    assert (got.wake_ms, got.rest_ms, got.stall_ms) == (L.FELL_WAKE_MS, 0, 0)
+    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, L.FELL_WAKE_MS - 1)
+    assert (got.wake_ms, got.stall_ms) == (1, 0)
+    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, 1)
+    assert (got.wake_ms, got.stall_ms) == (0, 0)
+    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    assert got.stall_ms == TICK_MS
+
+
+def test_end_of_the_session_forgets_rest_and_waking():
+    got = rule("Fell")
+    got.rest_ms = got.wake_ms = 7
+    got.look(30_000, SETPOINT_MC, 0, 0, TICK_MS)
+    assert (got.rest_ms, got.wake_ms, got.first_mc, got.high_mc) == (0, 0, 30_000, 30_000)
 
 
 def test_new_rules_know_nothing():
     nothing = {
         "Unsteady": {"level_ms": 0, "unsteady": 0},
         "NoRise": dict.fromkeys(
-            ("full_ms", "window_ms", "window_start_mc", "window_high_mc", "start_mc", "no_rise", "reversed"), 0
+            ("full_ms", "window_ms", "window_start_mc", "window_high_mc", "no_rise", "reversed"), 0
         ),
-        "Fell": {"high_mc": L.READING_MIN_MC, "progress_mc": 0, "stall_ms": 0, "fell": 0},
+        "Fell": {
+            "first_mc": L.READING_MIN_MC, "high_mc": L.READING_MIN_MC, "progress_mc": 0, "rest_ms": 0, "wake_ms": 0,
+            "stall_ms": 0, "fell": 0,
+        },
         "Ripple": {"span_ms": 0, "turns": 0, "going_up": 0, "extreme_mc": 0, "near": 0},
         "Runaway": {
             "peak_mc": L.READING_MIN_MC, "reference_mc": 0, "undriven_ms": 0, "span_ms": 0, "span_start_mc": 0,
@@ -239,7 +283,7 @@ def test_window_is_opened_at_nought():
 def test_reversed_is_forgotten_when_the_output_is_not_full():
     got = rule("NoRise")
     got.reversed = 1
-    got.look(20_000, 0, TICK_MS)
+    look(got, 20_000, 0)
     assert got.reversed == 0
 
 
@@ -247,7 +291,7 @@ def test_progress_once_made_is_no_progress_for_ever():
     got = fallen(200_000, ms=TICK_MS)
     fallen(200_000 + L.FELL_PROGRESS_MK, ms=L.FELL_MS - TICK_MS, got=got)
     assert got.fell == 0
-    got.look(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, 1, TICK_MS)
+    got.look(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == 1
 
 

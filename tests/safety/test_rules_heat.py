@@ -17,6 +17,7 @@ def settled(pv_mc, setpoint_mc, session=1):
     got.look(pv_mc, setpoint_mc, 0, 1, TICK_MS)
     if session:
         got.look(pv_mc, setpoint_mc, 1, 1, TICK_MS)
+    got.calm_ms = L.UNDRIVEN_CALM_MS  # no door for long
     return got
 
 
@@ -131,7 +132,16 @@ def test_rise_is_forgotten_with_output_and_in_a_span_without_it():
 def test_recovery_after_a_door_below_the_recent_peak_is_not_accused(short_mk, rising):
     got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS, 290_000, settled(300_000, 300_000))
     peak_mc = got.peak_mc - (got.peak_mc - L.PEAK_FLOOR_MC) * TICK_MS // L.PEAK_FORGET_MS
+    got.calm_ms = L.UNDRIVEN_CALM_MS
     got.look(peak_mc - short_mk, 300_000, 1, 0, TICK_MS)
+    assert got.rising == rising
+
+
+@pytest.mark.parametrize(("calm_ms", "rising"), [(L.UNDRIVEN_CALM_MS - 1, 0), (L.UNDRIVEN_CALM_MS, 1)])
+def test_reading_that_comes_back_soon_after_a_door_is_not_accused(calm_ms, rising):
+    got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS)
+    got.calm_ms = calm_ms - TICK_MS
+    got.look(302_000, 300_000, 1, 0, TICK_MS)
     assert got.rising == rising
 
 

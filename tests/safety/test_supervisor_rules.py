@@ -58,6 +58,9 @@ def test_output_that_was_not_full_does_not_count():
 
 def test_reversed_couple_trips_after_two_seconds():
     bench = heating()
+    bench.seen.session = bench.seen.out_pm = 0
+    bench.tick()
+    bench.seen.session, bench.seen.out_pm = 1, 1000
     bench.tick()
     bench.dome.reads(20_000 - L.REVERSED_MK - 1)
     bench.run(1_750)
@@ -113,6 +116,7 @@ def undriven(bench, ms, step_mc=50):
 def test_rise_without_any_drive_trips_and_then_says_pull_the_plug():
     bench = heating(pv_mc=200_000)
     bench.tick()
+    bench.sup.runaway.calm_ms = L.UNDRIVEN_CALM_MS
     undriven(bench, L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS)
     assert bench.sup.first_out == L.NONE
     undriven(bench, TICK_MS)
