@@ -9,8 +9,8 @@ HEAT_AFTER_S = 0.05
 
 def judge(result, seen, faults, promises):
     """Fill `failed`, `quiet` and `excused` of a Result."""
-    live = [p for p in promises if not p.quiet and seen.since(p) != NEVER]
-    waiting = [p for p in promises if not p.quiet and seen.since(p) == NEVER]
+    live = [p for p in promises if not p.quiet and _counts(seen, p)]
+    waiting = [p for p in promises if not p.quiet and not _counts(seen, p)]
     allowed = frozenset().union(*(p.reasons for p in promises))
     result.quiet = "; ".join(p.quiet for p in promises if p.quiet)
     broken = []
@@ -23,7 +23,7 @@ def judge(result, seen, faults, promises):
     if live and not _kept(seen, live) and not _forestalled(seen, live, others):
         broken.append(_late(seen, live))
     if waiting and not live and seen.reason == "none" and not result.quiet:
-        result.quiet = f"no relay was commanded {waiting[0].since} meanwhile"
+        result.quiet = f"no relay was commanded {waiting[0].since} (for long enough) meanwhile"
     shown = seen.reason
     if shown != "none" and shown not in allowed:
         broken.append(f"unexpected reason {shown}")
@@ -38,6 +38,13 @@ def judge(result, seen, faults, promises):
     if max(result.peak_c, seen.highest_c) > result.limit_c + OVER_K and not result.excused:
         broken.append(f"true dome {max(result.peak_c, seen.highest_c):.0f} °C, above limit + 15 K")
     result.failed = "; ".join(broken)
+
+
+def _counts(seen, promise):
+    """Whether what a promise counts from came, and its relay was on for long enough to show."""
+    if seen.since(promise) == NEVER:
+        return False
+    return not promise.while_on or seen.due(promise) != NEVER or seen.reason in promise.reasons
 
 
 def _kept(seen, live):
@@ -56,7 +63,7 @@ def _forestalled(seen, live, others):
 
 
 def _deadline_s(seen, promise):
-    return seen.since(promise) - seen.fault_s + promise.within_s + GRAIN_S
+    return seen.due(promise) - seen.fault_s + GRAIN_S
 
 
 def _one_kept(seen, promise):
@@ -74,4 +81,5 @@ def _late(seen, live):
     counted_s = seen.since(promise) - seen.fault_s
     wanted = " or ".join(sorted(promise.reasons))
     got = "nothing shown" if seen.reason == "none" else f"{seen.reason} {seen.seen_s - counted_s:.1f} s"
-    return f"{got} after the first {promise.since}; promised {wanted} within {promise.within_s:g} s"
+    on = " of its time on" if promise.while_on else ""
+    return f"{got} after the first {promise.since}; promised {wanted} within {promise.within_s:g} s{on}"

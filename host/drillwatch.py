@@ -5,6 +5,7 @@ from host.faultbase import SECOND_TRY, SINCE
 ASK_AFTER_S = 10.0  # somebody asks for heat so long after the fault, where none is on
 SETTLE_S = 15.0  # at least so long after the end of the heat
 LONGEST_AFTER_S = 1500.0
+LONGEST_ON_S = 120.0  # a relay that adds up to less on time than a promise needs is waited for so long
 FALLEN_K = 2.0  # the true dome has peaked when it is so far below its highest
 NEVER = float("inf")
 NAN = float("nan")
@@ -31,6 +32,8 @@ class Seen:
         # first moments after the fault, s since power-up: contactor closed, relay commanded off or on
         self.moments = dict.fromkeys(SINCE[1:], NEVER)
         self.ticks = {}
+        self.asked_us = {}  # of each zone at the newest look
+        self.asked_s = {}  # {moment: [(s since power-up, s commanded on since that moment), ...]}
         self.reason = "none"
         self.reasons = []  # (s after the fault, condition), in order
         self.seen_s = NAN
@@ -43,6 +46,14 @@ class Seen:
     def since(self, promise):
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
         return self.fault_s if promise.since == "fault" else self.moments[promise.since]
+
+
+    def due(self, promise):
+        """When a promise is due, s since power-up; NEVER if its relay was not commanded on for so long."""
+        if not promise.while_on:
+            return self.since(promise) + promise.within_s
+        on = self.asked_s.get(promise.since, [])
+        return next((now_s for now_s, asked_s in on if asked_s >= promise.within_s), NEVER)
 
 
 def watch(made, faults, promises, phase):
@@ -94,8 +105,13 @@ def _conducted(outside):
 
 
 def _references(seen, outside, before_s):
-    if not outside.contactor.is_closed:
-        return
+    if outside.contactor.is_closed:
+        _moments(seen, outside, before_s)
+    for relay in outside.relays:
+        seen.asked_us[relay.zone] = relay.asked_us
+
+
+def _moments(seen, outside, before_s):
     moments = seen.moments
     moments["heat"] = min(moments["heat"], before_s)
     for relay in outside.relays:
@@ -106,6 +122,10 @@ def _references(seen, outside, before_s):
         if seen.ticks[name] == 2:
             moments[name] = before_s
             moments[word] = min(moments[word], before_s)
+        if moments["on_" + relay.zone] != NEVER:
+            on = seen.asked_s.setdefault("on_" + relay.zone, [(before_s, 0.0)])
+            step_s = (relay.asked_us - seen.asked_us.get(relay.zone, relay.asked_us)) / 1e6
+            on.append((outside.now_us / 1e6, on[-1][1] + step_s))
 
 
 def _note(seen, events):
@@ -130,6 +150,9 @@ def _is_over(seen, made, promises, asked, off_at_s, true_c, longest_s):
             return True
         return quiet_s >= SETTLE_S and true_c < max(seen.peak_c - FALLEN_K, 60.0) and made.state not in ("none", "")
     # Nothing shown yet: wait as long as the slowest promise may need, and a little more.
+    counting = [p for p in promises if not p.quiet and p.while_on and seen.since(p) != NEVER == seen.due(p)]
+    if counting and now_s < min(seen.since(p) for p in counting) + LONGEST_ON_S:
+        return False
     begin_s = max(seen.fault_s, seen.fault_s if made.now_s - seen.fault_s > 15 else now_s)
     references = [seen.since(p) for p in promises if not p.quiet]
     references = [r for r in references if r != NEVER]

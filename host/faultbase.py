@@ -19,17 +19,19 @@ class Promise:
 
     reasons: condition names, one of which is first-out; within_s: from `since` until heat is off for that reason;
     inhibit_s: from the fault itself until nothing conducts any more (None: as `within_s`); above_c: how hot the dome
-    must be (or be going to be) for the fault to show: below that it is as quiet as a Quiet.
+    must be (or be going to be) for the fault to show: below that it is as quiet as a Quiet. while_on: `within_s` counts
+    only while the relay of `since` ("on_top", "on_deck") is commanded on: what is missing then shows at no other time.
     """
 
     quiet = ""
 
-    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0):
+    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0, while_on=False):
         self.reasons = frozenset(reasons.split())
         self.within_s = within_s
         self.since = since
         self.inhibit_s = inhibit_s
         self.above_c = above_c
+        self.while_on = while_on
 
     def at(self, hot_c):
         """What holds at a dome of `hot_c`: itself, or a Quiet."""
@@ -44,6 +46,7 @@ class Quiet:
     within_s = 0.0
     since = "fault"
     inhibit_s = None
+    while_on = False
 
     def __init__(self, why, also="", watch_s=60.0):
         self.quiet = why

@@ -92,7 +92,7 @@ def _of_a_zone(zone):
     slow = {"*": Quiet(one_zone, PAST, 600.0)}
     half = Promise("half-wave start-test relay-welded", 1.0, "off_" + zone)
     leak = {"*": Quiet("half of one element's power: the controller takes it into account", PAST, 300.0)}
-    missing = {"*": Promise("no-current", 1.5, "on_" + zone), **dark}
+    missing = {"*": Promise("no-current", 1.5, "on_" + zone, while_on=True), **dark}
     less = {"*": Quiet(COLDER, "element-weak no-rise probe-fell", 180.0)}
     pin = "HEAT_" + zone.upper()
 
@@ -106,7 +106,7 @@ def _of_a_zone(zone):
         relay(f"relay_leaks_half_{zone}", f"{zone} relay passes half waves while off", "leaks_half",
               {"*": half, **dark}, leak),
         relay(f"relay_half_{zone}", f"{zone} relay passes half waves while on", "half",
-              {"*": Promise("half-wave no-current", 1.5, "on_" + zone), **dark}, less),
+              {"*": Promise("half-wave no-current", 1.5, "on_" + zone, while_on=True), **dark}, less),
         Fault(f"element_open_{zone}", f"{zone} element burnt through", _element(zone, False), _element(zone, True),
               "actuator", missing, less),
         Fault(f"pin_stuck_on_{zone}", f"input of the {zone} relay short to the supply", _pad(pin, 1), _pad(pin, None),
@@ -184,7 +184,7 @@ def _of_the_contacts():
         wire("mirror_wire_short", "wire of the mirror contact short to ground", "shorted_wires", ("CONTACTOR_OPEN",),
              {"*": Promise("contactor-open", 2.0, "heat"), "cooling": Quiet(DARK)}),
         wire("sense_wire_cut", "wire of a current sensor broken", "cut_wires", sense[:1],
-             {"*": Promise("no-current", 1.5, "on_top"), "cooling": Quiet(DARK)}),
+             {"*": Promise("no-current", 1.5, "on_top", while_on=True), "cooling": Quiet(DARK)}),
         wire("sense_wire_short", "wire of a current sensor short to ground", "shorted_wires", sense[1:],
              {"*": Promise("relay-welded", 1.0, "off_deck"), "cooling": Promise("contactor-welded", 2.0),
               "held": Promise("contactor-welded", 2.0), "cold": Promise("contactor-welded", 2.0)}),

@@ -50,5 +50,6 @@ def table(limits):
         moment, _, zone = promise.since.partition("_")
         since = {"fault": "", "heat": " of heat", "off": " of the first off", "on": " of the first on"}[moment]
         since += f" ({zone})" if zone else ""
+        since = f" of on time of that relay ({zone})" if promise.while_on else since
         lines.append(f"| {fault.description} | {', '.join(names)} | {promise.within_s:g} s{since} | {check} |")
     return "\n".join(lines) + "\n"

@@ -31,6 +31,7 @@ class Relay:
         self.commanded_us = 0  # since the last row
         self.conducted_us = 0  # since the last row
         self.total_us = 0  # conducting time in all
+        self.asked_us = 0  # time commanded on in all
         self.switchings = 0
 
     def command(self, level, now_us):
@@ -57,6 +58,7 @@ class Relay:
         """Keep account of a time in which nothing changes."""
         if self.commanded:
             self.commanded_us += duration_us
+            self.asked_us += duration_us
         if self.wave:
             part_us = duration_us if self.wave == FULL else duration_us // 2
             self.on_us += part_us

@@ -130,6 +130,34 @@ def test_judge_holds_each_promise_to_its_edge(changes, word):
     assert (word in failed) if word else failed == ""
 
 
+MISSING = Promise("no-current", 1.5, "on_top", while_on=True)
+
+
+@pytest.mark.parametrize(
+    ("on", "seen_s", "word"),
+    [
+        # a zone that is on for half a second a window: 1.5 s of on time have passed 21 s after the fault
+        ([(100.0, 0.0), (101.0, 0.5), (111.0, 1.0), (121.0, 1.5)], 21.29, ""),
+        ([(100.0, 0.0), (101.0, 0.5), (111.0, 1.0), (121.0, 1.5)], 21.31, "within 1.5 s of its time on"),
+        ([(100.0, 0.0), (101.5, 1.5)], 1.79, ""),
+        ([(100.0, 0.0), (101.5, 1.5)], 1.81, "within 1.5 s of its time on"),
+        ([(100.0, 0.0), (101.0, 1.4)], 50.0, ""),  # told early: nothing was owed yet
+    ],
+)
+def test_judge_counts_a_missing_current_only_while_its_relay_is_on(on, seen_s, word):
+    shown = {"reason": "no-current", "reasons": [(seen_s, "trip", "no-current")], "end_trip": "no-current"}
+    moments = dict.fromkeys(drillwatch.SINCE[1:], drillwatch.NEVER) | {"on_top": 100.0}
+    failed = judged(MISSING, fault="relay_open_top", seen_s=seen_s, moments=moments, asked_s={"on_top": on}, **shown)
+    assert (word in failed) if word else failed == ""
+
+
+def test_judge_owes_nothing_where_the_relay_was_hardly_on_but_asks_once_it_was():
+    moments = dict.fromkeys(drillwatch.SINCE[1:], drillwatch.NEVER) | {"on_top": 100.0}
+    silent = {"reason": "none", "reasons": [], "end_trip": "none", "moments": moments}
+    assert judged(MISSING, fault="relay_open_top", asked_s={"on_top": [(101.0, 1.4)]}, **silent) == ""
+    assert "nothing shown" in judged(MISSING, fault="relay_open_top", asked_s={"on_top": [(101.5, 1.5)]}, **silent)
+
+
 @pytest.mark.parametrize(
     ("seen_s", "heat_off_s", "is_kept"), [(0.25, 0.3, True), (1.29, 0.3, True), (1.31, 0.3, False), (0.25, 0.81, False)]
 )
