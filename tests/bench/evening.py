@@ -71,6 +71,9 @@ def _until(run, level_c, most_s):
 
 def _bread(run, setpoint_c):
     """Lay, bake, take out, recover: (seconds until within 5 K after taking out, rebound in K)."""
+    bound = run.controller if hasattr(run.controller, "laid") else None
+    if bound is not None:
+        bound.laid()
     run.plant.event("door", seconds=DOOR_S)
     run.run(DOOR_S / 2)
     run.plant.event("load", bake_s=BAKE_S, water_g=25.0)
@@ -78,7 +81,12 @@ def _bread(run, setpoint_c):
     run.plant.event("door", seconds=DOOR_S)
     run.run(DOOR_S / 2)
     run.plant.event("unload")
-    after = run.run(RECOVER_S)[:, 1]
+    begun = len(run.log)
+    for _ in range(round(RECOVER_S / TICK_S)):
+        run.log.append(run.tick())
+        if bound is not None:
+            bound.look(run.log[-1][1], setpoint_c, is_out=True)
+    after = np.array(run.log[begun:])[:, 1]
     # within 5 K for good: the door still stands open when the bread comes out
     low = np.flatnonzero(after < setpoint_c - NEAR_K)
     seconds = (low[-1] + 1) * TICK_S if len(low) else 0.0
