@@ -73,8 +73,8 @@ WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against
 WEAK_TO_MC = const(200_000)
 WEAK_RATIO_PCT = const(160)
 RIPPLE_MK = const(4_000)  # a 10 s window ripples by 0.2-0.6 K, one of 20 s by 0.8-1.4 K (study)
-RIPPLE_SPAN_MS = const(60_000)
-RIPPLE_TURNS = const(6)  # a period of 20 s at most: faster than any control loop of an oven swings; house
+RIPPLE_SPAN_MS = const(120_000)
+RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loop of an oven swings; house
 
 # --- Wiring -----------------------------------------------------------------------------------------
 SENSE_ON_MS = const(500)  # current while commanded off, per zone: two ticks, so within 1 s of the first off

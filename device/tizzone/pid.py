@@ -10,7 +10,7 @@ Nothing is summed but the integral, which is bounded by 0..100 %: single precisi
 `adapt`: how soon a cold oven answers full output tells its delay; defaults are made calmer by it (simulated ovens with
 10-40 s of transport delay need 37-94 s for the first 4 K, others 13-24 s). Learned or typed values stand as they are.
 A door makes the reading fall and jump back, which the heat did not do: rates that no closed oven has are left out of
-the prediction, and below 400 degrees the output is limited for two minutes, lest the elements store what shows only
+the prediction, and below 400 degrees the output is limited for a minute, lest the elements store what shows only
 when the door is shut.
 """
 
@@ -21,6 +21,7 @@ _ANSWER_K = 4.0  # a cold oven has answered when it is so much warmer ...
 _ANSWER_S = 25.0  # ... at the latest after this if it has no delay worth speaking of
 _ANSWER_MAX_S = 90.0  # longer is a door that stood open
 _COLD_C = 60.0  # an answer counts from below this: a warm oven cools on at first
+_FALL_K_S = -0.5  # no closed oven falls so fast: a door
 _LIMIT_TO_C = 300.0  # up to this setpoint the whole limit after a door; then it rises by ...
 _LIMIT_PCT_K = 0.5  # ... so much: none is left from 400 degrees upwards
 
@@ -59,7 +60,7 @@ class Pid:
         self.fade_pct = 24.0  # after a first arrival the stone still drinks: so much less is needed later at most,
         self.fade_s = 500.0  # with this time constant
         self.again_pct = 4.0  # after a bread the integral starts higher by this at most
-        self.limited_s = 120.0  # how long the limit after a door holds
+        self.limited_s = 45.0  # so long after the reading has ceased to fall the output is limited
         self.reset()
 
     def reset(self):
@@ -72,7 +73,7 @@ class Pid:
         self.setpoint_c = None
         self.start_c = None  # reading at the start of the answer, None: not waiting for one
         self.answer_s = 0.0
-        self.more_s = 0.0  # how long more was asked for than the limit gives
+        self.calm_s = self.limited_s  # since the reading last fell as no closed oven's does
         self.quick_k_s = 0.0  # not clamped
         self.rate_k_s = 0.0  # for the derivative
         self.slow_k_s = 0.0  # for the prediction
@@ -145,8 +146,8 @@ class Pid:
         self.held = True
 
     def _limit(self, setpoint_c):
-        """The most output for now, %: all of it in a first approach, after two minutes, and above 400 degrees."""
-        if not self.held or self.more_s >= self.limited_s:
+        """The most output for now, %: all of it in a first approach, a minute after a door, and above 400 degrees."""
+        if not self.held or self.calm_s >= self.limited_s:
             return 100.0
         most_pct = max(1.5 * self.integral_pct, self.integral_pct + 12.0)
         if setpoint_c > _LIMIT_TO_C:
@@ -165,13 +166,13 @@ class Pid:
             deviation_k -= jump_k_s * self.sheath_s
         if deviation_k > self.again_k:
             self.approaching = True
+        self.calm_s = 0.0 if self.quick_k_s < _FALL_K_S else min(self.calm_s + dt_s, self.limited_s)
         limit_pct = self._limit(setpoint_c)
         asked_pct = 100.0
         if self.approaching and not (deviation_k > self.slow_k_s * self.lead_s and deviation_k > 0.5):
             self._arrive(setpoint_c)
         if not self.approaching:
             asked_pct = self._regulate(deviation_k, limit_pct, dt_s, heating)
-        self.more_s = self.more_s + dt_s if asked_pct > limit_pct or asked_pct >= 100.0 else 0.0
         self.out_pct = 0.0 if asked_pct < 0.0 else limit_pct if asked_pct > limit_pct else asked_pct
         return self.out_pct
 

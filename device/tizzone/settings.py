@@ -9,7 +9,7 @@ TABLE = {
     "attend_c": (260, 30, 300, "above this somebody confirms presence, degrees Celsius"),
     "attend_min": (15, 1, 30, "minutes between confirmations"),
     "session_max_min": (300, 1, 480, "longest evening, minutes"),
-    "window_ms": (10_000, 2_000, 120_000, "output window, ms"),
+    "window_ms": (20_000, 2_000, 120_000, "output window, ms"),
     "min_switch_ms": (500, 250, 30_000, "shortest on or off time of a relay, ms"),
     "exclusive": (0, 0, 1, "1 = the circuit cannot carry both zones at once"),
     "top_share_pct": (50, 20, 80, "share of the top zone, per cent; 50 = both alike"),
