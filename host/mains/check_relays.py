@@ -188,6 +188,13 @@ def _box(sheet, figures):
                       distance, box.FREE_DISTANCE_MM, box.FREE_DISTANCE_MM)  # fmt: skip
 
 
+def _as_one(window_s):
+    """What a single element, or two switched as one, needs and what that costs."""
+    typical_k, worst_k = flicker.band_k(window_s, False)
+    band = f"{typical_k:.0f} K, at worst {worst_k:.0f} K"
+    return f"Switched as one: a window of at least {window_s:.0f} s, which costs a band of {band}."
+
+
 def _flicker(sheet, figures):
     if "pst" not in figures:
         yield Finding("flicker-not-judged", "note",
@@ -212,11 +219,14 @@ def _flicker(sheet, figures):
     )
     best = flicker.window_needed_s(steps)
     remedy = None if best is None else Value(best, "s", source=flicker.CURVE.source)
+    apart = min(figures[f"power_{z}"].number for z in ("top", "deck")) > 0
     mend = (
         "No usual window is long enough: a supply of lower impedance."
         if best is None
-        else f"A window of at least {best} s with the elements staggered."
+        else f"A window of at least {best} s with the elements staggered." if apart else _as_one(best)
     )
+    if apart and not sheet["control"]["staggered"] and "window_needed" in figures:
+        mend += " " + _as_one(figures["window_needed"].number)
     yield Finding("flicker-pst", "change", "Lamps on the same network would flicker.",
                   f"{flicker.PST_LIMIT.source}; {flicker.CURVE.source}", mend, figures["pst"],
                   flicker.PST_LIMIT, remedy)  # fmt: skip

@@ -173,9 +173,20 @@ def _flicker(sheet, found):
             flicker.pst(steps, control["window_s"]), "", "IEC 61000-4-15 Pst = 1 curve", ohm
         ),
     }
+    staggered = control["staggered"] and min(top, deck) > 0  # a single element fills nobody's gap
+    result |= _band(("band", "band_worst"), control["window_s"], staggered)
     if needed is not None:
+        result |= _band(("band_needed", "band_needed_worst"), needed, staggered)
         result["window_needed"] = derived(needed, "s", "shortest usual window with Pst <= 1", ohm)
     return result
+
+
+def _band(names, window_s, staggered):
+    """What a window costs while holding: the median and the worst of simulated ovens."""
+    how = "staggered" if staggered else "switched as one"
+    word = f"{window_s:g} s window, {how}; {flicker.BAND_SOURCE}"
+    bands = flicker.band_k(window_s, staggered)
+    return {name: derived(round(k, 1), "K", word) for name, k in zip(names, bands, strict=True)}
 
 
 LABELS = {
@@ -209,6 +220,10 @@ LABELS = {
     "change_both": "Change if both switch together",
     "pst": "Flicker Pst",
     "window_needed": "Shortest window for Pst 1",
+    "band": "Band at the sheet's window, typical",
+    "band_worst": "Band at the sheet's window, worst",
+    "band_needed": "Band at the shortest window, typical",
+    "band_needed_worst": "Band at the shortest window, worst",
     "highest": "Air after 3 h at full power",
     "highest_low": "Same at -10 % supply",
     "time_to": "Time to the wanted temperature",

@@ -247,3 +247,12 @@ def test_plan_remedy_of_a_numeric_flaw_really_mends_it(plan_of, name):
     if code == "flicker-pst":
         mended["control.staggered"] = "true"
     assert [f for f in by_code(plan_of(mended), code) if f.grade != "note"] == []
+
+
+def test_plan_says_what_two_elements_switched_as_one_need_and_what_band_that_costs(plan_of):
+    plan = plan_of({"control.staggered": "false"})
+    mend = by_code(plan, "flicker-pst")[0].mend
+    assert "Switched as one: a window of at least 90 s, which costs a band of 12 K, at worst 18 K." in mend
+    figures = plan.figures
+    assert (figures["window_needed"].number, figures["band_needed"].number) == (90, 11.8)
+    assert figures["band"].number == 1.4

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pqopen.powerquality import VoltageFluctuation
 
+from host import loop, oven
 from host.mains import flicker
 
 POINTS = Path(__file__).parents[1] / "data" / "flicker_pst1_230V50Hz.csv"
@@ -123,3 +124,22 @@ def test_flicker_window_needed_is_enough_and_the_next_shorter_is_not(top, deck):
 def test_flicker_staggering_never_flickers_more_than_together(top, deck, window):
     apart = flicker.pst(flicker.steps_pct(top, deck, True), window)
     assert apart <= flicker.pst(flicker.steps_pct(top, deck, False), window) * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("window_s", sorted(flicker.BAND_K))
+def test_flicker_band_table_is_read_at_its_points_and_between(window_s):
+    assert flicker.band_k(window_s, False) == flicker.BAND_K[window_s][0]
+    assert flicker.band_k(window_s, True) == flicker.BAND_K[window_s][1]
+    assert flicker.band_k(25, False) == pytest.approx((1.9, 3.05))
+    assert flicker.band_k(2, True) == flicker.BAND_K[5][1]
+
+
+@pytest.mark.parametrize("window_s, together", [(20, False), (30, True), (60, True)])
+def test_flicker_band_of_a_simulated_oven_is_within_what_the_table_says(window_s, together):
+    """Another oven than the sixteen that made the table, at its own noise."""
+    plant = oven.sample(77)
+    run = loop.Loop(plant, loop.pid(window_s=window_s, adapt=True), window_ms=window_s * 1000, together=together)
+    run.run(4200)
+    band_k = float(np.ptp(run.run(600)[:, 1]))
+    typical_k, worst_k = flicker.band_k(window_s, not together)
+    assert 0.4 * typical_k <= band_k <= worst_k
