@@ -26,8 +26,6 @@ SCALES = {
     "elements": ("top_j_k", "deck_j_k"),
 }
 LOW, HIGH = 0.4, 2.2
-# ten random simulated ovens at 300 C: 0.02..0.07 K free, 0.14..0.49 K where the tip sees a tenth of the element
-NEAR_K = 0.12
 KNOWN = 0.25  # a scale with a larger deviation is not known from this record
 
 
@@ -131,16 +129,3 @@ def fit(evening, top_w, deck_w, base=None, stone_m=None):
     known = dict(zip(names, np.sqrt(np.diag(spread)).tolist(), strict=True))
     scales = dict(zip(names, np.exp(found.x).tolist(), strict=True))
     return Twin(scaled(base, scales), scales, known, rms_k)
-
-
-def near_element_k(pv_c, top, window_s, dt_s):
-    """Swing of the reading with the top element within a window, K peak to peak: the correlated part of holding.
-
-    `NEAR_K` and more at a 10 s window is the finding 'probe too near an element'.
-    """
-    phase = (np.arange(len(pv_c)) * dt_s % window_s) / window_s
-    trend = np.convolve(pv_c, np.ones(round(window_s / dt_s)) / round(window_s / dt_s), mode="same")
-    inner = slice(round(window_s / dt_s), -round(window_s / dt_s))
-    rest = (np.asarray(pv_c) - trend)[inner]
-    swing = 2 * np.mean(rest * np.exp(-2j * np.pi * phase[inner]))
-    return float(2 * abs(swing))

@@ -2,7 +2,7 @@
 
 import json
 
-from host import learn, oven, ovenname, recording
+from host import learn, oven, ovenname, recording, ripple
 from tools import ToolError
 
 HELP = "learn the oven by an experiment at 250 C or below and tune the controller for it"
@@ -92,11 +92,13 @@ def _twin(options):
         ovenname.write_twin(options.out, fitted, options.twin)
     except (ValueError, OSError, recording.RecordingError) as error:
         raise ToolError(str(error)) from None
+    near = ripple.line_of(rows)
     if options.json:
-        told = {"rms_k": fitted.rms_k, "scales": fitted.scales, "known": fitted.known, "file": options.out}
+        told = {"rms_k": fitted.rms_k, "scales": fitted.scales, "known": fitted.known, "file": options.out,
+                "probe_near_element": near[1] if near else None}  # fmt: skip
         print(json.dumps(told, indent=1))
     else:
-        print("\n".join([*record.remarks, *fitted.lines(), f"written: {options.out}"]))
+        print("\n".join([*record.remarks, *fitted.lines(), *(near[:1] if near else ()), f"written: {options.out}"]))
     return 0
 
 

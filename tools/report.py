@@ -7,6 +7,7 @@ from host.history import command, last
 from host.history.folders import read_night, stamp
 from host.recording import RecordingError, clean, read_run
 from host.report import page, summarise, table
+from host.ripple import line_of
 from tools import ToolError
 
 HELP = "figures and a page from a run folder; --history: what many nights say"
@@ -80,6 +81,9 @@ def one_run(options):
         number(stored.get("energy_kwh")),
         {name: stored[f"{name}_switchings"] for name in COUNTED if number(stored.get(f"{name}_switchings"))},
     )
+    near = line_of(record.rows)
+    if near and near[1]:
+        record.remarks.append(near[0])
     out = Path(options.out) if options.out else folder / "report.html"
     title = str(stored.get("title") or f"Run {folder.resolve().name}")
     about = stored.get("about")

@@ -27,14 +27,6 @@ def test_twin_of_a_foreign_oven_predicts_its_next_evening():
     assert len(list(found.lines())) == len(twin.SCALES) + 1
 
 
-@pytest.mark.parametrize("share, near", [(0.0, False), (0.1, True)])
-def test_probe_near_an_element_shows_in_the_window_ripple(share, near):
-    plant = oven.preset("standard")
-    plant.dome_probe_near_element = share
-    rows = evening_of(plant, 300.0, 1, 3600)[-2400:]
-    assert (twin.near_element_k(rows[:, 2], rows[:, 4], 10.0, 0.25) >= twin.NEAR_K) is near
-
-
 @pytest.mark.parametrize(
     "seconds, start_c, top_c, word",
     [(600, 20, 450, "short"), (4000, 90, 450, "cold"), (4000, 20, 150, "200")],
