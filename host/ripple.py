@@ -4,8 +4,8 @@ dome. From a recorded run: the calm stretches, window by window, and only the pa
 
 import numpy as np
 
-# Swing in step with a 10 s window, eight random simulated ovens each at 300 and 450 C: free at most 0.08, with a tenth of
-# the element's rise in the tip at least 0.12. It grows with the window as below: 0.48 and 0.52 at 20 s.
+# Swing in step with a 10 s window, eight random simulated ovens each at 300 and 450 C: free at most 0.08, with a tenth
+# of the element's rise in the tip at least 0.12. It grows with the window as below: 0.48 and 0.52 at 20 s.
 NEAR_K = 0.12
 GROWS = 2.3
 WINDOW_MAX_S = 22.0  # above it what is free swings as much as what is near
