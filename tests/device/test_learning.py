@@ -23,6 +23,7 @@ def tuning(board):
 def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
     board = made()
     before = tuning(board)
+    assert board.board.life.app.pid.adapt  # defaults listen to the first answer ...
     assert board.send("learn start") == "~ok"
     while board.state in ("running", "idle") and board.now_s < 9000:
         board.advance(60)
@@ -32,6 +33,7 @@ def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
     assert board.trip == "none"
     after = tuning(board)
     assert after != before
+    assert not board.board.life.app.pid.adapt  # ... what was learned stands
     board.advance(120)
     assert board.send("setpoint 60").startswith("~ok")
     assert tuning(board) == after

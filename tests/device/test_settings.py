@@ -77,3 +77,14 @@ def test_typed_nonsense_is_refused(name, text):
     value, fault = settings.parsed(name, text)
     assert fault
     assert name in fault
+
+
+@pytest.mark.parametrize("name", ["kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct"])
+def test_one_tuned_value_ends_the_defaults(name):
+    values = settings.defaults()
+    assert name in settings.TUNED and settings.is_default(values, settings.TUNED)
+    values[name] *= 1.01
+    assert not settings.is_default(values, settings.TUNED)
+    values = settings.defaults()
+    values["window_ms"] = 10_000  # not the tuning
+    assert settings.is_default(values, settings.TUNED)
