@@ -111,7 +111,7 @@ def drilled(made, case):
     """Carry out a case on a Rehearsal that stands in its phase (it is used up): a Result."""
     faults = [FAULTS[name] for name in case.faults]
     hot_c = made.outside.true_c("dome")
-    if case.phase in ("cold", "preheat"):
+    if case.phase in ("cold", "preheat", "load", "recover"):  # the door has cooled the air for a moment
         hot_c = max(hot_c, float(made.rows["setpoint_c"][-1]))
     promises = [fault.promise(case.phase, sensed=case.wiring == "full").at(hot_c) for fault in faults]
     if any(fault.exception for fault in faults) and made.outside.limiter:

@@ -8,6 +8,7 @@ SECOND_TRY = ("cold", "held")  # phases in which somebody asks for heat 10 s aft
 # From which moment a promise counts: "fault" itself; "heat": the contactor is closed for the first time after it;
 # "off" / "on": a relay is commanded off / on for the first time after it, contactor closed; of one zone with its name.
 SINCE = ("fault", "heat", "off", "on", "off_top", "off_deck", "on_top", "on_deck")
+GENTLE_C = 395.0  # domes held at less than 400 degrees
 
 
 class FaultError(ValueError):
@@ -21,20 +22,25 @@ class Promise:
     inhibit_s: from the fault itself until nothing conducts any more (None: as `within_s`); above_c: how hot the dome
     must be (or be going to be) for the fault to show: below that it is as quiet as a Quiet. while_on: `within_s` counts
     only while the relay of `since` ("on_top", "on_deck") is commanded on: what is missing then shows at no other time.
+    gentle_s: `within_s` below GENTLE_C, where the device's output is limited for a while after a fall like a door's.
     """
 
     quiet = ""
 
-    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0, while_on=False):
+    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0, while_on=False,
+                 gentle_s=None):  # fmt: skip
         self.reasons = frozenset(reasons.split())
         self.within_s = within_s
         self.since = since
         self.inhibit_s = inhibit_s
         self.above_c = above_c
         self.while_on = while_on
+        self.gentle_s = gentle_s
 
     def at(self, hot_c):
         """What holds at a dome of `hot_c`: itself, or a Quiet."""
+        if self.above_c <= hot_c < GENTLE_C and self.gentle_s:
+            return Promise(" ".join(self.reasons), self.gentle_s, self.since, self.inhibit_s, self.above_c)
         if hot_c >= self.above_c:
             return self
         return Quiet(f"shows above {self.above_c:g} °C only", " ".join(self.reasons) + " probe-reversed no-rise")

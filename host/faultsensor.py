@@ -154,7 +154,7 @@ FAR_LOW = "probe-fell no-rise probes-disagree stone-limit reading-wrong"
 
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
-    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130)
+    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130, gentle_s=190.0)
     seen_as = "probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong"
     low = {
         "*": Promise(seen_as, 3000.0, "heat", above_c=220),

@@ -153,8 +153,8 @@ SESSION_LONG = const(41)
 ELEMENT_WEAK = const(42)
 ATTEND_SOON = const(43)
 BOX_WARM = const(44)
-NOT_COMMISSIONED = const(45)
-DOOR_OPEN = const(46)
+DOOR_OPEN = const(45)  # before the next: what is new and passes is told first
+NOT_COMMISSIONED = const(46)
 PROBE_NEAR_ELEMENT = const(47)
 REPEATED_TRIPS = const(48)
 COUNT = const(49)
@@ -251,10 +251,10 @@ CONDITIONS = (
      "Press the knob or send 'present'."),
     ("box-warm", WARN, 2_000, "The box gets warm.",
      "Give the box more air."),
-    ("not-commissioned", WARN, 0, "Setpoint held down by commissioning.",
-     "Do the next witness step before more heat."),
     ("door-open", WARN, 0, "The door is open: heat is off.",
      "Shut the door; heat goes on by itself."),
+    ("not-commissioned", WARN, 0, "Setpoint held down by commissioning.",
+     "Do the next witness step before more heat."),
     ("probe-near-element", WARN, 0, "The reading swings with the relays.",
      "The probe sits too near an element: move it."),
     ("repeated-trips", WARN, 0, "Locked out after repeated trips.",
