@@ -102,7 +102,7 @@ class Fell:
             self.stall_ms = 0
             self.fell = 0
             return
-        full = self._awake(out_pm, dt_ms)
+        self._wake(out_pm, dt_ms)
         if pv_mc > self.high_mc:
             self.high_mc = pv_mc
         reference_mc = self.high_mc if self.high_mc < setpoint_mc else setpoint_mc
@@ -115,25 +115,21 @@ class Fell:
             self.stall_ms = 0
         elif pv_mc < self.progress_mc:
             self.progress_mc = pv_mc
-        if full:
+        if out_pm >= L.FULL_PM and self.wake_ms <= 0:
             self.stall_ms = aged(self.stall_ms, dt_ms)
         if self.stall_ms >= L.FELL_MS:
             self.fell = 1
 
-    def _awake(self, out_pm, dt_ms):
-        """1 at full output, unless the elements are still waking."""
+    def _wake(self, out_pm, dt_ms):
+        """Count the rest without output, then the full output that is still to pass."""
         if out_pm == 0:
             self.rest_ms = aged(self.rest_ms, dt_ms)
-            return 0
+            return
         if self.rest_ms >= L.FELL_REST_MS:
             self.wake_ms = L.FELL_WAKE_MS
         self.rest_ms = 0
-        if out_pm < L.FULL_PM:
-            return 0
-        if self.wake_ms > 0:
+        if out_pm >= L.FULL_PM and self.wake_ms > 0:
             self.wake_ms -= dt_ms
-            return 0
-        return 1
 
 
 class Runaway:

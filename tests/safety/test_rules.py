@@ -227,8 +227,8 @@ def rested(rest_ms):
 def test_stall_counts_from_later_after_a_rest_without_output():
     assert rested(L.FELL_REST_MS - TICK_MS).fell == 1
     got = rested(L.FELL_REST_MS)
-    assert (got.fell, got.rest_ms, got.stall_ms) == (0, 0, L.FELL_MS - L.FELL_WAKE_MS)
-    assert fallen(200_000, ms=L.FELL_WAKE_MS - TICK_MS, got=got).fell == 0
+    assert (got.fell, got.rest_ms, got.wake_ms, got.stall_ms) == (0, 0, 0, L.FELL_MS - L.FELL_WAKE_MS + TICK_MS)
+    assert fallen(200_000, ms=L.FELL_WAKE_MS - 2 * TICK_MS, got=got).fell == 0
     assert fallen(200_000, ms=TICK_MS, got=got).fell == 1
 
 
@@ -241,9 +241,9 @@ def test_elements_wake_at_full_output_only():
     got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, L.FELL_WAKE_MS - 1)
     assert (got.wake_ms, got.stall_ms) == (1, 0)
     got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, 1)
-    assert (got.wake_ms, got.stall_ms) == (0, 0)
+    assert (got.wake_ms, got.stall_ms) == (0, 1)
     got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
-    assert got.stall_ms == TICK_MS
+    assert (got.wake_ms, got.stall_ms) == (0, TICK_MS + 1)
 
 
 def test_end_of_the_session_forgets_rest_and_waking():
