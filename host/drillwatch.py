@@ -47,7 +47,6 @@ class Seen:
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
         return self.fault_s if promise.since == "fault" else self.moments[promise.since]
 
-
     def due(self, promise):
         """When a promise is due, s since power-up; NEVER if its relay was not commanded on for so long."""
         if not promise.while_on:

@@ -145,6 +145,19 @@ def test_pid_integral_is_kept_over_a_door():
     assert 50.0 <= pid.integral_pct <= 50.0 + pid.again_pct + 2.0
 
 
+def test_pid_integral_rises_little_however_slowly_the_oven_comes_back():
+    pid = loop.pid()
+    pid.match(50.0, 450.0, 450.0)
+    # 20 K low, then back at 0.02 K/s: by the first approach's reckoning the balance were 95 %
+    updates(pid, 450.0, [450.0] * 40)
+    for reading in [430.0 + 0.005 * i for i in range(4000)]:
+        pid.update(450.0, reading, 0.25)
+        if not pid.approaching and reading > 440.0:
+            break
+    assert reading > 440.0 and not pid.approaching
+    assert 52.0 <= pid.integral_pct <= 50.0 + pid.again_pct + 2.0
+
+
 @pytest.mark.parametrize("seed", [0, 2, 5])
 def test_default_tuning_on_ovens_with_a_long_delay_overshoots_little(seed):
     from tests.bench.evening import measure

@@ -2,9 +2,7 @@
 locked.
 """
 
-import shutil
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -13,19 +11,12 @@ ROOT = Path(__file__).resolve().parents[2]
 CASES = Path(__file__).parent / "heap"
 
 
-def micropython():
-    """Path of the interpreter: beside this Python (the unix port from PyPI) or on PATH."""
-    beside = Path(sys.executable).parent / "micropython"
-    return str(beside) if beside.exists() else shutil.which("micropython")
-
-
-@pytest.mark.skipif(micropython() is None, reason="no MicroPython unix port on this platform")
 @pytest.mark.parametrize(
     "case", sorted(p.name for p in CASES.glob("*.py") if p.name != "common.py")
 )
-def test_reading_allocates_nothing_under_heap_lock(case):
+def test_reading_allocates_nothing_under_heap_lock(case, interpreter):
     done = subprocess.run(
-        [micropython(), "-X", "heapsize=145wK", str(CASES / case)],
+        [interpreter, "-X", "heapsize=145wK", str(CASES / case)],
         capture_output=True, text=True, timeout=60, check=False,
         env={"MICROPYPATH": f"{ROOT / 'device'}:{CASES}"},
     )  # fmt: skip
