@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from host import loop, oven, ripple
+from tools.__main__ import main
 
 
 def recorded(share, setpoint_c, window_s, seed=1):
@@ -50,3 +51,18 @@ def test_run_without_a_calm_stretch_does_not_tell():
 def test_long_window_is_said_not_to_tell():
     text, told = ripple.line_of(recorded(0.3, 300.0, 30))
     assert not told and "windows up to 22 s" in text
+
+
+@pytest.mark.parametrize("share, is_told", [(0.0, False), (0.3, True)])
+def test_report_tells_a_probe_near_an_element(share, is_told, tmp_path, capsys):
+    rows = recorded(share, 300.0, 10)
+    columns = {"dome_c": rows["pv_c"], "stone_c": rows["pv_c"], "out_pct": 100 * rows["heat_top"],
+               "heat_deck": rows["heat_top"]}  # fmt: skip
+    names = [*rows.dtype.names, *columns]
+    lines = [",".join(names + ["permit", "state", "trip"])]
+    for i in range(len(rows)):
+        values = [rows[name][i] for name in rows.dtype.names] + [column[i] for column in columns.values()]
+        lines.append(",".join([f"{value:.3f}" for value in values] + ["1", "running", "none"]))
+    (tmp_path / "run.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert main(["report", str(tmp_path)]) == 0
+    assert ("move it" in capsys.readouterr().out) is is_told
