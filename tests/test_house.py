@@ -12,7 +12,7 @@ HOST = sorted((ROOT / "host").rglob("*.py"))
 TOOLS = sorted((ROOT / "tools").glob("*.py"))
 # MicroPython modules that device code may use without being tied to a board.
 PLAIN = {"array", "binascii", "gc", "io", "json", "math", "micropython", "os", "select", "struct", "sys", "time"}
-HARDWARE_FILES = {"boot.py", "app.py", "heater.py", "sensed.py", "panel.py", "signals.py", "commission.py", "memory.py"}
+HARDWARE_FILES = {"boot.py", "app.py", "heater.py", "contacts.py", "panel.py", "buzzer.py", "release.py", "memory.py"}
 
 
 def tree(path):

@@ -5,9 +5,11 @@ import json
 import sys
 from pathlib import Path
 
-from host import calibration, calibrationview, settingsfile, uncertainty
-from host.calibration import CalibrationError
-from host.fixedpoints import FIXED_C
+from host.calibration import curve as calibration
+from host.calibration import uncertainty, view
+from host.calibration.curve import CalibrationError
+from host.calibration.fixed_points import FIXED_C
+from host.files import settings_file
 from tools import ToolError
 
 HELP = "correct a probe against ice, boiling water and a reference, with its uncertainty"
@@ -50,7 +52,7 @@ def add_arguments(parser):
 def run(options):
     """Make the curve; 0 done, 1 refused or drifted, ToolError for unusable input."""
     try:
-        settings = settingsfile.read(options.settings)
+        settings = settings_file.read(options.settings)
         grade, limits = grade_and_limits(options)
         date = checked_date(options.date)
         if options.ice is None and options.boil is None and not options.reference and not options.fixed:
@@ -60,7 +62,7 @@ def run(options):
             step = uncertainty.Component.resolution("resolution at the point", limits["RESOLUTION_K"])
             point.components.append(step)
         changes = drift_of(points, settings, options)
-    except (CalibrationError, settingsfile.SettingsFileError) as error:
+    except (CalibrationError, settings_file.SettingsFileError) as error:
         raise ToolError(str(error)) from None
     result = {"probe": options.probe, "date": date, "changes": changes, "refused": None, "curve": None}
     try:
@@ -69,8 +71,7 @@ def run(options):
         result["refused"] = str(error)
     result["points"] = points
     result["at"] = [
-        (t_c, *calibration.expanded_at(t_c, points, options.type, grade, limits))
-        for t_c in calibration.REPORT_AT_C
+        (t_c, *calibration.expanded_at(t_c, points, options.type, grade, limits)) for t_c in calibration.REPORT_AT_C
     ]
     result["water_only"] = calibration.water_only(points)
     result["drifted"] = any(abs(change) > spread for _, change, spread in changes or ())
@@ -128,9 +129,7 @@ def points_of(options, settings):
     if options.ice:
         points.append(calibration.ice_point(raw(options.ice)))
     if options.boil:
-        points.append(
-            calibration.boiling_point(raw(options.boil), options.pressure_hpa, options.altitude_m)
-        )
+        points.append(calibration.boiling_point(raw(options.boil), options.pressure_hpa, options.altitude_m))
     if len(options.reference) > 5:
         raise CalibrationError("at most five reference points")
     for text in options.reference:
@@ -172,22 +171,22 @@ def write(options, settings, result, grade):
     settings.setdefault("calibration", {})[options.probe] = result["curve"]
     settings.setdefault("calibration_record", {})[options.probe] = record
     try:
-        settingsfile.write(options.settings, settings)
-    except settingsfile.SettingsFileError as error:
+        settings_file.write(options.settings, settings)
+    except settings_file.SettingsFileError as error:
         raise ToolError(str(error)) from None
     result["written"] = True
 
 
 def show(options, result):
     """Print the result and write its files."""
-    data = calibrationview.as_data(result)
+    data = view.as_data(result)
     if options.out:
         folder = Path(options.out)
         try:
             folder.mkdir(parents=True, exist_ok=True)
             text = json.dumps(data, indent=2)
             (folder / "calibration.json").write_text(text + "\n", encoding="utf-8")
-            picture = calibrationview.draw(result)
+            picture = view.draw(result)
             if picture:
                 (folder / "calibration.svg").write_text(picture, encoding="utf-8")
         except OSError as error:
@@ -195,7 +194,7 @@ def show(options, result):
     if options.json:
         print(json.dumps(data, indent=2))
     else:
-        print(calibrationview.text(result, options.settings))
+        print(view.text(result, options.settings))
 
 
 def ask_all(options):

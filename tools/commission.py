@@ -10,21 +10,25 @@ from host.commissioning.page import page
 from host.commissioning.person import AnswerError, Answers, Terminal
 from host.commissioning.procedures import Failed
 from host.commissioning.record import Record, RecordError
-from host.rehearsal import Rehearsal
-from host.serialink import LinkError, SimulatedClient, open_board
+from host.link.client import LinkError, SimulatedClient, open_board
+from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named
 
 HELP = "witness steps from the papers to 450 °C, with a record"
-EXAMPLE = """examples:
+EXAMPLE = (
+    """examples:
   tizzone commission --record hall.json                      the one board that is plugged in
   tizzone commission --port /dev/ttyACM0 --record hall.json  go on where the board stands
   tizzone commission --simulated --answers answers.toml      practise the whole course on a simulated board
   tizzone commission --status                                how far the board is, and why
 
-Steps: """ + ", ".join(NAMES) + """. Each is witnessed by name and initials. What the board can measure it
+Steps: """
+    + ", ".join(NAMES)
+    + """. Each is witnessed by name and initials. What the board can measure it
 measures itself: no message can take its place (the board's prompt can, so keep it to yourself). The page beside
 the record is for printing and keeping. Steps with mains are done by or under a licensed electrician."""
+)
 DEFAULT = "commissioning.json"
 
 
@@ -35,8 +39,11 @@ def add_arguments(parser):
     parser.add_argument("--oven", default="standard", help="simulated: preset or random:SEED (default: standard)")
     parser.add_argument("--board", default="boards/pico.py", help="simulated: pin map (default: pico)")
     parser.add_argument("--record", metavar="FILE", help=f"the record; its page lies beside it (default: {DEFAULT})")
-    parser.add_argument("--answers", metavar="FILE", help="TOML file with every entry, instead of questions; "
-                        "acts at a real oven are still asked for")
+    parser.add_argument(
+        "--answers",
+        metavar="FILE",
+        help="TOML file with every entry, instead of questions; acts at a real oven are still asked for",
+    )
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
     parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")

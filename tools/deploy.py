@@ -3,9 +3,9 @@
 import json
 import sys
 
-from host import pinmap
 from host.deploy import DeployError, PortError, plan, ports
 from host.deploy.run import check_pins, deploy
+from host.pins import pin_map
 from tools import ToolError
 
 HELP = "load or update a board over USB; heat must be off and the dome below 80 °C"
@@ -47,7 +47,7 @@ def run(options):
             say(f"pin map: {note}")
         say(f"port {port}, {made.name}, {len(made.files)} files, {made.size // 1024} kB")
         result = deploy(port, made, is_cold=options.oven_is_cold, say=say)
-    except (PortError, pinmap.PinMapError) as error:
+    except (PortError, pin_map.PinMapError) as error:
         raise ToolError(str(error)) from None
     except DeployError as error:
         if options.json:

@@ -7,7 +7,11 @@ import time
 import tomllib
 from pathlib import Path
 
-from host import clean, drill, drillpage, drillwarm, faults, ovenname, pinmap
+from host.drill import campaign, clean, warm
+from host.drill import page as drillpage
+from host.faults import library
+from host.oven import named as ovenname
+from host.pins import pin_map
 from host.shim.loader import world
 from host.shim.remote import RuntimeMissing, find_micropython
 from tools import ToolError
@@ -32,10 +36,10 @@ def add_arguments(parser):
     """Arguments of the command."""
     parser.add_argument("--all", action="store_true", help="every phase, wiring and pair on every oven")
     parser.add_argument("--fault", action="append", metavar="NAME", help="only this fault (may be given again)")
-    parser.add_argument("--phase", action="append", choices=drillwarm.PHASES, help="only this phase")
+    parser.add_argument("--phase", action="append", choices=warm.PHASES, help="only this phase")
     parser.add_argument("--oven", action="append", metavar="NAME", help="preset, random:SEED or other:SEED")
     parser.add_argument("--ovens", type=int, default=0, metavar="N", help="and N random ovens")
-    parser.add_argument("--wiring", action="append", choices=tuple(drillwarm.WIRINGS), help="what is wired")
+    parser.add_argument("--wiring", action="append", choices=tuple(warm.WIRINGS), help="what is wired")
     parser.add_argument("--pairs", action="store_true", help="only pairs of a sensor and an actuator fault")
     parser.add_argument("--clean", type=int, default=0, metavar="N", help="N evenings without any fault instead")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="first seed of --clean (default: 0)")
@@ -51,7 +55,7 @@ def add_arguments(parser):
 def run(options):
     """0 every promise kept, 1 a promise broken, ToolError for a wrong option."""
     if options.table:
-        print(faults.table(world().load("tizzone.limits")), end="")
+        print(library.table(world().load("tizzone.safety.limits")), end="")
         return 0
     if options.clean:
         return run_clean(options)
@@ -62,7 +66,7 @@ def run(options):
     begun_s = time.monotonic()
     results = []
     progress = Progress(len(cases), options.json)
-    for result in drill.run(cases, settings, options.board, options.jobs, runtime=options.runtime):
+    for result in campaign.run(cases, settings, options.board, options.jobs, runtime=options.runtime):
         results.append(result)
         progress.show(len(results), sum(1 for r in results if r.failed))
     progress.end()
@@ -80,11 +84,11 @@ def run(options):
 def usable(options):
     """(settings or None, PinMap) of the options; ToolError with one line."""
     try:
-        pins = pinmap.read(options.board)
+        pins = pin_map.read(options.board)
         for oven in options.oven or ():
             ovenname.named(oven)
         for name in options.fault or ():
-            faults.known(name)
+            library.known(name)
         if options.runtime == "micropython":
             find_micropython()
     except (ValueError, OSError, RuntimeMissing) as error:
@@ -105,7 +109,7 @@ def settings_of(path):
         raise ToolError(f"{path}: not readable as settings: {error}") from None
     if not isinstance(values, dict):
         raise ToolError(f"{path}: a table of settings is needed")
-    rules = world().load("tizzone.settings")
+    rules = world().load("tizzone.memory.settings")
     for name, value in values.items():
         fault = rules.fault_of(name, value)
         if fault:
@@ -115,20 +119,20 @@ def settings_of(path):
 
 def chosen(options, pins):
     """The cases that the options ask for."""
-    ovens = options.oven or list(drillwarm.OVENS)
+    ovens = options.oven or list(warm.OVENS)
     ovens = [*ovens, *(f"random:{seed}" for seed in range(1, options.ovens + 1))]
     if options.runtime == "micropython":
-        return drill.subset(ovens[0], (options.wiring or ["full"])[0], pins, options.fault)
+        return campaign.subset(ovens[0], (options.wiring or ["full"])[0], pins, options.fault)
     if options.all:
-        wirings = tuple(options.wiring or drillwarm.WIRINGS)
-        return drill.plan(ovens, pins, wirings, options.phase or drillwarm.PHASES, options.fault, drillwarm.PHASES)
+        wirings = tuple(options.wiring or warm.WIRINGS)
+        return campaign.plan(ovens, pins, wirings, options.phase or warm.PHASES, options.fault, warm.PHASES)
     if options.pairs:
-        return drill.plan(ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"])
+        return campaign.plan(ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"])
     if options.fault or options.phase or options.wiring or options.oven:
-        return drill.plan(ovens, pins, options.wiring or ["full"], options.phase or drillwarm.PHASES, options.fault)
+        return campaign.plan(ovens, pins, options.wiring or ["full"], options.phase or warm.PHASES, options.fault)
     first, *others = ovens
-    cases = drill.plan([first], pins, ("full",), pairs=("setpoint",)) + drill.plan([first], pins, ("plain",))
-    return cases + drill.plan(others, pins, ("full",), SHORT_PHASES)
+    cases = campaign.plan([first], pins, ("full",), pairs=("setpoint",)) + campaign.plan([first], pins, ("plain",))
+    return cases + campaign.plan(others, pins, ("full",), SHORT_PHASES)
 
 
 def run_clean(options):

@@ -145,8 +145,8 @@ def table(limits):
     lines = [
         "# What the supervisor sees",
         "",
-        "Made by `python -m tools.faults_table` from `device/tizzone/limits.py`: do not edit. Times count from the "
-        f"first tick ({limits.PERIOD_MS} ms) that can show the fault; chip faults deny heat in that tick already. "
+        "Made by `python -m tools.faults_table` from `device/tizzone/safety/limits.py`: do not edit. Times count from "
+        f"the first tick ({limits.PERIOD_MS} ms) that can show the fault; chip faults deny heat in that tick already. "
         '"Told" is what the panel and the link say.',
         "",
         "| condition | told | how it is seen | how fast | what it does | what to check |",
@@ -162,11 +162,9 @@ def table(limits):
 def main(argv=None):
     """The command; returns its exit code."""
     parser = argparse.ArgumentParser(description="The faults table, made from the code.")
-    parser.add_argument(
-        "--check", action="store_true", help="write nothing; exit code 1 if the file is out of date"
-    )
+    parser.add_argument("--check", action="store_true", help="write nothing; exit code 1 if the file is out of date")
     options = parser.parse_args(argv)
-    text = table(World().load("tizzone.limits"))
+    text = table(World().load("tizzone.safety.limits"))
     if options.check:
         if not FILE.is_file() or FILE.read_text(encoding="utf-8") != text:
             print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)

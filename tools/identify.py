@@ -2,7 +2,10 @@
 
 import json
 
-from host import learn, oven, ovenname, recording, ripple
+from host import oven
+from host.learning import learn
+from host.oven import named
+from host.runs import recording, ripple
 from tools import ToolError
 
 HELP = "learn the oven by an experiment at 250 C or below and tune the controller for it"
@@ -69,7 +72,7 @@ def _recorded(options):
 def _twin(options):
     """Fit, tell and write the twin; 0 done."""
     try:
-        from host import twin
+        from host.learning import twin
     except ImportError:
         raise ToolError("a twin needs scipy: python -m pip install tizzone[fit]") from None
     if not options.out or not options.top_w or not options.deck_w:
@@ -89,7 +92,7 @@ def _twin(options):
         evening = twin.Evening(rows["t_s"], rows["pv_c"], rows["heat_top"], rows["heat_deck"], events)
         stone_m = options.stone_mm / 1000 if options.stone_mm else None
         fitted = twin.fit(evening, options.top_w, options.deck_w, stone_m=stone_m)
-        ovenname.write_twin(options.out, fitted, options.twin)
+        named.write_twin(options.out, fitted, options.twin)
     except (ValueError, OSError, recording.RecordingError) as error:
         raise ToolError(str(error)) from None
     near = ripple.line_of(rows)

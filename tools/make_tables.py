@@ -1,4 +1,4 @@
-"""Writes the integer thermocouple and platinum tables of the device (`device/tizzone/its90_tables/`).
+"""Writes the integer thermocouple and platinum tables of the device (`device/tizzone/probes/its90_tables/`).
 
     python -m tools.make_tables            # writes the files
     python -m tools.make_tables --check    # exit code 1 if a file is not what would be written
@@ -16,7 +16,7 @@ from pathlib import Path
 
 from host.chips import iec60751, its90
 
-FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "its90_tables"
+FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "probes" / "its90_tables"
 
 # type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K (S below 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
 SPANS = {
@@ -49,14 +49,10 @@ def nodes(kind):
     return {
         "E0_NV": first * 2**shift,
         "E_SHIFT": shift,
-        "T_MC": [
-            round(1000.0 * its90.temperature_c(kind, i * step_mv)) for i in range(first, last + 1)
-        ],
+        "T_MC": [round(1000.0 * its90.temperature_c(kind, i * step_mv)) for i in range(first, last + 1)],
         "COLD0_MC": COLD_FIRST * 2**COLD_SHIFT,
         "COLD_SHIFT": COLD_SHIFT,
-        "COLD_NV": [
-            round(1e6 * its90.emf_mv(kind, i * step_c)) for i in range(COLD_FIRST, COLD_LAST + 1)
-        ],
+        "COLD_NV": [round(1e6 * its90.emf_mv(kind, i * step_c)) for i in range(COLD_FIRST, COLD_LAST + 1)],
     }
 
 

@@ -4,12 +4,12 @@ EQUAL = "at equality both branches give the same value"
 TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
 
 EQUIVALENT = {
-    "supervisor": {
+    "safety/supervisor": {
         "Supervisor._look_at_oven: 1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
         "Supervisor._look_at_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
         "Supervisor._look_at_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
     },
-    "heater": {
+    "board_io/heater": {
         "_plausible: dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
         "Heater.run_fan: 1 in 0 if on else 1 -> 2": "the pin takes any number but nought as high",
         "Heater._set_contactor: self.pulse_drive and on -> self.pulse_drive": "low before low is no edge",
@@ -23,8 +23,7 @@ EQUIVALENT = {
             "where on equals zone.on both answers are the same"
         ),
     },
-    "rules": {
-        "aged: age_ms < L.CAP_MS -> age_ms <= L.CAP_MS": EQUAL,
+    "safety/oven_rules": {
         "Unsteady.look: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
         "Unsteady.look: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
         "NoRise.look: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
@@ -49,7 +48,8 @@ EQUIVALENT = {
             "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
         ),
     },
-    "people": {
+    "integers": {
+        "aged: age_ms < CAP_MS -> age_ms <= CAP_MS": EQUAL,
         "bounded: value < low -> value <= low": EQUAL,
         "bounded: value > high -> value >= high": EQUAL,
     },

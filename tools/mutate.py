@@ -1,7 +1,7 @@
 """Mutation run over the safety path: every small change of the code must fail a unit test, or be listed as harmless.
 
     python -m tools.mutate                    every module; a few minutes on two cores
-    python -m tools.mutate heater people      some of them
+    python -m tools.mutate board_io/heater    some of them
     python -m tools.mutate --list             what would be tried
 
 Each mutant is compiled from a changed syntax tree and put in the place of the module in a World of its own; the unit
@@ -25,13 +25,14 @@ SHIM = ROOT / "host" / "shim" / "modules"
 SUITE = ROOT / "tests" / "safety"
 # Module -> the test files nearest to it; all of them run on every mutant that is still alive.
 NEAREST = {
-    "supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
-    "alarms": ("test_alarms", "test_conditions"),
-    "wiring": ("test_wiring",),
-    "heater": ("test_heater_share", "test_heater", "test_heater_window"),
-    "people": ("test_people",),
-    "rules": ("test_rules", "test_rules_heat"),
-    "sensed": ("test_sensed",),
+    "safety/supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
+    "safety/alarms": ("test_alarms", "test_conditions"),
+    "safety/wiring_rules": ("test_wiring",),
+    "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),
+    "safety/attendance": ("test_people",),
+    "safety/oven_rules": ("test_rules", "test_rules_heat"),
+    "board_io/contacts": ("test_sensed",),
+    "integers": ("test_people", "test_rules"),
 }
 PATIENCE_S = 60  # a mutant that does not end counts as killed
 

@@ -4,8 +4,7 @@ import json
 import textwrap
 from pathlib import Path
 
-from host import pinmap
-from host.pins import GRADES, drawing, ticklist, usable_map
+from host.pins import GRADES, drawing, pin_map, ticklist, usable_map
 from host.pins.finding import plain
 from tools import ToolError
 
@@ -37,8 +36,8 @@ def run(options):
     if not LOWEST_C <= options.wanted <= HIGHEST_C:
         raise ToolError(f"--wanted {options.wanted}: say {LOWEST_C} to {HIGHEST_C} °C")
     try:
-        board = usable_map(pinmap.read_source(options.map), options.wanted)
-    except pinmap.PinMapError as error:
+        board = usable_map(pin_map.read_source(options.map), options.wanted)
+    except pin_map.PinMapError as error:
         raise ToolError(str(error)) from None
     if options.draw:
         _write(Path(options.draw), drawing.picture(board))

@@ -5,11 +5,12 @@ import sys
 import time
 from pathlib import Path
 
-from host import bakeplan, ovenname
-from host.cook import Cook
-from host.recording import RecordingError, RunWriter, clean
-from host.rehearsal import ROW, Rehearsal
-from host.report import page, summarise, table
+from host.oven import named as ovenname
+from host.plans import bake_plan
+from host.runs.recording import RecordingError, RunWriter, clean
+from host.runs.report import page, summarise, table
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import ROW, Rehearsal
 from tools import ToolError
 
 HELP = "an evening on the simulated oven, with the board's own code"
@@ -55,7 +56,7 @@ def run(options):
             writer = RunWriter(folder, ROW.names)
         except RecordingError as error:
             raise ToolError(str(error)) from None
-        plan = bakeplan.load(options.plan) if options.plan else None
+        plan = bake_plan.load(options.plan) if options.plan else None
         evening = Evening(rehearsal, options.breads, writer, quiet=options.json, plan=plan)
         evening.run()
         summary = evening.summary(options)
@@ -105,13 +106,13 @@ def prepared(options):
 def planned(options):
     """The checked plan of `--plan`, possible on this oven; ToolError with every fault."""
     try:
-        plan = bakeplan.load(options.plan)
-    except bakeplan.PlanError as error:
+        plan = bake_plan.load(options.plan)
+    except bake_plan.PlanError as error:
         raise ToolError(f"--plan: {error}") from None
     settings = dict(split_setting(text) for text in options.setting)
     ceiling_c = min(480, settings.get("high_limit_c", 500) - 20)
-    longest_min = settings.get("session_max_min", bakeplan.SESSION_MAX_MIN)
-    faults = bakeplan.impossible(plan, plant_named(options.oven, options.seed), ceiling_c, longest_min)
+    longest_min = settings.get("session_max_min", bake_plan.SESSION_MAX_MIN)
+    faults = bake_plan.impossible(plan, plant_named(options.oven, options.seed), ceiling_c, longest_min)
     if faults:
         raise ToolError(f"--plan {plan.name} cannot be: {'; '.join(faults)}")
     return plan

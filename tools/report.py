@@ -3,11 +3,11 @@
 import json
 from pathlib import Path
 
-from host.history import command, last
-from host.history.folders import read_night, stamp
-from host.recording import RecordingError, clean, read_run
-from host.report import page, summarise, table
-from host.ripple import line_of
+from host.runs.history import command, last
+from host.runs.history.folders import read_night, stamp
+from host.runs.recording import RecordingError, clean, read_run
+from host.runs.report import page, summarise, table
+from host.runs.ripple import line_of
 from tools import ToolError
 
 HELP = "figures and a page from a run folder; --history: what many nights say"

@@ -5,9 +5,9 @@ import sys
 import time
 from pathlib import Path
 
-from host.recording import RecordingError, clean
-from host.rehearsal import Rehearsal
-from host.serialink import LinkError, SimulatedClient, open_board
+from host.link.client import LinkError, SimulatedClient, open_board
+from host.runs.recording import RecordingError, clean
+from host.simulator.rehearsal import Rehearsal
 from host.watch import screen
 from host.watch.keys import Keyboard, Keys
 from host.watch.record import Recorder, pull

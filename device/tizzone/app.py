@@ -14,24 +14,28 @@ import board as pin_map
 import machine
 from machine import Pin
 
-from tizzone import VERSION, commands, probes
-from tizzone import commission as C
-from tizzone import limits as L
-from tizzone import sequence as S
-from tizzone import settings as table
-from tizzone.acts import Acts
-from tizzone.conditioning import Conditioner
-from tizzone.heater import FULL, Heater
-from tizzone.learn import Learning
-from tizzone.link import Link, UsbStreams
-from tizzone.memory import Memory
-from tizzone.night import Night
-from tizzone.permissives import missing
-from tizzone.pid import Pid
-from tizzone.seen import Seen
-from tizzone.sensed import Sensed
-from tizzone.supervisor import FAILED, PASSED, Supervisor
-from tizzone.witness import Witness
+from tizzone import VERSION
+from tizzone.board_io.contacts import Sensed
+from tizzone.board_io.heater import FULL, Heater
+from tizzone.commissioning import release as C
+from tizzone.commissioning.witness import Witness
+from tizzone.control.pid import Pid
+from tizzone.evening import sequence as S
+from tizzone.evening.keeper import Night
+from tizzone.integers import CAP_MS
+from tizzone.learning.learning import Learning
+from tizzone.link import commands
+from tizzone.link.acts import Acts
+from tizzone.link.frames import Link, UsbStreams
+from tizzone.memory import settings as table
+from tizzone.memory.memory import Memory
+from tizzone.probes import chips
+from tizzone.probes.conditioning import Conditioner
+from tizzone.probes.reading import FAULT_NAMES, NO_VALUE_MC
+from tizzone.safety import limits as L
+from tizzone.safety.permissives import missing
+from tizzone.safety.seen import Seen
+from tizzone.safety.supervisor import FAILED, PASSED, Supervisor
 
 SLICE_MS = 5  # of the wait between two ticks, where a panel is wired
 ROOM_MS = 30  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
@@ -108,7 +112,7 @@ class App(Acts):
         self.probes = {}
         self.dome = self.stone = None
         for name in self.board.PROBES:
-            self.probes[name] = probes.make(name, self.board.PROBES[name], buses)
+            self.probes[name] = chips.make(name, self.board.PROBES[name], buses)
         self.dome = self._conditioner("dome")
         self.stone = self._conditioner("stone") if "stone" in self.probes else None
         self.seen = Seen(self.dome, self.stone)
@@ -134,7 +138,7 @@ class App(Acts):
         self.night = Night(self)
         if getattr(self.board, "PANEL", None):  # its modules cost memory only where it is wired
             gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
-            from tizzone.panel import Panel
+            from tizzone.panel.panel import Panel
 
             gc.threshold(-1)
             self.panel = Panel(self, self.board.PANEL, buses)
@@ -164,7 +168,7 @@ class App(Acts):
         for name in self.probes:
             fault = self.probes[name].check()
             if fault:
-                faults.append("self-test: " + name + " probe: " + probes.FAULT_NAMES[fault])
+                faults.append("self-test: " + name + " probe: " + FAULT_NAMES[fault])
         return len(faults) == before
 
     # --- the loop ------------------------------------------------------------------------------
@@ -240,7 +244,7 @@ class App(Acts):
         """Read every probe and contact; note what the pins were."""
         seen = self.seen
         heater = self.heater
-        hottest_mc = probes.NO_VALUE_MC
+        hottest_mc = NO_VALUE_MC
         for name in self.probes:
             reading = self.probes[name].read()
             if reading.junction_mc > hottest_mc:
@@ -250,7 +254,7 @@ class App(Acts):
                 seen.dome_serial = reading.serial
             else:
                 self.stone.update(reading, dt_ms)
-        if hottest_mc != probes.NO_VALUE_MC:  # not every amplifier tells its own temperature
+        if hottest_mc != NO_VALUE_MC:  # not every amplifier tells its own temperature
             seen.box_mc = hottest_mc
         seen.top_on = heater.top.on
         seen.deck_on = heater.deck.on
@@ -272,7 +276,7 @@ class App(Acts):
         if self._clock_ms >= L.CLOCK_WINDOW_MS:
             now_s = time.time()
             gap_ms = (now_s - self._clock_s) * 1000 - self._clock_ms
-            self.seen.clock_error_ms = max(-L.CAP_MS, min(L.CAP_MS, gap_ms)) if self.seen.session else 0
+            self.seen.clock_error_ms = max(-CAP_MS, min(CAP_MS, gap_ms)) if self.seen.session else 0
             self._clock_s = now_s
             self._clock_ms = 0
 
@@ -334,7 +338,7 @@ class App(Acts):
         sup = self.supervisor
         seq = self.sequence
         heater = self.heater
-        stone_mc = self.stone.pv_mc if self.stone else probes.NO_VALUE_MC
+        stone_mc = self.stone.pv_mc if self.stone else NO_VALUE_MC
         values = (
             self.dome.pv_mc, stone_mc, seq.setpoint_mc, self.out_pm, heater.top.on, heater.deck.on,
             sup.permit.granted,

@@ -127,9 +127,7 @@ class RegisterChip(FakeChip):
             data.append(self.memory[register] if register < self.registers else 0)
         if address & 0x80:
             data = bytearray(len(data))
-        return self.on_the_wire(b"\xff" if self.fault == "all_one" else b"\0")[:1] + self.on_the_wire(
-            bytes(data)
-        )
+        return self.on_the_wire(b"\xff" if self.fault == "all_one" else b"\0")[:1] + self.on_the_wire(bytes(data))
 
     def due(self):
         """True once per conversion time; a frozen chip never converts again."""

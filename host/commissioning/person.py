@@ -1,11 +1,11 @@
 """Who answers: a person at the terminal, or a file of answers (TOML) in which everything was written down before.
 
-    [by]
-    name = "..."                 who witnesses, for every step that does not say otherwise
-    initials = "MB"
-    stays = true                 somebody is with the hot oven (asked again and again above 260 °C)
-    [electrical]                 one table a step: its entries, and `name`, `initials` where another person did it
-    earth_ohm = 0.05
+[by]
+name = "..."                 who witnesses, for every step that does not say otherwise
+initials = "MB"
+stays = true                 somebody is with the hot oven (asked again and again above 260 °C)
+[electrical]                 one table a step: its entries, and `name`, `initials` where another person did it
+earth_ohm = 0.05
 """
 
 import re

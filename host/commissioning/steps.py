@@ -1,7 +1,7 @@
 """The witness steps in words: caution, what to do, what a person enters with its bounds, what the board measures.
 
-Names and order are the device's (device/tizzone/commission.py). Bounds of entered readings are common limits, stated
-from memory where no source could be read; the local code and the licensed person decide.
+Names and order are the device's (device/tizzone/commissioning/release.py). Bounds of entered readings are common
+limits, stated from memory where no source could be read; the local code and the licensed person decide.
 """
 
 from dataclasses import dataclass, field
@@ -82,14 +82,38 @@ STEPS = (
         (
             Field("licence", "name and licence of the person who measured"),
             Field("instrument", "instrument, with its calibration date"),
-            number("earth_ohm", "highest earth continuity reading", "ohm", 0.0, 0.1,
-                   "0.1 ohm: IEC 60335-1 27.5, from memory; clean and tighten the joints"),
-            number("insulation_mohm", "insulation, elements to earth", "Mohm", 1.0, 100_000.0,
-                   "1 Mohm at 500 V: IEC 60364-6, from memory; dry the elements or replace them"),
-            number("rcd_ma", "RCD trips at", "mA", 15.0, 30.0,
-                   "30 mA type trips between 15 and 30 mA: IEC 61008-1, from memory; replace the RCD"),
-            number("rcd_ms", "RCD time at its rated current", "ms", 0.0, 300.0,
-                   "300 ms: IEC 61008-1, from memory; replace the RCD"),
+            number(
+                "earth_ohm",
+                "highest earth continuity reading",
+                "ohm",
+                0.0,
+                0.1,
+                "0.1 ohm: IEC 60335-1 27.5, from memory; clean and tighten the joints",
+            ),
+            number(
+                "insulation_mohm",
+                "insulation, elements to earth",
+                "Mohm",
+                1.0,
+                100_000.0,
+                "1 Mohm at 500 V: IEC 60364-6, from memory; dry the elements or replace them",
+            ),
+            number(
+                "rcd_ma",
+                "RCD trips at",
+                "mA",
+                15.0,
+                30.0,
+                "30 mA type trips between 15 and 30 mA: IEC 61008-1, from memory; replace the RCD",
+            ),
+            number(
+                "rcd_ms",
+                "RCD time at its rated current",
+                "ms",
+                0.0,
+                300.0,
+                "300 ms: IEC 61008-1, from memory; replace the RCD",
+            ),
         ),
     ),  # fmt: skip
     Step(
@@ -102,10 +126,22 @@ STEPS = (
             "the stone probe's tip.",
         ),
         (
-            number("pulldown_top_kohm", "top relay input to GND", "kohm", 0.5, 12.0,
-                   "a pull-down of 10 kohm keeps the relay off while the board starts; fit one"),
-            number("pulldown_deck_kohm", "deck relay input to GND", "kohm", 0.5, 12.0,
-                   "a pull-down of 10 kohm keeps the relay off while the board starts; fit one"),
+            number(
+                "pulldown_top_kohm",
+                "top relay input to GND",
+                "kohm",
+                0.5,
+                12.0,
+                "a pull-down of 10 kohm keeps the relay off while the board starts; fit one",
+            ),
+            number(
+                "pulldown_deck_kohm",
+                "deck relay input to GND",
+                "kohm",
+                0.5,
+                12.0,
+                "a pull-down of 10 kohm keeps the relay off while the board starts; fit one",
+            ),
         ),
         "each probe rises by 3 K or more in its turn, heat pins low, contactor open, no current",
     ),  # fmt: skip
@@ -161,8 +197,15 @@ STEPS = (
         ),
         (
             yes("smoke_gone", "smoke and smell have gone", after=True),
-            number("plug_c", "hottest place of plug, cord and terminals", "°C", -10.0, 60.0,
-                   "common practice, no source: a plug above 60 °C has a bad contact", True),
+            number(
+                "plug_c",
+                "hottest place of plug, cord and terminals",
+                "°C",
+                -10.0,
+                60.0,
+                "common practice, no source: a plug above 60 °C has a bad contact",
+                True,
+            ),
         ),
         "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
         260,
@@ -187,8 +230,15 @@ STEPS = (
         ),
         (
             number("dial_c", "dial of the limiter at which it opened", "°C", 50.0, 400.0, after=True),
-            number("working_c", "working point of the limiter", "°C", 200.0, 550.0,
-                   "the compiled maximum of this controller is 550 °C", True),
+            number(
+                "working_c",
+                "working point of the limiter",
+                "°C",
+                200.0,
+                550.0,
+                "the compiled maximum of this controller is 550 °C",
+                True,
+            ),
         ),
         "the limiter opens the contactor before the program could, at 100 °C or more, and is closed again by hand",
         480,
@@ -202,10 +252,24 @@ STEPS = (
             "Feel for heat at plug, cord, box and the walls beside the oven.",
         ),
         (
-            number("plug_c", "hottest place of plug, cord and terminals", "°C", -10.0, 60.0,
-                   "common practice, no source: a plug above 60 °C has a bad contact", True),
-            number("wall_c", "hottest place of furniture and walls beside the oven", "°C", -10.0, 85.0,
-                   "common practice, no source: wood above 85 °C for long chars in the end; give it air", True),
+            number(
+                "plug_c",
+                "hottest place of plug, cord and terminals",
+                "°C",
+                -10.0,
+                60.0,
+                "common practice, no source: a plug above 60 °C has a bad contact",
+                True,
+            ),
+            number(
+                "wall_c",
+                "hottest place of furniture and walls beside the oven",
+                "°C",
+                -10.0,
+                85.0,
+                "common practice, no source: wood above 85 °C for long chars in the end; give it air",
+                True,
+            ),
         ),
         "the reading stays at the setpoint - 5 K or above for a minute, without a trip",
     ),  # fmt: skip

@@ -41,7 +41,7 @@ with open({FLAG!r}, "wb") as _f:
 """
 PLAN_RESET = """
 try:
-    from tizzone.memory import Memory
+    from tizzone.memory.memory import Memory
     Memory().plan_reset()
 except (ImportError, AttributeError, OSError, SyntaxError, MemoryError):
     pass

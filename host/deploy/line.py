@@ -16,7 +16,7 @@ from mpremote.transport_serial import SerialTransport
 
 from host.deploy import DeployError, LinkLost, PortError
 from host.deploy.ports import why_not
-from host.rehearsal import crc16, with_checksum
+from host.simulator.rehearsal import crc16, with_checksum
 
 try:
     from termios import error as terminal_error

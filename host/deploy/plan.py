@@ -1,6 +1,6 @@
 """What goes onto a board: an explicit list of files, never a folder as it happens to be.
 
-    python -m host.deploy.plan        writes package.json, the same list for `mpremote mip install`
+python -m host.deploy.plan        writes package.json, the same list for `mpremote mip install`
 """
 
 import hashlib
@@ -10,8 +10,8 @@ import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from host import pinmap
 from host.deploy import DeployError
+from host.pins import pin_map
 
 ROOT = Path(__file__).parents[2]
 DEVICE = ROOT / "device"
@@ -19,7 +19,7 @@ LIST_NAME = "loaded.txt"  # on the board: what a load has put there
 FLAG = "maintenance"  # on the board: stay at the prompt
 TEMPORARY = ".new"
 FIRST, LAST = "boot.py", "main.py"
-# The board's own memory of itself; `name.a`, `name.b`, `name.tmp` of each (device/tizzone/store.py).
+# The board's own memory of itself; `name.a`, `name.b`, `name.tmp` of each (device/tizzone/memory/store.py).
 KEPT = ("settings", "latch", "session", "counters", "commission", "log")
 FIRMWARE = (1, 22)
 
@@ -76,8 +76,8 @@ def device_files():
 
 def make(board, is_compiled=False):
     """The Plan for a pin map (path or name); DeployError or PinMapError where there cannot be one."""
-    board_file = pinmap.find(board)
-    pins = pinmap.read(board_file)
+    board_file = pin_map.find(board)
+    pins = pin_map.read(board_file)
     for name in ("NAME", "MCU", "PROBES"):
         if pins.pin(name) is None:
             raise DeployError(f"{board_file.name}: {name} is missing; boards/README.md says what it is")
@@ -92,7 +92,7 @@ def make(board, is_compiled=False):
 
 def device_version():
     """VERSION of device/tizzone/__init__.py."""
-    return pinmap.read(DEVICE / "tizzone" / "__init__.py").VERSION
+    return pin_map.read(DEVICE / "tizzone" / "__init__.py").VERSION
 
 
 def compiled(file):
@@ -137,7 +137,7 @@ def by_hand(plan, port):
         f"{m} cp device/boot.py :",
         f"{m} cp -r device/tizzone :",
         f"{m} cp device/main.py :",
-        f'{m} exec "from tizzone.memory import Memory; Memory().plan_reset()" + rm :{FLAG} + reset',
+        f'{m} exec "from tizzone.memory.memory import Memory; Memory().plan_reset()" + rm :{FLAG} + reset',
     ]
 
 

@@ -104,11 +104,7 @@ def allowed(rules, method, size, ambient_c, circuits):
     base = nec_base(method, size) if rules == "nec" else iec_base(method, size)
     if base is None:
         return None
-    hot = (
-        nec_factor(ambient_c, 75 if method == "raceway75" else 60)
-        if rules == "nec"
-        else pvc_factor(ambient_c)
-    )
+    hot = nec_factor(ambient_c, 75 if method == "raceway75" else 60) if rules == "nec" else pvc_factor(ambient_c)
     bunch = group_factor(circuits, rules)
     number = base.number * hot.number * bunch.number
     source = f"{base.source}; ambient x {hot.number:.2f}; grouping x {bunch.number:.2f}"

@@ -1,8 +1,7 @@
 """The cautions that stand on every plan."""
 
 CAUTIONS = (
-    "Mains work is done by a licensed person; this page is a question to that person, not an "
-    "answer.",
+    "Mains work is done by a licensed person; this page is a question to that person, not an answer.",
     "Local codes come first. Where they say otherwise, this page is wrong.",
     "Nothing here has been tried on your oven. A figure marked 'to be verified' is from memory "
     "or from one source: look it up before it is relied on.",

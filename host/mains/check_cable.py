@@ -25,9 +25,7 @@ def _cable(sheet, figures):
     rules = supply["rules"]
     rating = given(supply["breaker_a"], "A", "supply.breaker_a")
     load = max(figures["breaker_needed"].number, rating.number)
-    size = ampacity.size_for(
-        rules, cable["method"], load, cable["ambient_c"], cable["bunched_circuits"], rating.number
-    )
+    size = ampacity.size_for(rules, cable["method"], load, cable["ambient_c"], cable["bunched_circuits"], rating.number)
     unit = "AWG" if rules == "nec" else "mm2"
     remedy = None if size is None else Value(size, unit, source="first size that carries it")
     mend = (

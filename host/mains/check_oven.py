@@ -29,9 +29,7 @@ def figures(sheet, study):
     steady = "simulated standard oven, two hours at the wanted temperature, door shut"
     found["holding"] = model(study.holding_w, "W", steady)
     found["power_margin"] = model(1 - study.holding_w / study.power_w, "", steady)
-    found["power_needed"] = model(
-        study.holding_w / SHARE_USED, "W", f"{steady}; holding power / {SHARE_USED}"
-    )
+    found["power_needed"] = model(study.holding_w / SHARE_USED, "W", f"{steady}; holding power / {SHARE_USED}")
     found["baking"] = model(study.baking_w, "W", run)
     kwh = study.energy_j / 3.6e6
     found["energy"] = model(kwh, "kWh", run)
@@ -65,11 +63,7 @@ def _soak_box(sheet, study, after):
 
 def findings(sheet, figures):
     """Findings on reach, time, energy and soak."""
-    return [
-        finding
-        for part in (_reach, _energy, _soak)
-        for finding in part(sheet, figures)
-    ]
+    return [finding for part in (_reach, _energy, _soak) for finding in part(sheet, figures)]
 
 
 def _reach(sheet, figures):

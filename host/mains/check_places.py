@@ -17,11 +17,7 @@ def cavity_c(sheet):
 
 def findings(sheet, figures):
     """Findings on parts, survey and premises."""
-    return [
-        finding
-        for part in (_parts, _survey, _protections, _premises)
-        for finding in part(sheet, figures)
-    ]
+    return [finding for part in (_parts, _survey, _protections, _premises) for finding in part(sheet, figures)]
 
 
 def part_seen(sheet, part):
@@ -68,9 +64,13 @@ def _survey(sheet, figures):
         if entry["decision"] != "kept":
             continue
         if entry["rated_c"] is None:
-            yield Finding("survey-unrated", "change",
-                          f"{entry['name']} stays in the oven and its rating is not known.",
-                          "oven's or part's data", "Find its rating, move it or take it out.")
+            yield Finding(
+                "survey-unrated",
+                "change",
+                f"{entry['name']} stays in the oven and its rating is not known.",
+                "oven's or part's data",
+                "Find its rating, move it or take it out.",
+            )
             continue
         seen = part_seen(sheet, entry)
         rated = given(entry["rated_c"], "degC", f"survey {entry['name']}")

@@ -13,9 +13,7 @@ LIMIT_RULE = "high limit separate from the operating controller, own sensor (NFP
 def findings(sheet, figures):
     """Findings on what must act when the controller fails."""
     return [
-        finding
-        for part in (_release, _high_limit, _transfer, _fan, _thermocouple)
-        for finding in part(sheet, figures)
+        finding for part in (_release, _high_limit, _transfer, _fan, _thermocouple) for finding in part(sheet, figures)
     ]
 
 
@@ -95,10 +93,15 @@ def _transfer(sheet, figures):
                       "stays live in OFF.", source, "Three poles: two elements and their common "
                       "end.", poles, three, three)  # fmt: skip
     elif transfer["poles"] == 2:
-        yield Finding("transfer-neutral", "note",
-                      "A two-pole switch changes over the two elements' live ends; their common "
-                      "neutral stays on the supply.", source,
-                      "The electrician says whether a third pole is needed.", poles, two)
+        yield Finding(
+            "transfer-neutral",
+            "note",
+            "A two-pole switch changes over the two elements' live ends; their common neutral stays on the supply.",
+            source,
+            "The electrician says whether a third pole is needed.",
+            poles,
+            two,
+        )
     rated = given(transfer["rated_a"], "A", "transfer.rated_a")
     if high.over(rated):
         yield Finding("transfer-overload", "stop", "The transfer switch carries more than its "
@@ -117,14 +120,21 @@ def _fan(sheet, figures):
     if not fan["in_oven"]:
         return
     if not fan["runs_when_ours"]:
-        yield Finding("fan-not-run", "stop",
-                      "The oven's cooling fan stands still while our controller heats.",
-                      "the original controller drives it; its electronics and door need it",
-                      "A normally closed contact that runs it whenever OURS is selected.")
+        yield Finding(
+            "fan-not-run",
+            "stop",
+            "The oven's cooling fan stands still while our controller heats.",
+            "the original controller drives it; its electronics and door need it",
+            "A normally closed contact that runs it whenever OURS is selected.",
+        )
     elif not fan["proved"]:
-        yield Finding("fan-not-proved", "change", "A stopped cooling fan would not be seen.",
-                      "permissive of the controller",
-                      "A flow or current contact to the controller's fan input.")
+        yield Finding(
+            "fan-not-proved",
+            "change",
+            "A stopped cooling fan would not be seen.",
+            "permissive of the controller",
+            "A flow or current contact to the controller's fan input.",
+        )
 
 
 def _thermocouple(sheet, figures):

@@ -214,16 +214,16 @@ def _flicker(sheet, figures):
     if not figures["pst"].over(flicker.PST_LIMIT):
         return
     volts = sheet["supply"]["voltage_v"]
-    steps = flicker.steps_pct(
-        *(flicker.change_pct(figures[f"power_{z}"].number, volts) for z in ("top", "deck")), True
-    )
+    steps = flicker.steps_pct(*(flicker.change_pct(figures[f"power_{z}"].number, volts) for z in ("top", "deck")), True)
     best = flicker.window_needed_s(steps)
     remedy = None if best is None else Value(best, "s", source=flicker.CURVE.source)
     apart = min(figures[f"power_{z}"].number for z in ("top", "deck")) > 0
     mend = (
         "No usual window is long enough: a supply of lower impedance."
         if best is None
-        else f"A window of at least {best} s with the elements staggered." if apart else _as_one(best)
+        else f"A window of at least {best} s with the elements staggered."
+        if apart
+        else _as_one(best)
     )
     if apart and not sheet["control"]["staggered"] and "window_needed" in figures:
         mend += " " + _as_one(figures["window_needed"].number)

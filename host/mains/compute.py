@@ -39,9 +39,7 @@ def _currents(sheet):
     high = breaker.SUPPLY_HIGH
     found["power"] = derived(total, "W", "both elements at the nominal voltage")
     found["current"] = derived(total / volts, "A", "both elements, P / V")
-    found["current_high"] = derived(
-        total / volts * high.number, "A", f"fixed resistance, {high.source}", high
-    )
+    found["current_high"] = derived(total / volts * high.number, "A", f"fixed resistance, {high.source}", high)
     found["power_high"] = derived(total * high.number**2, "W", f"V^2 / R, {high.source}", high)
     circuit = total / volts + sheet["supply"]["other_load_a"]
     found["circuit_current"] = derived(circuit, "A", "oven and what else is on the circuit")
@@ -69,9 +67,7 @@ def _run(sheet, found):
         "drop_cord": lead,
     }
     size = cable["awg"] if supply["rules"] == "nec" else cable["section_mm2"]
-    allowed = ampacity.allowed(
-        supply["rules"], cable["method"], size, cable["ambient_c"], cable["bunched_circuits"]
-    )
+    allowed = ampacity.allowed(supply["rules"], cable["method"], size, cable["ambient_c"], cable["bunched_circuits"])
     if allowed is not None:
         result["cable_allowed"] = allowed
     cord_size = cord["awg"] if supply["rules"] == "nec" else cord["section_mm2"]
@@ -81,9 +77,7 @@ def _run(sheet, found):
     if cable["section_mm2"] is not None:
         ohm_km = conductors.resistance_20c(section, cable["method"] == "cord")
         hot = conductors.resistance_at_ohm_per_km(ohm_km.number, 70) * cable["length_m"] / 500
-        result["run_resistance"] = derived(
-            hot, "ohm", f"{ohm_km.source}, there and back at 70 degC", ohm_km
-        )
+        result["run_resistance"] = derived(hot, "ohm", f"{ohm_km.source}, there and back at 70 degC", ohm_km)
     return result | _loop(supply)
 
 
@@ -114,9 +108,7 @@ def _heat(sheet, found):
         drop = _drop(relay)
         amps = found[f"current_{zone}"].number * breaker.SUPPLY_HIGH.number
         losses[zone] = ssr.loss_w(amps, drop.number)
-        result[f"loss_{zone}"] = derived(
-            losses[zone], "W", "drop x current at +10 % supply, always on", drop
-        )
+        result[f"loss_{zone}"] = derived(losses[zone], "W", "drop x current at +10 % supply, always on", drop)
     enclosure = sheet["box"]
     transfer = box.TRANSFER[enclosure["material"]]
     area = box.area_m2(enclosure["width_mm"], enclosure["height_mm"], enclosure["depth_mm"])
@@ -139,16 +131,12 @@ def _junctions(sheet, air, losses, sink_k_w, transfer):
                 air, losses[zone], sink_w, relay["junction_case_k_w"], relay["case_sink_k_w"],
                 sink_k_w,
             )  # fmt: skip
-            result[f"junction_{zone}"] = derived(
-                junction, "degC", "Tj = Ta + P x sum(Rth)", transfer, _drop(relay)
-            )
+            result[f"junction_{zone}"] = derived(junction, "degC", "Tj = Ta + P x sum(Rth)", transfer, _drop(relay))
             bears = ssr.air_allowed_c(
                 ssr.DESIGN_JUNCTION.number, losses[zone], sink_w, relay["junction_case_k_w"],
                 relay["case_sink_k_w"], sink_k_w,
             )  # fmt: skip
-            result[f"air_{zone}"] = derived(
-                bears, "degC", "Ta = Tj - P x sum(Rth), Tj 115 degC", ssr.DESIGN_JUNCTION
-            )
+            result[f"air_{zone}"] = derived(bears, "degC", "Ta = Tj - P x sum(Rth), Tj 115 degC", ssr.DESIGN_JUNCTION)
     return result
 
 
@@ -169,9 +157,7 @@ def _flicker(sheet, found):
     result = {
         "change": derived(max(steps), "%", f"R x I / V; {ohm.source}", ohm),
         "change_both": derived(top + deck, "%", f"both together; {ohm.source}", ohm),
-        "pst": derived(
-            flicker.pst(steps, control["window_s"]), "", "IEC 61000-4-15 Pst = 1 curve", ohm
-        ),
+        "pst": derived(flicker.pst(steps, control["window_s"]), "", "IEC 61000-4-15 Pst = 1 curve", ohm),
     }
     staggered = control["staggered"] and min(top, deck) > 0  # a single element fills nobody's gap
     result |= _band(("band", "band_worst"), control["window_s"], staggered)

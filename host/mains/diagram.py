@@ -41,8 +41,7 @@ def line(*points, kind=""):
 def poles(x, y):
     """The two strokes that say two conductors and protective earth on a one-line conductor."""
     strokes = "".join(
-        f'<line class="thin" x1="{x + d}" y1="{y + 7}" x2="{x + d + 6}" y2="{y - 7}"/>'
-        for d in (0, 6, 12)
+        f'<line class="thin" x1="{x + d}" y1="{y + 7}" x2="{x + d + 6}" y2="{y - 7}"/>' for d in (0, 6, 12)
     )
     return strokes + text(x + 12, y - 12, "2+PE", "s")
 
@@ -53,8 +52,7 @@ def contact(x, y, words, closed=False):
     return (
         f'<line x1="{x}" y1="{y}" x2="{x + 8}" y2="{y}"/>'
         f'<line x1="{x + 8}" y1="{y}" x2="{x + 33}" y2="{tip}"/>'
-        f'<line x1="{x + 32}" y1="{y}" x2="{x + 40}" y2="{y}"/>'
-        + text(x + 20, y + 20, words, "s")
+        f'<line x1="{x + 32}" y1="{y}" x2="{x + 40}" y2="{y}"/>' + text(x + 20, y + 20, words, "s")
     )
 
 

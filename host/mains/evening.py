@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from host.rehearsal import COMMISSIONED_C, Rehearsal
+from host.simulator.rehearsal import COMMISSIONED_C, Rehearsal
 
 MODEL = "simulated standard oven with these elements; not checked against a real oven"
 STEP_S = 5.0

@@ -1,6 +1,6 @@
 """The commented example build sheet: the oven of a village hall kitchen."""
 
-EXAMPLE = '''\
+EXAMPLE = """\
 # Build sheet: what this oven is, what feeds it and what is to be added.
 # Every figure is yours to change; what is not known is to be measured, not guessed.
 name = "Village hall kitchen, flatbreads on club nights"
@@ -231,4 +231,4 @@ wire = "W3, cooling fan, live"
 from = "original control board, fan output"
 to = "transfer switch, auxiliary fan contact"
 by = "hall's electrician"
-'''
+"""

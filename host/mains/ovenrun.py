@@ -38,9 +38,7 @@ class Study:
 
 def plant(top_w, deck_w, room_c, name="standard", substep_s=COARSE_S):
     """Simulated oven with these element powers, W, in a room of `room_c`, without noise."""
-    oven = preset(
-        name, top_w=top_w, deck_w=deck_w, ambient_c=room_c, turbulence_k=0.0, mains_wander=0.0
-    )
+    oven = preset(name, top_w=top_w, deck_w=deck_w, ambient_c=room_c, turbulence_k=0.0, mains_wander=0.0)
     oven.substep_s = substep_s
     return oven
 

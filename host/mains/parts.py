@@ -38,9 +38,7 @@ def _upstream(sheet, figures):
     )  # fmt: skip
     inner_text = _size_text(size, nec)
     size_text = _size_text(_with_drop(sheet, figures, size), nec)
-    name = plugs.better(
-        load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"]
-    )
+    name = plugs.better(load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"])
     plug = plugs.PLUGS[name]
     curve = "" if nec else f", curve {supply['curve']}"
     residual = "ground-fault protection, 6 mA" if nec else "residual-current protection, 30 mA"
@@ -68,9 +66,7 @@ def _with_drop(sheet, figures, size):
     left_pct = limit.number - figures["drop_cord"].number
     for wider in ampacity.sizes(supply["rules"], cable["method"]):
         section = conductors.section_of_awg_mm2(wider) if nec else wider
-        drop = conductors.drop_share(
-            figures["circuit_current"].number, cable["length_m"], section, supply["voltage_v"]
-        )
+        drop = conductors.drop_share(figures["circuit_current"].number, cable["length_m"], section, supply["voltage_v"])
         enough = size is not None and (wider <= size if nec else wider >= size)
         if enough and drop.number <= left_pct:
             return wider

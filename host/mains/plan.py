@@ -52,10 +52,7 @@ class Plan:
             "name": self.sheet["name"],
             "stopped": self.stopped,
             "counts": {grade: self.count(grade) for grade in GRADES},
-            "figures": {
-                key: {"label": LABELS[key], **value.as_json()}
-                for key, value in self.figures.items()
-            },
+            "figures": {key: {"label": LABELS[key], **value.as_json()} for key, value in self.figures.items()},
             "findings": [finding.as_json() for finding in self.findings],
             "parts": [part.as_json() for part in self.parts],
             "reversal": self.reversal,

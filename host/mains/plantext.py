@@ -36,9 +36,7 @@ def _finding(finding):
 def _reversal(sheet):
     text = [f"  {w['wire']}: from {w['from']} to {w['to']}" for w in sheet["moved_wires"]]
     text += [f"  {e['name']}: {e['decision']} by {e['by']}" for e in sheet["changed_parts"]]
-    text += [
-        f"  above its rating at the high limit: {e['name']}" for e in sheet["above_rating_at_limit"]
-    ]
+    text += [f"  above its rating at the high limit: {e['name']}" for e in sheet["above_rating_at_limit"]]
     hours = sheet["hours_above_rating_h"]
     text += [f"  hours above rating: {name} {hours[name]:.2f} h" for name in sorted(hours)]
     if not hours:

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
-from host import recording
 from host.mains.check_places import part_seen
 from host.mains.ratings import expected_c
+from host.runs import recording
 
 RETESTS = (
     "Every moved wire back on its original terminal, checked by a second person.",
@@ -93,9 +93,7 @@ def hours_above(points, rated_c, part, sheet):
 
 
 def _at(sheet, part, dome_c):
-    return expected_c(
-        part["place"], dome_c, sheet["oven"]["room_c"], part.get("seen_c"), part.get("seen_at_c")
-    ).number
+    return expected_c(part["place"], dome_c, sheet["oven"]["room_c"], part.get("seen_c"), part.get("seen_at_c")).number
 
 
 def empty_ledger():
@@ -115,9 +113,7 @@ def load_ledger(path):
         if not whole or not all(0 <= float(hours[name]) < 1e6 for name in hours):
             raise ValueError("wrong shape")
     except (OSError, ValueError, KeyError, TypeError):
-        raise RunError(
-            f"{path}: not a whole ledger; put a copy of it back or move it away"
-        ) from None
+        raise RunError(f"{path}: not a whole ledger; put a copy of it back or move it away") from None
     return ledger
 
 
@@ -158,12 +154,8 @@ def sheet_of(sheet, ledger):
     """The reversal sheet as a dictionary: moved wires, protections, parts, hours, retests."""
     changed = [e for e in sheet["survey"] if e["decision"] in ("moved", "removed")]
     return {
-        "moved_wires": [
-            {key: wire[key] for key in ("wire", "from", "to", "by")} for wire in sheet["moved_wire"]
-        ],
-        "changed_parts": [
-            {key: e[key] for key in ("part", "name", "decision", "by", "why")} for e in changed
-        ],
+        "moved_wires": [{key: wire[key] for key in ("wire", "from", "to", "by")} for wire in sheet["moved_wire"]],
+        "changed_parts": [{key: e[key] for key in ("part", "name", "decision", "by", "why")} for e in changed],
         "above_rating_at_limit": [
             {"name": name, "expected": value.as_json(), "rated_c": rated_c}
             for name, value, rated_c in above_rating_at_limit(sheet)

@@ -127,13 +127,11 @@ def _together(sheet):
             lines.append(f"{run}.{size}: missing; needed {under}")
         if sheet[run][other] is not None:
             lines.append(f"{run}.{other}: not used {under}; give {run}.{size}")
-    if (cable["method"] in ("raceway60", "raceway75")) != (rules == "nec") and (
-        cable["method"] != "cord"
-    ):
+    if (cable["method"] in ("raceway60", "raceway75")) != (rules == "nec") and (cable["method"] != "cord"):
         methods = "raceway60, raceway75, cord" if rules == "nec" else "A1, A2, B1, B2, C, cord"
-        lines.append(f"cable.method = \"{cable['method']}\": allowed here: {methods}")
+        lines.append(f'cable.method = "{cable["method"]}": allowed here: {methods}')
     if (sheet["supply"]["curve"] == "nec") != (rules == "nec"):
-        lines.append("supply.curve: B, C or D under \"iec\"; \"nec\" under \"nec\"")
+        lines.append('supply.curve: B, C or D under "iec"; "nec" under "nec"')
     lines += _fitted(sheet)
     return lines
 

@@ -108,9 +108,7 @@ class ThreeLump(Plant):
     def _substep(self, dt_s, top, deck):
         p, ok, room_k = self.parameters, self.element_ok, self.ambient_c + ZERO_C_K
         power = self._mains_power(dt_s)
-        heat_w = (power * p.top_w * top if ok["top"] else 0.0) + (
-            power * p.deck_w * deck if ok["deck"] else 0.0
-        )
+        heat_w = (power * p.top_w * top if ok["top"] else 0.0) + (power * p.deck_w * deck if ok["deck"] else 0.0)
         element_k, chamber_k, stone_k = self._element_k, self._chamber_k, self._stone_k
         door_open = self._door_s > 0.0
         loss_w = (p.loss_w_k + (p.door_w_k if door_open else 0.0)) * (
@@ -122,9 +120,7 @@ class ThreeLump(Plant):
         box_w = self._warm_box(dt_s, room_k + 0.14 * (chamber_k - room_k))
         bread_w = self._bake(dt_s, stone_k)
         self._element_k = element_k + (heat_w - to_chamber_w - to_stone_w) * dt_s / p.element_j_k
-        self._chamber_k = (
-            chamber_k + (to_chamber_w - stone_w - loss_w - box_w) * dt_s / p.chamber_j_k
-        )
+        self._chamber_k = chamber_k + (to_chamber_w - stone_w - loss_w - box_w) * dt_s / p.chamber_j_k
         self._stone_k = stone_k + (to_stone_w + stone_w - bread_w) * dt_s / p.stone_j_k
         self._in_j += heat_w * dt_s
         self._lost_j += loss_w * dt_s
@@ -167,8 +163,4 @@ class ThreeLump(Plant):
             + p.stone_j_k * (self._stone_k - start_k)
             + p.box_j_k * (self._box_k - start_k)
         )
-        return (
-            stored
-            if self._bread_k is None
-            else stored + p.bread_j_k * (self._bread_k - self._bread_start_k)
-        )
+        return stored if self._bread_k is None else stored + p.bread_j_k * (self._bread_k - self._bread_start_k)

@@ -2,7 +2,7 @@
 
 import difflib
 
-from host import pinmap
+from host.pins import pin_map
 from host.pins.chips import CHIPS
 from host.pins.finding import Finding, plain
 from host.pins.pinrules import free_pin
@@ -11,7 +11,7 @@ HEAT = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")
 ROLES = {
     **dict.fromkeys(HEAT, "heat"),
     "COOLING_FAN": "fan",
-    **dict.fromkeys(pinmap.INPUTS, "contact"),
+    **dict.fromkeys(pin_map.INPUTS, "contact"),
     "BUZZER": "out",
     "LED": "out",
 }

@@ -1,7 +1,6 @@
 """Everything about one pin map: names, pins, probes, layers."""
 
-from host import pinmap
-from host.pins import layers, probespecs
+from host.pins import layers, pin_map, probespecs
 from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, Board, closest
 from host.pins.chips import CHIPS
 from host.pins.finding import ordered
@@ -11,8 +10,8 @@ from host.pins.pinrules import BUS, troubles
 def check(path, wanted_c=480):
     """Findings, worst first, about the map in a file or of a board's name, for a wanted dome temperature (°C).
 
-    host.pinmap.PinMapError (one line) for a file that is no pin map."""
-    return check_source(pinmap.read_source(path), wanted_c)
+    host.pins.pin_map.PinMapError (one line) for a file that is no pin map."""
+    return check_source(pin_map.read_source(path), wanted_c)
 
 
 def check_source(source, wanted_c=480):

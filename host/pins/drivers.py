@@ -58,7 +58,7 @@ def literals(path):
 
 def chips():
     """{chip of a pin map: driver's module}."""
-    return literals(PROBES / "__init__.py")["CHIPS"]
+    return literals(PROBES / "chips.py")["CHIPS"]
 
 
 def facts(chip):

@@ -93,9 +93,7 @@ class RemoteOutside:
             return False
         self._driving = watched
         tx = self._tx
-        self._sink.write(
-            struct.pack("<HBQQQQQ", 41 + len(tx), 65, self._gathered_us, dt_us, driven, high, rose) + tx
-        )
+        self._sink.write(struct.pack("<HBQQQQQ", 41 + len(tx), 65, self._gathered_us, dt_us, driven, high, rose) + tx)
         self._gathered_us = 0
         if tx:
             self._tx = bytearray()

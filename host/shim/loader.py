@@ -114,7 +114,7 @@ class World:
             simboard.port = before
 
     def load(self, name):
-        """The module `name` ("tizzone.store") of the device folder, or one that MicroPython supplies."""
+        """The module `name` ("tizzone.memory.store") of the device folder, or one that MicroPython supplies."""
         if name in self.modules:
             return self.modules[name]
         if name in SHARED:

@@ -4,7 +4,7 @@ import types
 
 from host.shim.life import Life
 from host.shim.port import Port
-from host.simfs import PowerCut, SimFS
+from host.shim.simfs import PowerCut, SimFS
 
 
 class LocalBoard:

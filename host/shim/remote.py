@@ -174,9 +174,7 @@ class RemoteBoard:
             flags |= 4
             extra += json.dumps(outside.orders).encode()
             outside.orders = []
-        head = struct.pack(
-            "<QQBBHH", outside.quiet_us, outside.closed, flags, outside.sense_waves(), count, len(extra)
-        )
+        head = struct.pack("<QQBBHH", outside.quiet_us, outside.closed, flags, outside.sense_waves(), count, len(extra))
         os.write(self._sink, head + extra)
 
     def _done(self, body):

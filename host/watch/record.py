@@ -4,8 +4,8 @@ import math
 import os
 from pathlib import Path
 
-from host.recording import COLUMNS, RunWriter
-from host.serialink import LinkError
+from host.link.client import LinkError
+from host.runs.recording import COLUMNS, RunWriter
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
 LOG_LINES = 200  # two files of 4 kB on the board hold fewer

@@ -8,8 +8,8 @@ import json
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
-from host.recording import clean
-from host.serialink import LinkError
+from host.link.client import LinkError
+from host.runs.recording import clean
 from host.watch.page import CSS, HTML
 from host.watch.script import JS
 
@@ -36,9 +36,7 @@ def thinned(history, points=POINTS):
 
 def state_of(watcher, may_stop):
     """What /state.json says."""
-    return clean(
-        {**watcher.view, "age_s": watcher.age_s, "may_stop": may_stop, "history": thinned(watcher.samples())}
-    )
+    return clean({**watcher.view, "age_s": watcher.age_s, "may_stop": may_stop, "history": thinned(watcher.samples())})
 
 
 class Handler(BaseHTTPRequestHandler):

@@ -1,16 +1,16 @@
 """Asks the board once a second, keeps what it said, records it, and comes back when the port does.
 
-    watcher = Watcher(open_again, first_client)
-    watcher.poll()          one round of questions: status every time, permissives and alarms in turn
-    watcher.view            Dict for screen and page, see `view_of_nothing`
-    watcher.order("stop")   a line to send at the next round (from another thread too)
+watcher = Watcher(open_again, first_client)
+watcher.poll()          one round of questions: status every time, permissives and alarms in turn
+watcher.view            Dict for screen and page, see `view_of_nothing`
+watcher.order("stop")   a line to send at the next round (from another thread too)
 """
 
 import threading
 import time
 from collections import deque
 
-from host.serialink import LinkError, LinkLost
+from host.link.client import LinkError, LinkLost
 from host.watch import words
 from host.watch.stuck import Stuck
 

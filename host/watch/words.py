@@ -1,6 +1,6 @@
 """The board's replies as values: degrees Celsius, per cent, plain words."""
 
-from host.serialink import LinkError
+from host.link.client import LinkError
 
 # What a person does about each permissive that is not good.
 REMEDIES = {

@@ -15,7 +15,8 @@ import statistics
 import sys
 from concurrent.futures import ProcessPoolExecutor
 
-from host import learn, loop, oven
+from host import oven
+from host.learning import learn, loop
 from host.mains import flicker
 from tests.bench import rivals
 from tests.bench.evening import full_power, measure

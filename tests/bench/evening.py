@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from host.loop import TICK_S, Loop
+from host.learning.loop import TICK_S, Loop
 
 PREHEAT_MAX_S = 5400.0
 SOAK_S = 2400.0

@@ -1,7 +1,7 @@
 """Histories of 60 simulated nights: what is named when, and what is called on healthy ones.
 
-    python tests/bench/history.py faults [OVENS]       each fault at 15 % (no meter) and 5 % (voltage, current)
-    python tests/bench/history.py healthy [HISTORIES]  every beginning of every healthy history, with and without meters
+python tests/bench/history.py faults [OVENS]       each fault at 15 % (no meter) and 5 % (voltage, current)
+python tests/bench/history.py healthy [HISTORIES]  every beginning of every healthy history, with and without meters
 """
 
 import sys
@@ -11,8 +11,8 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / 
 
 from many import FAULTS, FULL, histories, metered  # noqa: E402
 
-from host.history.findings import GAIN_MIN, best_fit, thermal  # noqa: E402
-from host.history.shift import matrix  # noqa: E402
+from host.runs.history.findings import GAIN_MIN, best_fit, thermal  # noqa: E402
+from host.runs.history.shift import matrix  # noqa: E402
 
 SEED = 3000
 RIGHT = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",

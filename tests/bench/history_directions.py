@@ -1,6 +1,6 @@
-"""Measures how the figures of a night move when something changes: prints the numbers of host/history/directions.py.
+"""Measures how the figures of a night move when something changes: prints what host/runs/history/directions holds.
 
-    python tests/bench/history_directions.py [OVENS]      half of them layered, half of three lumps; seeds from 1000
+python tests/bench/history_directions.py [OVENS]      half of them layered, half of three lumps; seeds from 1000
 """
 
 import sys
@@ -12,7 +12,7 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / 
 
 from many import Nights  # noqa: E402
 
-from host.history.night import NAMES, observe, vector  # noqa: E402
+from host.runs.history.night import NAMES, observe, vector  # noqa: E402
 
 FIRST_SEED = 1000
 # name: (what changes, by which factor)

@@ -14,18 +14,19 @@ from pathlib import Path
 
 import numpy as np
 
-from host import bakeplan, oven
-from host.cook import Cook
-from host.rehearsal import Rehearsal
+from host import oven
+from host.plans import bake_plan
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import Rehearsal
 
 LONGEST_S = 6 * 3600.0
 
 
 def tried(name, preset, runtime, spots=False, board="boards/pico.py"):
     """(good, one line) of one plan on one oven."""
-    plan = bakeplan.load(name)
+    plan = bake_plan.load(name)
     plant = oven.preset(preset, 1)
-    faults = bakeplan.impossible(plan, plant)
+    faults = bake_plan.impossible(plan, plant)
     if faults:
         return True, "refused: " + "; ".join(faults)
     cook = Cook(plan=plan, verdicts=["right right"], spots=spots)
@@ -75,12 +76,12 @@ def main(arguments=None):
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--runtime", choices=("cpython", "micropython"))
     parser.add_argument("--oven", choices=oven.PRESETS)
-    parser.add_argument("--plan", choices=bakeplan.shipped())
+    parser.add_argument("--plan", choices=bake_plan.shipped())
     parser.add_argument("--no-stone-probe", action="store_true", help="a board without one: spots are taken instead")
     options = parser.parse_args(arguments)
     bad = 0
     for runtime in [options.runtime] if options.runtime else ["cpython", "micropython"]:
-        for name in [options.plan] if options.plan else bakeplan.shipped():
+        for name in [options.plan] if options.plan else bake_plan.shipped():
             for preset in [options.oven] if options.oven else oven.PRESETS:
                 with tempfile.TemporaryDirectory() as folder:
                     board = without_stone(folder) if options.no_stone_probe else "boards/pico.py"

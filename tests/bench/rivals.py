@@ -2,7 +2,7 @@
 
 from simple_pid import PID
 
-from host.loop import Loop
+from host.learning.loop import Loop
 
 
 class OnOff:

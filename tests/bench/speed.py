@@ -1,6 +1,6 @@
 """How fast the rehearsal runs and what the device code costs, as ratios within one run. Prints JSON; decides nothing.
 
-    python -m tests.bench.speed [--seconds 1800]
+python -m tests.bench.speed [--seconds 1800]
 """
 
 import argparse
@@ -13,8 +13,8 @@ import time
 from pathlib import Path
 
 from host import oven
-from host.rehearsal import Rehearsal
 from host.shim.remote import HEAP, find_micropython
+from host.simulator.rehearsal import Rehearsal
 
 ROOT = Path(__file__).parents[2]
 
@@ -88,9 +88,7 @@ def main():
         **device_cost(),
     }
     for name in ("cpython", "micropython"):
-        figures[f"{name}_share_of_plant_alone"] = (
-            figures[f"{name}_sim_s_per_s"] / figures["plant_alone_sim_s_per_s"]
-        )
+        figures[f"{name}_share_of_plant_alone"] = figures[f"{name}_sim_s_per_s"] / figures["plant_alone_sim_s_per_s"]
     print(json.dumps(figures, indent=2))
 
 

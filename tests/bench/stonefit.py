@@ -1,4 +1,4 @@
-"""Chooses the rates of device/tizzone/stone.py: a fit to evenings of simulated ovens with factors of their own.
+"""Chooses the rates of device/tizzone/control/stone.py: a fit to evenings of simulated ovens with factors of their own.
 
     python -m tests.bench.stonefit [--ovens 12] [--rounds 8]
 

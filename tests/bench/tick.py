@@ -15,8 +15,8 @@ DEVICE = Path(__file__).parents[2] / "device"
 SCRIPT = """
 import gc, sys, time
 sys.path.insert(0, sys.argv[1])
-from tizzone.pid import Pid
-from tizzone.modelfit import Fit, Window
+from tizzone.control.pid import Pid
+from tizzone.learning.model_fit import Fit, Window
 keep = [bytearray(64) for _ in range(800)]
 pid = Pid()
 count = 20000

@@ -4,7 +4,8 @@ import json
 
 import pytest
 
-from host import calibration, settingsfile
+from host.calibration import curve as calibration
+from host.files import settings_file
 from tools.__main__ import main
 
 WATER = ["--ice", "0.5", "--boil", "98.9", "--pressure-hpa", "1002"]
@@ -35,9 +36,7 @@ def test_water_points_make_a_curve_and_the_warning(calibrate):
 
 def test_the_curve_and_its_record_reach_the_settings_and_nothing_else_changes(calibrate):
     calibrate.file.write_text(json.dumps({"setpoint_c": 440, "calibration": {"stone": [[0, 100]]}}))
-    code, out, _ = calibrate(
-        *WATER, *REFERENCE, "--write", "--date", "2026-03-01", "--identity", "K 3 mm, hall 1"
-    )
+    code, out, _ = calibrate(*WATER, *REFERENCE, "--write", "--date", "2026-03-01", "--identity", "K 3 mm, hall 1")
     assert code == 0 and "written to" in out and "warning" not in out
     values = json.loads(calibrate.file.read_text())
     assert values["setpoint_c"] == 440 and values["calibration"]["stone"] == [[0, 100]]
@@ -57,7 +56,7 @@ def test_the_high_limit_never_sees_less_than_the_uncorrected_reading(calibrate):
     calibrate("--reference", "400:412", "--reference-uncertainty", "2", "--write")
     curve = json.loads(calibrate.file.read_text())["calibration"]["dome"]
     conditioning = calibration.conditioning()
-    probes = calibration.world(calibration.DEVICE).load("tizzone.probes")
+    probes = calibration.world(calibration.DEVICE).load("tizzone.probes.reading")
     conditioner, reading = conditioning.Conditioner(curve), probes.Reading()
     reading.begin(1, 1)
     reading.value_mc = 470000
@@ -198,7 +197,7 @@ def test_a_cut_while_writing_leaves_the_old_file(calibrate, monkeypatch):
     def fails(source, target):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(settingsfile.os, "replace", fails)
+    monkeypatch.setattr(settings_file.os, "replace", fails)
     code, _, err = calibrate(*WATER, "--write")
     assert code == 2 and "not written" in err
     assert calibrate.file.read_text() == '{"setpoint_c": 440}'

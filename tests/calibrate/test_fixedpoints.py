@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from host.fixedpoints import FIXED_C, ICE_C, boiling_c, pressure_hpa, slope_k_per_hpa
+from host.calibration.fixed_points import FIXED_C, ICE_C, boiling_c, pressure_hpa, slope_k_per_hpa
 
 DATA = Path(__file__).resolve().parents[1] / "data" / "calibrate"
 

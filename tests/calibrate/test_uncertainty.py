@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from host.uncertainty import REACH_K, Component, budget, class_tolerance_k, combined_k, reach
+from host.calibration.uncertainty import REACH_K, Component, budget, class_tolerance_k, combined_k, reach
 
 
 def test_a_budget_worked_by_hand():

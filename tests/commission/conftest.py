@@ -8,8 +8,8 @@ from host.commissioning.course import Course
 from host.commissioning.hands import SimulatedHands
 from host.commissioning.person import Answers
 from host.commissioning.record import Record
-from host.rehearsal import Rehearsal
-from host.serialink import SimulatedClient
+from host.link.client import SimulatedClient
+from host.simulator.rehearsal import Rehearsal
 
 
 class Practice:

@@ -23,7 +23,7 @@ def test_every_entry_has_answers_and_bounds_that_can_fail():
                 assert fault_of(field, "lots")[0] == "unusable"
             else:
                 assert fault_of(field, "")[0] == "unusable"
-    assert [step.name for step in STEPS] == list(world().load("tizzone.commission").STEPS)
+    assert [step.name for step in STEPS] == list(world().load("tizzone.commissioning.release").STEPS)
 
 
 def write_answers(path, **changes):

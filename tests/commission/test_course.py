@@ -1,16 +1,16 @@
 """The whole course on the simulated board: what passes, what fails, what is kept, and what no message can do."""
 
-
 import numpy as np
 import pytest
 from commission_answers import pause
 
-from host import oven, pinmap
+from host import oven
 from host.commissioning.page import page
 from host.commissioning.record import Record
 from host.commissioning.steps import STEPS
-from host.rehearsal import Rehearsal
+from host.pins import pin_map
 from host.shim.loader import world
+from host.simulator.rehearsal import Rehearsal
 
 NAMES = [step.name for step in STEPS]
 
@@ -158,7 +158,7 @@ def test_lost_record_is_written_anew_from_the_board(practice, tmp_path):
 
 def moved_to(rehearsal, tmp_path, **changes):
     """The same board's memory under a pin map or settings that have changed."""
-    text = pinmap.find("boards/pico.py").read_text(encoding="utf-8")
+    text = pin_map.find("boards/pico.py").read_text(encoding="utf-8")
     for old, new in changes.get("pins", ()):
         assert old in text
         text = text.replace(old, new)
@@ -245,6 +245,6 @@ def test_record_that_contradicts_itself_earns_nothing(forged):
     rehearsal.advance(1)
     board = rehearsal.board
     device.modules["simboard"].port = board.port
-    commission = device.load("tizzone.commission")
+    commission = device.load("tizzone.commissioning.release")
     whole = {"fingerprint": commission.fingerprint(rehearsal.pins, 500), **forged}
     assert commission.release(whole, rehearsal.pins, 500) == (60, "commissioning record not understood")

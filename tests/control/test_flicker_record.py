@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from host import loop, oven
+from host import oven
+from host.learning import loop
 from host.mains import flicker
 from host.shim.loader import world
 from tests.control import flickermeter
@@ -43,7 +44,7 @@ def test_two_zone_oven_at_its_window_flickers_at_most_one(top_w, deck_w):
 
 @pytest.mark.parametrize("top_w, deck_w", [(1300.0, 1200.0), (1800.0, 1700.0)])
 def test_two_zone_oven_at_the_default_window_flickers_at_most_one(top_w, deck_w):
-    window_s = world().load("tizzone.settings").TABLE["window_ms"][0] // 1000
+    window_s = world().load("tizzone.memory.settings").TABLE["window_ms"][0] // 1000
     top, deck, band_k = record(top_w, deck_w, window_s)
     assert flickermeter.of_record(top, deck, top_w, deck_w) <= 1.0
     assert band_k <= 3.5  # what is promised at 10 s

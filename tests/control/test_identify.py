@@ -2,8 +2,8 @@ import math
 
 import pytest
 
-from host import learn as on_ovens
 from host import oven
+from host.learning import learn as on_ovens
 from tests.control.toy import Toy, learn
 
 

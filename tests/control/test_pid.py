@@ -3,7 +3,8 @@ import math
 import numpy as np
 import pytest
 
-from host import loop, oven
+from host import oven
+from host.learning import loop
 
 
 def updates(pid, setpoint_c, readings_c, dt_s=0.25):

@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from host import loop, oven
+from host import oven
+from host.learning import loop
 
 
 @pytest.mark.parametrize("window_s", [10, 20])

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from host import loop, oven, ripple
+from host import oven
+from host.learning import loop
+from host.runs import ripple
 from tools.__main__ import main
 
 

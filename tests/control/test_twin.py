@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from host import loop, oven, twin
+from host import oven
+from host.learning import loop, twin
 
 
 def evening_of(plant, setpoint_c, seed, seconds):

@@ -34,7 +34,7 @@ def boards():
     """Call with BoardPty's arguments; skipped with a word where the unix port of MicroPython is not to be had."""
     if not sys.platform.startswith("linux"):
         pytest.skip("pseudo-terminal boards are for Linux")
-    from host.board_pty import BoardPty
+    from host.board_pty.board import BoardPty
     from host.shim.remote import RuntimeMissing, find_micropython
 
     try:

@@ -11,7 +11,7 @@ from host.deploy.check import wait_and_check
 from host.deploy.entry import refuse_unless_cold
 from host.deploy.line import Line, Timing, unwrapped
 from host.deploy.load import Load
-from host.rehearsal import with_checksum
+from host.simulator.rehearsal import with_checksum
 from tools.__main__ import main
 
 IDLE = "ok pv_mc=20000 top=0 deck=0 contactor=0 permit=0 state=idle trip=none missing=none"

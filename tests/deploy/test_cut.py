@@ -11,7 +11,7 @@ from host.deploy.line import Timing
 CUTS = 30
 GROUPS = 3
 QUICK = Timing(reply_s=0.25, quiet_s=0.4, boot_s=10.0, way_in_s=20.0, exec_s=10.0)
-CHANGED = ("boot.py", "main.py", "tizzone/app.mpy", "tizzone/pid.mpy", "tizzone/link.mpy")
+CHANGED = ("boot.py", "main.py", "tizzone/app.mpy", "tizzone/control/pid.mpy", "tizzone/link/frames.mpy")
 
 
 @pytest.fixture(scope="module")

@@ -65,7 +65,7 @@ def test_second_load_goes_in_through_the_link_and_leaves_the_boards_memory_alone
     loaded["notes.txt"] = b"of a person"
     loaded["tizzone/old.py"] = b"# of an earlier load\n"
     loaded["loaded.txt"] = b"tizzone/old.py\nsettings.a\ncounters.b\n../../etc\n/boot.py\nmaintenance\n"
-    loaded["tizzone/pid.py"] += b"# older\n"
+    loaded["tizzone/control/pid.py"] += b"# older\n"
     board = boards(files=loaded)
     ask(board, "status", "ok pv")
     assert ask(board, "setting bake_s 80", "ok stored")
@@ -73,12 +73,12 @@ def test_second_load_goes_in_through_the_link_and_leaves_the_boards_memory_alone
     result = load(board, pico)
     after = on_board(board)
     assert load.told[0].startswith("link command maintenance")
-    assert result["uploaded"] == ["tizzone/pid.py"]
+    assert result["uploaded"] == ["tizzone/control/pid.py"]
     assert result["removed"] == ["tizzone/old.py"]
     assert kept(before) == kept(after)
     assert "settings.a" in kept(after)
     assert after["notes.txt"] == b"of a person"
-    assert after["tizzone/pid.py"] == {file.path: file.data for file in pico.files}["tizzone/pid.py"]
+    assert after["tizzone/control/pid.py"] == {file.path: file.data for file in pico.files}["tizzone/control/pid.py"]
     assert ask(board, "setting bake_s", "ok bake_s=80")
     assert not board.heat_was_on()
 
@@ -128,9 +128,9 @@ def test_stopped_program_whose_watchdog_still_runs_is_loaded(boards, load, pico,
 
 
 def test_load_over_a_port_that_goes_and_comes_with_each_reset(boards, load, pico, loaded):
-    loaded["tizzone/pid.py"] += b"# older\n"
+    loaded["tizzone/control/pid.py"] += b"# older\n"
     board = boards(files=loaded, native_usb=True, speed=10.0)
-    assert load(board, pico)["uploaded"] == ["tizzone/pid.py"]
+    assert load(board, pico)["uploaded"] == ["tizzone/control/pid.py"]
     assert os.path.realpath(board.link) == board.port
     assert board.resets.count("reset") >= 2
 

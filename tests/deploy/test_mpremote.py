@@ -38,7 +38,7 @@ def is_good(reply):
 
 
 def test_printed_lines_load_a_running_board(boards, loaded):
-    loaded["tizzone/pid.py"] += b"# older\n"
+    loaded["tizzone/control/pid.py"] += b"# older\n"
     board = boards(files=loaded, patience_s=15.0)  # on a board the first line has four seconds
     assert is_idle(board)
     for line in plan.by_hand(plan.make("boards/pico.py"), "PORT"):

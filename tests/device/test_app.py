@@ -2,8 +2,9 @@
 
 import pytest
 
-from host import faults, oven
-from host.rehearsal import Rehearsal
+from host import oven
+from host.faults import library
+from host.simulator.rehearsal import Rehearsal
 
 
 def made(settings=None, **more):
@@ -117,7 +118,7 @@ def test_new_board_releases_the_lowest_setpoint_and_says_why():
 def test_setting_is_stored_and_in_force_after_the_next_start():
     board = made()
     assert board.send("setting soak_min 7").startswith("~ok stored")
-    fault, _ = faults.parse("power_cut@0")
+    fault, _ = library.parse("power_cut@0")
     fault.start(board.outside)
     board.advance(40)
     assert "soak_min=7" in board.send("setting soak_min")
@@ -165,7 +166,7 @@ def test_enable_opened_takes_the_heat_off_within_one_tick_and_closing_does_not_b
 
 def test_every_alarm_tells_its_sentence_and_what_to_do():
     board = made()
-    limits = board.world.load("tizzone.limits")
+    limits = board.world.load("tizzone.safety.limits")
     for name, _, _, sentence, todo in limits.CONDITIONS[1:]:
         reply = board.send("alarms " + name)
         assert sentence in reply
@@ -195,7 +196,7 @@ def test_maintenance_is_refused_while_an_evening_is_on_and_while_the_dome_is_hot
 def test_maintenance_jumper_keeps_the_board_at_its_prompt():
     board = made()
     board.outside.maintenance_fitted = True
-    fault, _ = faults.parse("power_cut@0")
+    fault, _ = library.parse("power_cut@0")
     fault.start(board.outside)
     board.advance(40)
     assert board.board.mode == "prompt"
@@ -220,7 +221,7 @@ def test_correction_is_checked_stored_and_in_force_after_the_next_start():
     assert "no probe is called" in board.send("correction lid 0:100")
     assert board.send("correction dome 0:5000 100000:5000").startswith("~ok stored")
     before_mc = int(fields(board.send("status"))["pv_mc"])
-    fault, _ = faults.parse("power_cut@0")
+    fault, _ = library.parse("power_cut@0")
     fault.start(board.outside)
     board.advance(40)
     after_mc = int(fields(board.send("status"))["pv_mc"])

@@ -3,7 +3,7 @@
 import pytest
 
 from host import oven
-from host.rehearsal import Rehearsal
+from host.simulator.rehearsal import Rehearsal
 
 TUNING = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct")
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from host.shim.loader import world
 
-link = world().load("tizzone.link")
+link = world().load("tizzone.link.frames")
 
 
 class Wire:

@@ -4,7 +4,7 @@ import pytest
 
 from host.shim.loader import world
 
-S = world().load("tizzone.sequence")
+S = world().load("tizzone.evening.sequence")
 TICK_MS = 250
 
 

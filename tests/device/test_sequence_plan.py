@@ -4,8 +4,8 @@ import pytest
 
 from host.shim.loader import world
 
-S = world().load("tizzone.sequence")
-B = world().load("tizzone.bakeplan")
+S = world().load("tizzone.evening.sequence")
+B = world().load("tizzone.evening.bake_plan")
 TICK_MS = 250
 
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from host.shim.loader import world
 
-settings = world().load("tizzone.settings")
+settings = world().load("tizzone.memory.settings")
 NUMBERS = [n for n, row in settings.TABLE.items() if not isinstance(row[0], dict)]
 
 

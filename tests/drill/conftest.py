@@ -4,7 +4,7 @@ import copy
 
 import pytest
 
-from host import drill
+from host.drill import campaign
 
 SETTINGS = {"setpoint_c": 140}
 OVEN = "light"
@@ -13,7 +13,7 @@ OVEN = "light"
 @pytest.fixture(scope="session")
 def warm():
     """{wiring: {phase: Rehearsal}} of one light oven at 140 °C."""
-    return {wiring: drill.warm(OVEN, wiring, SETTINGS) for wiring in ("full", "plain")}
+    return {wiring: campaign.warm(OVEN, wiring, SETTINGS) for wiring in ("full", "plain")}
 
 
 @pytest.fixture
@@ -21,7 +21,7 @@ def drilled(warm):
     """drilled(faults, phase, wiring="full", told=None) -> Result; `told`: the wiring that the judge is told."""
 
     def act(faults, phase, wiring="full", told=None):
-        case = drill.Case(tuple(faults.split("+")), phase, OVEN, told or wiring)
-        return drill.drilled(copy.deepcopy(warm[wiring][phase]), case)
+        case = campaign.Case(tuple(faults.split("+")), phase, OVEN, told or wiring)
+        return campaign.drilled(copy.deepcopy(warm[wiring][phase]), case)
 
     return act

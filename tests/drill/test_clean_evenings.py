@@ -3,7 +3,7 @@
 import pytest
 from scipy.stats import beta
 
-from host import clean
+from host.drill import clean
 
 
 def short(kind, count):

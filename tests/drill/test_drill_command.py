@@ -5,7 +5,8 @@ import re
 
 import pytest
 
-from host import drill, drillpage
+from host.drill import campaign
+from host.drill import page as drillpage
 from tools.__main__ import main
 
 LAMP = ["drill", "--oven", "lamp", "--phase", "cold", "--jobs", "1"]
@@ -64,16 +65,16 @@ def test_setting_out_of_bounds_is_refused(capsys, tmp_path):
 
 
 def test_command_says_no_with_code_one_when_a_promise_is_broken(capsys, monkeypatch):
-    broken = drill.Result(drill.Case(("dome_open",), "cold", "lamp", "full"), failed="nothing shown")
-    monkeypatch.setattr(drill, "run", lambda *a, **k: iter([broken]))
+    broken = campaign.Result(campaign.Case(("dome_open",), "cold", "lamp", "full"), failed="nothing shown")
+    monkeypatch.setattr(campaign, "run", lambda *a, **k: iter([broken]))
     assert main([*LAMP, "--fault", "dome_open"]) == 1
     assert "FAILED dome_open cold lamp full: nothing shown" in capsys.readouterr().out
 
 
 def test_table_shows_the_failed_case_before_the_hottest():
-    case = drill.Case(("dome_open",), "cold", "lamp", "full")
-    cool = drill.Result(case, "probe-open", 0.8, 0.3, 20.0, 20.0, 500.0, failed="late")
-    hot = drill.Result(case, "probe-open", 0.8, 0.3, 490.0, 499.0, 500.0)
+    case = campaign.Case(("dome_open",), "cold", "lamp", "full")
+    cool = campaign.Result(case, "probe-open", 0.8, 0.3, 20.0, 20.0, 500.0, failed="late")
+    hot = campaign.Result(case, "probe-open", 0.8, 0.3, 490.0, 499.0, 500.0)
     assert drillpage.worst([hot, cool]) == [cool]
     cool.failed = ""
     assert drillpage.worst([hot, cool]) == [hot]

@@ -10,7 +10,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from many import FAULTS, FULL, Nights, histories, metered  # noqa: E402
 
-from host.recording import write_run  # noqa: E402
+from host.runs.recording import write_run  # noqa: E402
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ import numpy as np
 
 from host import oven
 from host.oven.base import ZERO_C_K
-from host.recording import DTYPE
+from host.runs.recording import DTYPE
 
 STEP_S = 3.0
 KEEP = 4  # one row in four steps
@@ -144,7 +144,7 @@ def histories(kind, seed, faults, size, count=NIGHTS):
     Every night has its own mains (2 %), room, length; cooling scatters by 2.5 % (door, fan), the stone by 0.4 %;
     `volts` and `amperes` are what meters of 0.4 % and 0.5 % would have shown. One night in 25 is unlike the others.
     """
-    from host.history.night import observe
+    from host.runs.history.night import observe
 
     random, n = np.random.default_rng([seed, round(1000 * size)]), count * len(faults)
     ramp = np.clip((np.arange(count) + 1 - BEGINS) / (FULL - BEGINS), 0.0, 1.0)
@@ -181,7 +181,7 @@ def metered(nights, meter=""):
 
 def hold_w(kind, seed):
     """What holds 450 °C in this oven, W."""
-    from host.history.night import observe
+    from host.runs.history.night import observe
 
     night = observe(Nights(kind, seed, 1, {}, [1.0], [20.0], quiet=True).run(np.array([1500.0]))[0], [])
     p = KINDS[kind](seed).parameters

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from many import FULL
 
-from host.history.findings import thermal
+from host.runs.history.findings import thermal
 
 NAMED = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",
          "probe low": "probe_low"}  # fmt: skip

@@ -5,10 +5,10 @@ from datetime import datetime
 
 import pytest
 
-from host.history.folders import read_history, stamp
-from host.history.records import changes, drifted
-from host.history.wear import counts, wear
-from host.recording import RecordingError
+from host.runs.history.folders import read_history, stamp
+from host.runs.history.records import changes, drifted
+from host.runs.history.wear import counts, wear
+from host.runs.recording import RecordingError
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from host.history.night import observe, vector
-from host.recording import DTYPE
+from host.runs.history.night import observe, vector
+from host.runs.recording import DTYPE
 
 
 def night_rows(per_k_s=4.0, setpoint_c=450.0, start_c=20.0, held_s=1200, hold_pct=55.0, cool_k_s=0.2):

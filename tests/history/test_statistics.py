@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from host.history.shift import ALL, matrix, minus2log, night_cov, theil_sen
+from host.runs.history.shift import ALL, matrix, minus2log, night_cov, theil_sen
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from host.shim.loader import world
 
 W = world()
-R = W.load("tizzone.breads")
-C = W.load("tizzone.counters")
+R = W.load("tizzone.evening.breads")
+C = W.load("tizzone.evening.counters")
 
 
 def book(count=1):

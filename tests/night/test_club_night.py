@@ -8,10 +8,12 @@ import random
 import numpy as np
 import pytest
 
-from host import bakeplan, faults, oven
-from host.cook import Cook
-from host.recording import RunWriter, read_run
-from host.rehearsal import ROW, Rehearsal
+from host import oven
+from host.faults import library
+from host.plans import bake_plan
+from host.runs.recording import RunWriter, read_run
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import ROW, Rehearsal
 
 PLAN = """
 name = "long-night"
@@ -35,7 +37,7 @@ CUT_AFTER = (6, 13)
 @pytest.fixture(scope="module")
 def night():
     """(rehearsal, [what the oven did in the minute after each cut and before a person acted])"""
-    plan = bakeplan.read(PLAN)
+    plan = bake_plan.read(PLAN)
     cook = Cook(plan=plan, verdicts=["right right", "pale right", "right pale"],
                 acts={2: ("hold", 40), 9: ("rest", 120), 16: ("hold", 90)})  # fmt: skip
     made = Rehearsal(plant=oven.preset("light", 3), cook=cook)
@@ -51,7 +53,7 @@ def night():
         if breads == 20:
             break
         made.advance(11)
-        fault, _ = faults.parse("power_cut@0")
+        fault, _ = library.parse("power_cut@0")
         fault.start(made.outside)
         made.advance(90)
         story = made.send("night")

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from host import bakeplan, faults, oven
-from host.cook import Cook
-from host.rehearsal import Rehearsal
+from host import oven
+from host.faults import library
+from host.plans import bake_plan
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import Rehearsal
 
 LOW = """
 name = "low"
@@ -27,7 +29,7 @@ def made(plan=None, board="boards/pico.py", send=True, cook=None, **more):
     rehearsal = Rehearsal(plant=oven.preset("standard", 1), board=board, cook=cook, **more)
     rehearsal.advance(5)
     if plan and send:
-        for line in bakeplan.read(plan).lines():
+        for line in bake_plan.read(plan).lines():
             assert rehearsal.send(line).startswith("~ok")
     return rehearsal
 
@@ -41,7 +43,7 @@ def until(rehearsal, stage, longest_s=900):
 
 def cut(rehearsal):
     """Power off and on."""
-    fault, _ = faults.parse("power_cut@0")
+    fault, _ = library.parse("power_cut@0")
     fault.start(rehearsal.outside)
     rehearsal.advance(40)
 
@@ -106,7 +108,7 @@ def test_plan_with_a_bad_leg_or_a_missing_one_changes_nothing():
 
 def test_plan_hotter_than_the_board_allows_is_refused_with_both_figures():
     board = made(commissioned=False)
-    plan = bakeplan.load("club-flatbread")
+    plan = bake_plan.load("club-flatbread")
     replies = [board.send(line) for line in plan.lines()]
     assert replies[-1].startswith("~no the plan asks for 450, this board allows 60")
     assert words(board.send("plan"))["plan"] == "settings"
@@ -132,7 +134,7 @@ def test_damaged_plan_refuses_the_start_until_a_person_decides():
 @pytest.fixture(scope="module")
 def evening():
     """An evening of three low breads, with verdicts and records."""
-    plan = bakeplan.read(LOW)
+    plan = bake_plan.read(LOW)
     board = made(LOW, cook=Cook(plan=plan, verdicts=["pale right", "right right", "dark pale"], spots=False))
     board.send("start")
     until(board, "bake")
@@ -175,7 +177,7 @@ def test_records_counters_and_learning_outlive_a_cut_after_the_evening(evening):
 
 
 def test_cut_in_the_evening_is_told_nothing_heats_and_a_persons_start_goes_on():
-    plan = bakeplan.read(LOW)
+    plan = bake_plan.read(LOW)
     board = made(LOW, cook=Cook(plan=plan, verdicts=["right right"]))
     board.send("start")
     until(board, "bake")

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from host import bakeplan, oven
-from host.cook import Cook
-from host.rehearsal import Rehearsal
+from host import oven
+from host.plans import bake_plan
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import Rehearsal
 
 PLAN = """
 name = "short"
@@ -30,7 +31,7 @@ def board_with_signals(folder):
 @pytest.fixture(scope="module")
 def evening(tmp_path_factory):
     """[(t_s, state, stage, permit, buzzer, led), ...] a tick each."""
-    plan = bakeplan.read(PLAN)
+    plan = bake_plan.read(PLAN)
     board = board_with_signals(tmp_path_factory.mktemp("board"))
     made = Rehearsal(plant=oven.preset("standard", 1), board=board, cook=Cook(plan=plan))
     made.advance(5)

@@ -8,9 +8,10 @@ import copy
 
 import pytest
 
-from host import bakeplan, oven
-from host.cook import Cook
-from host.rehearsal import Rehearsal
+from host import oven
+from host.plans import bake_plan
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import Rehearsal
 
 PLAN = """
 name = "low"
@@ -43,7 +44,7 @@ def pins(made):
 @pytest.fixture(scope="module")
 def moments():
     """{(state, stage, moment): copy of a whole rehearsal}"""
-    plan = bakeplan.read(PLAN)
+    plan = bake_plan.read(PLAN)
     made = Rehearsal(plant=oven.preset("standard", 1), cook=Cook(plan=plan, acts={1: ("rest", 15)}))
     made.advance(5)
     for line in plan.lines():

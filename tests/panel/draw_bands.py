@@ -7,7 +7,7 @@ import sys
 sys.path.insert(0, sys.argv[1])
 
 import framebuf  # noqa: E402
-from tizzone.canvas import Canvas  # noqa: E402
+from tizzone.panel.canvas import Canvas  # noqa: E402
 
 pixels, strip = bytearray(1024), bytearray(128)
 canvas = Canvas(

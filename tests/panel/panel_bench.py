@@ -1,7 +1,7 @@
 """A plant that does at once what it is told, and a board with a panel on it."""
 
-from host.panelhand import Hand
-from host.rehearsal import Rehearsal
+from host.panel.hand import Hand
+from host.simulator.rehearsal import Rehearsal
 
 BOARD = "boards/pico_panel.py"
 

@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from panel_bench import app_of, evening, glyphs, heat, read
 
-from host import panelview, pinmap
 from host.chips.oled import FakeOled
+from host.panel import view
+from host.pins import pin_map
 from host.shim.loader import world
 
-OLED = world().load("tizzone.oled")
+OLED = world().load("tizzone.panel.display")
 
 
 class Wire:
@@ -80,7 +81,7 @@ def test_display_is_dark_before_its_set_up():
 
 
 def test_both_chips_show_the_same_evening(tmp_path, heating):
-    text = (pinmap.BOARDS / "pico_panel.py").read_text(encoding="utf-8").replace("sh1106", "ssd1306")
+    text = (pin_map.BOARDS / "pico_panel.py").read_text(encoding="utf-8").replace("sh1106", "ssd1306")
     path = tmp_path / "pico_panel.py"
     path.write_text(text, encoding="utf-8")
     rehearsal, hand = evening(board=path)
@@ -109,7 +110,7 @@ def test_ticks_stay_even_whatever_a_hand_does(heating):
 def _with_or_without(board):
     from panel_bench import Kettle
 
-    from host.rehearsal import Rehearsal
+    from host.simulator.rehearsal import Rehearsal
 
     rehearsal = Rehearsal(Kettle(), board, {"setpoint_c": 100, "soak_min": 1}, cook=None)
     rehearsal.advance(5)
@@ -201,7 +202,7 @@ def test_one_piece_of_work_is_one_page_or_one_band(heating):
 
 
 def test_png_is_read_back_point_by_point(picture):
-    data = panelview.png(picture, scale=2)
+    data = view.png(picture, scale=2)
     assert data[:8] == b"\x89PNG\r\n\x1a\n"
     width, height, depth, colour = struct.unpack(">IIBB", data[16:26])
     assert (width, height, depth, colour) == (272, 144, 8, 0)
@@ -210,12 +211,12 @@ def test_png_is_read_back_point_by_point(picture):
     assert struct.unpack(">I", data[at + 4 + size : at + 8 + size])[0] == zlib.crc32(data[at : at + 4 + size])
     rows = np.frombuffer(zlib.decompress(data[at + 4 : at + 4 + size]), np.uint8).reshape(144, 273)
     assert not rows[:, 0].any()
-    assert ((rows[8:136:2, 9:265:2] == panelview.LIT) == picture).all()
+    assert ((rows[8:136:2, 9:265:2] == view.LIT) == picture).all()
 
 
 def test_svg_and_text_hold_the_lit_points(picture):
-    root = ET.fromstring(panelview.svg(picture))
+    root = ET.fromstring(view.svg(picture))
     path = root[1].get("d")
     assert sum(int(run.split("h")[1].split("v")[0]) for run in path.split("M")[1:]) == picture.sum()
-    lines = panelview.text(picture).split("\n")
+    lines = view.text(picture).split("\n")
     assert (len(lines), len(lines[0])) == (32, 128)

@@ -8,7 +8,7 @@ from panel_bench import app_of, evening, menu_of
 
 from host.shim.loader import world
 
-KNOB = world().load("tizzone.knob")
+KNOB = world().load("tizzone.panel.knob")
 CLOCKWISE = ((0, 1), (0, 0), (1, 0), (1, 1))  # levels (a, b): 0 = closed; every click ends with both open
 
 

@@ -6,7 +6,7 @@ import random
 import pytest
 from panel_bench import BOARD, app_of, evening, heat, menu_of, words
 
-from host.panelhand import Hand
+from host.panel.hand import Hand
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,7 @@ def heating():
 def mode(rehearsal):
     """Name of what the panel is at."""
     menu = menu_of(rehearsal)
-    return rehearsal.world.load("tizzone.menu").MODES[menu.mode]
+    return rehearsal.world.load("tizzone.panel.menu").MODES[menu.mode]
 
 
 def choose(rehearsal, hand, what):
@@ -187,7 +187,7 @@ def test_any_movements_after_a_trip_bring_no_heat_before_a_whole_start(heating, 
 
 def test_every_page_is_reached_by_turning_and_left_by_itself(idle):
     rehearsal, hand = copy.deepcopy(idle)
-    pages = rehearsal.world.load("tizzone.pages")
+    pages = rehearsal.world.load("tizzone.panel.pages")
     seen = [shown(rehearsal)]
     for _ in range(pages.PAGES - 1):
         hand.turn(1)

@@ -14,11 +14,11 @@ from host.shim.loader import DEVICE, world
 from host.shim.remote import find_micropython
 
 WORLD = world()
-CANVAS = WORLD.load("tizzone.canvas")
-LIMITS = WORLD.load("tizzone.limits")
-PAGES = WORLD.load("tizzone.pages")
-SCREENS = WORLD.load("tizzone.screens")
-S = WORLD.load("tizzone.sequence")
+CANVAS = WORLD.load("tizzone.panel.canvas")
+LIMITS = WORLD.load("tizzone.safety.limits")
+PAGES = WORLD.load("tizzone.panel.pages")
+SCREENS = WORLD.load("tizzone.panel.screens")
+S = WORLD.load("tizzone.evening.sequence")
 FONT = glyphs(WORLD)
 CONDITIONS = range(1, LIMITS.COUNT)
 

@@ -105,7 +105,7 @@ def stages():
 def put(rehearsal, screen):
     """Bring the panel to a screen, also where a hand could not get just now."""
     app, menu = app_of(rehearsal), menu_of(rehearsal)
-    device_menu = rehearsal.world.load("tizzone.menu")
+    device_menu = rehearsal.world.load("tizzone.panel.menu")
     pages = ("main", "stone", "breads", "needs", "oven", "board")
     if screen in pages:
         menu.mode, menu.page = device_menu.PAGE, pages.index(screen)

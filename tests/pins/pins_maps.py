@@ -2,7 +2,7 @@
 
 import copy
 
-from host import pinmap
+from host.pins import pin_map
 
 REMOVE = object()
 SPI = {"spi": 0, "sck": 18, "miso": 16}
@@ -13,7 +13,7 @@ DOME = {"chip": "max31855", "type": "K", "bus": SPI, "cs": 17}
 
 def values(board, **changes):
     """{name: value} of a shipped board with changes; dome__bus__sck=... reaches into a probe."""
-    found = copy.deepcopy(vars(pinmap.read(board)))
+    found = copy.deepcopy(vars(pin_map.read(board)))
     for name, value in changes.items():
         target, key = found, name
         path = name.split("__")

@@ -4,12 +4,13 @@ import re
 
 import pytest
 
-from host import oven, pinmap, pins
+from host import oven, pins
+from host.pins import pin_map
 from host.pins.board import NAMES
-from host.rehearsal import Rehearsal
+from host.simulator.rehearsal import Rehearsal
 
-BOARDS = sorted(path.stem for path in pinmap.BOARDS.glob("*.py"))
-README = (pinmap.BOARDS / "README.md").read_text(encoding="utf-8")
+BOARDS = sorted(path.stem for path in pin_map.BOARDS.glob("*.py"))
+README = (pin_map.BOARDS / "README.md").read_text(encoding="utf-8")
 
 
 def wanted(board):
@@ -36,7 +37,7 @@ def test_shipped_map_has_no_error_for_480_either(board):
 @pytest.mark.parametrize("board", BOARDS)
 def test_shipped_map_names_every_pin_in_its_header(board):
     """Pins in the header comment are the pins of the map: a person wires by the comment."""
-    source = pinmap.read_source(board)
+    source = pin_map.read_source(board)
     text = source.path.read_text(encoding="utf-8").split('"""')[1]
     wiring = "\n".join(line for line in text.splitlines() if line.startswith("    "))
     told = {int(number) for number in re.findall(r"(?:GPIO|GP|/GPIO|/GP)(\d+)", wiring)}

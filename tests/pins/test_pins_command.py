@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pins_maps import text, values
 
-from host import pinmap, pins
-from host.pins import drawing, ticklist
+from host import pins
+from host.pins import drawing, pin_map, ticklist
 from host.pins.board import NAMES
 from tools.__main__ import main
 
@@ -95,7 +95,7 @@ def test_picture_shows_every_pin_and_name_within_its_frame(board, tmp_path, caps
     root = ET.parse(path).getroot()
     width, height = (float(root.get(key)) for key in ("width", "height"))
     words = [node.text for node in root.iter(f"{SVG}text")]
-    shown = pins.usable_map(pinmap.read_source(board))
+    shown = pins.usable_map(pin_map.read_source(board))
     for pin, uses in shown.uses.items():
         assert words.count(shown.gp(pin)) == 1
         assert all(name in words for name, role, _ in uses if role in ("contact", "heat", "fan"))
@@ -114,7 +114,7 @@ def test_picture_marks_errors_and_draws_registers_and_panel(tmp_path):
     panel = {"chip": "sh1106", "bus": {"i2c": 0, "sda": 20, "scl": 21}, "push": 26}
     path = tmp_path / "mine.py"
     path.write_text(text(values("pico", PROBES={"dome": dome}, PANEL=panel, BUZZER=27, DOOR=23)), encoding="utf-8")
-    root = ET.fromstring(drawing.picture(pins.usable_map(pinmap.read_source(path))))
+    root = ET.fromstring(drawing.picture(pins.usable_map(pin_map.read_source(path))))
     words = [node.text for node in root.iter(f"{SVG}text")]
     assert {"✗ GP23", "DI", "SDA", "SCL", "PUSH", "BUZZER", "panel PUSH", "dome DI"} <= set(words)
     assert not any(word.startswith("✗ GP") for word in words if word != "✗ GP23")
@@ -125,7 +125,7 @@ def test_picture_marks_errors_and_draws_registers_and_panel(tmp_path):
 def test_list_has_a_box_for_every_wire(board, capsys):
     assert main(["pins", board, "--table"]) == 0
     boxes = [line for line in capsys.readouterr().out.splitlines() if line.startswith("[ ] ")]
-    shown = pins.usable_map(pinmap.read_source(board))
+    shown = pins.usable_map(pin_map.read_source(board))
     for pin, uses in shown.uses.items():
         assert sum(f" {shown.gp(pin)} " in line for line in boxes) == len(uses)
     heat = [line for line in boxes if line.startswith(("[ ] HEAT", "[ ] CONTACTOR "))]
@@ -133,7 +133,7 @@ def test_list_has_a_box_for_every_wire(board, capsys):
 
 
 def test_list_tells_the_monostable_where_the_drive_is_pulses():
-    wires = {wire.name: wire for wire in ticklist.wires(pins.usable_map(pinmap.read_source("esp32s3")))}
+    wires = {wire.name: wire for wire in ticklist.wires(pins.usable_map(pin_map.read_source("esp32s3")))}
     assert "monostable" in wires["CONTACTOR"].to and "monostable" not in wires["HEAT_TOP"].to
 
 
@@ -182,7 +182,7 @@ def test_check_drawing_and_list_take_any_literals(tmp_path_factory, base, change
         names["PROBES"] = {**names["PROBES"], "dome": chip}
     path = tmp_path_factory.getbasetemp() / "any.py"
     path.write_text(text(names), encoding="utf-8")
-    board = pins.usable_map(pinmap.read_source(path))
+    board = pins.usable_map(pin_map.read_source(path))
     ET.fromstring(drawing.picture(board).encode("utf-8"))
     assert ticklist.table(board).encode("utf-8")
     for found in board.findings:

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from pins_maps import I2C, SPI_MOSI, text, values
 
-from host import pinmap, pins
-from host.pins import drivers
+from host import pins
+from host.pins import drivers, pin_map
 from host.pins.chips import CHIPS, DOWN, ESP32, ESP32C3, ESP32S3, FLOAT
 from host.pins.pinrules import E12, LOW_V, PULL_UP_MIN_OHM, SUPPLY_V, free_pin, ohms, pull_down_ohm, troubles
 from host.shim.loader import DEVICE, world
 from host.shim.port import PIN_COUNTS, WATCHDOG_MAX_MS, Port
-from host.simfs import SimFS
-from host.wiring import ADDRESSES, wire
+from host.shim.simfs import SimFS
+from host.simulator.wiring import ADDRESSES, wire
 
 DATA = Path(__file__).parents[1] / "data" / "pins"
 RP2 = json.loads((DATA / "rp2_pinmux.json").read_text(encoding="utf-8"))
@@ -139,13 +139,13 @@ def test_chips_that_serve_480_are_those_whose_documents_say_so():
 
 def made_by_the_device(spec):
     """None, or the ValueError of the device's own probes.make."""
-    bench = pinmap.read("bench")
+    bench = pin_map.read("bench")
     del bench.PROBES
     device = world(DEVICE)
     port = Port(wire(bench, None), "rp2040", bench, SimFS())
     with device.running(port):
         try:
-            device.load("tizzone.probes").make("dome", spec, {})
+            device.load("tizzone.probes.chips").make("dome", spec, {})
         except ValueError as error:
             return str(error)
     return None

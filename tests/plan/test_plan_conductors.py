@@ -30,9 +30,7 @@ def test_conductors_resistance_is_the_one_of_iec_60228(row):
     assert rigid.unit == "ohm/km" and rigid.mark == TWICE
 
 
-@pytest.mark.parametrize(
-    ("conductor_c", "to_20c"), [(5, 1.064), (30, 0.962), (50, 0.893), (70, 0.833), (90, 0.781)]
-)
+@pytest.mark.parametrize(("conductor_c", "to_20c"), [(5, 1.064), (30, 0.962), (50, 0.893), (70, 0.833), (90, 0.781)])
 def test_conductors_temperature_factor_is_the_one_of_iec_60228(conductor_c, to_20c):
     # Factors to 20 degC printed by a cable maker beside IEC 60228 (uecables.com).
     at = conductors.resistance_at_ohm_per_km(10.0, conductor_c)
@@ -119,9 +117,7 @@ def test_ampacity_rows_of_a_compressor_manual_agree_with_the_ambient_factor():
     assert pytest.approx(ampacity.pvc_factor(50).number, abs=0.005) == 24 / 34
 
 
-@pytest.mark.parametrize(
-    ("ambient_c", "f60", "f75"), [(38, 0.82, 0.88), (40, 0.82, 0.88), (48, 0.58, 0.75)]
-)
+@pytest.mark.parametrize(("ambient_c", "f60", "f75"), [(38, 0.82, 0.88), (40, 0.82, 0.88), (48, 0.58, 0.75)])
 def test_ampacity_nec_ambient_factors_are_the_printed_ones(ambient_c, f60, f75):
     # NEC ambient correction 36..40 and 46..50 degC as printed at wiresizes.com.
     assert ampacity.nec_factor(ambient_c, 60).number == pytest.approx(f60, abs=0.005)

@@ -57,10 +57,7 @@ def test_plan_junction_is_judged_at_115_and_125_degrees(plan_of):
 
 
 def test_plan_protection_removed_needs_name_and_reason(plan_of):
-    text = (
-        '\n[[survey]]\npart = "cutout"\nname = "Door cut-out"\nplace = "cabinet"\n'
-        'decision = "removed"\n'
-    )
+    text = '\n[[survey]]\npart = "cutout"\nname = "Door cut-out"\nplace = "cabinet"\ndecision = "removed"\n'
     assert "protection-bypassed" in codes(plan_of(extra=text))
     assert "protection-bypassed" in codes(plan_of(extra=text + 'by = "E"\n'))
     assert "protection-bypassed" in codes(plan_of(extra=text + 'why = "W"\n'))

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pqopen.powerquality import VoltageFluctuation
 
-from host import loop, oven
+from host import oven
+from host.learning import loop
 from host.mains import flicker
 
 POINTS = Path(__file__).parents[1] / "data" / "flicker_pst1_230V50Hz.csv"
@@ -71,12 +72,8 @@ HEATERS = [
 
 
 @pytest.mark.parametrize(("top_w", "deck_w", "window_s", "share", "staggered"), HEATERS)
-def test_flicker_estimate_is_above_the_flickermeter_but_not_far(
-    top_w, deck_w, window_s, share, staggered
-):
-    steps = flicker.steps_pct(
-        flicker.change_pct(top_w, 230), flicker.change_pct(deck_w, 230), staggered
-    )
+def test_flicker_estimate_is_above_the_flickermeter_but_not_far(top_w, deck_w, window_s, share, staggered):
+    steps = flicker.steps_pct(flicker.change_pct(top_w, 230), flicker.change_pct(deck_w, 230), staggered)
     measured = measured_heater(top_w, deck_w, window_s, share, staggered)
     assert measured <= flicker.pst(steps, window_s) <= 1.12 * measured
 

@@ -108,8 +108,7 @@ def test_plan_weak_oven_is_judged_by_reach_at_nominal_and_low_supply(plan_of):
 
 def test_plan_electronics_kept_in_the_casing_is_judged_by_the_soak(plan_of):
     extra = (
-        '\n[[survey]]\npart = "electronics"\nname = "Fan board"\nplace = "outside"\n'
-        'rated_c = {}\ndecision = "kept"\n'
+        '\n[[survey]]\npart = "electronics"\nname = "Fan board"\nplace = "outside"\nrated_c = {}\ndecision = "kept"\n'
     )
     peak_c = plan_of().figures["soak_electronics"].number
     for rated_c, seen in ((peak_c - 1, True), (peak_c + 1, False)):

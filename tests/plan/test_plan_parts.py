@@ -91,9 +91,7 @@ def test_parts_without_thermal_data_name_no_heatsink(least, plan_of):
         (16.1, 240, "nec", "nema6_20", "nema14_30"), (9.0, 120, "nec", "nema6_20", "nema5_15"),
     ],
 )  # fmt: skip
-def test_plugs_better_is_the_smallest_that_carries_the_load_for_hours(
-    load_a, volts, rules, present, name
-):
+def test_plugs_better_is_the_smallest_that_carries_the_load_for_hours(load_a, volts, rules, present, name):
     assert plugs.better(load_a, volts, rules, present) == name
 
 

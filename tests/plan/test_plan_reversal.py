@@ -119,9 +119,7 @@ def test_reversal_exposed_parts_are_those_that_stay_each_once():
     names = [name for name, *_ in reversal.exposed(SHEET)]
     assert len(names) == len(set(names))
     assert GLASS in names and "Cut-out on the rear wall" in names
-    assert not {"Original bulb thermostat's sensor", "Cavity lamp, 300 degC", "No door lock"} & {
-        *names
-    }
+    assert not {"Original bulb thermostat's sensor", "Cavity lamp, 300 degC", "No door lock"} & {*names}
 
 
 def test_reversal_sheet_names_wires_changes_and_parts_above_their_rating():

@@ -77,9 +77,7 @@ def test_sheet_missing_tables_are_all_named(hall):
         assert any(f"[{table}]" in line for line in lines), table
 
 
-@pytest.mark.parametrize(
-    "raw", [b"name = ", b"\xff\xfe\x00", b"[" * 5000, b"x = 1\n" * 50000, b"supply = 3\nname = 1"]
-)
+@pytest.mark.parametrize("raw", [b"name = ", b"\xff\xfe\x00", b"[" * 5000, b"x = 1\n" * 50000, b"supply = 3\nname = 1"])
 def test_sheet_rubbish_is_one_line_each(tmp_path, raw):
     path = tmp_path / "rubbish.toml"
     path.write_bytes(raw)

@@ -39,9 +39,7 @@ K_W = st.floats(0.05, 5)
 
 
 @given(WARM, st.floats(0, 40), st.floats(0.1, 60), st.floats(0, 60), K_W, K_W, K_W, K_W)
-def test_ssr_more_heat_or_resistance_never_cools_the_junction(
-    air, more_air, own, others, case, face, sink, more
-):
+def test_ssr_more_heat_or_resistance_never_cools_the_junction(air, more_air, own, others, case, face, sink, more):
     base = ssr.junction_c(air, own, own + others, case, face, sink)
     assert ssr.junction_c(air + more_air, own, own + others, case, face, sink) >= base
     assert ssr.junction_c(air, own, own + others, case, face, sink + more) >= base

@@ -6,22 +6,22 @@ import pytest
 import thermocouple_its90
 from probe_standins import Wires
 from stubs import Device, Registers, load
-from tizzone import probes
 from tizzone.probes.ad849x import AD849X, LOW_UV, OPEN_UV, Amplifier
 from tizzone.probes.ads1115 import ADS1115, UV_PER_CODE
+from tizzone.probes.reading import NO_VALUE_MC, OPEN, RANGE, STUCK, WRONG_CHIP, Reading
 from watched import Watched, watch_tables
 
 from host.chips.ads1115 import FakeADS1115, FakeAnalog, amplifier_v
 
 
 def ads(chip=None, **options):
-    return ADS1115(Wires() if chip is None else Wires(x48=chip), 0x48, probes.Reading(), **options)
+    return ADS1115(Wires() if chip is None else Wires(x48=chip), 0x48, Reading(), **options)
 
 
 @pytest.mark.parametrize("vref_mv", [0, 500])
 def test_amplifier_output_is_undone_exactly(vref_mv):
     # Source: AN-1087 (from memory): V = 122.4 x E + 1.25 mV + VREF; E by thermocouple-its90 (PyPI).
-    amplifier, reading = Amplifier("K", vref_mv), probes.Reading()
+    amplifier, reading = Amplifier("K", vref_mv), Reading()
     for t_c in range(2, 351):
         out_uv = round(122.4 * thermocouple_its90.TypeK.emf(t_c) * 1000 + 1250 + vref_mv * 1000)
         reading.begin(0, 0)
@@ -37,14 +37,14 @@ def test_plain_5_mv_per_k_would_be_wrong_by_the_published_amounts():
 
 @pytest.mark.parametrize(
     ("out_uv", "fault"),
-    [(0, probes.STUCK), (LOW_UV - 1, probes.STUCK), (LOW_UV, 0), (OPEN_UV, 0), (OPEN_UV + 1, probes.OPEN)],
+    [(0, STUCK), (LOW_UV - 1, STUCK), (LOW_UV, 0), (OPEN_UV, 0), (OPEN_UV + 1, OPEN)],
 )
 def test_the_rails_are_faults(out_uv, fault):
-    reading = probes.Reading()
+    reading = Reading()
     reading.begin(0, 0)
     Amplifier("K", 0).fill(reading, out_uv)
     assert reading.fault == fault
-    assert (reading.value_mc == probes.NO_VALUE_MC) is bool(fault)
+    assert (reading.value_mc == NO_VALUE_MC) is bool(fault)
 
 
 def test_independent_decoder_gives_the_same_voltage(monkeypatch):
@@ -64,7 +64,7 @@ def test_independent_decoder_gives_the_same_voltage(monkeypatch):
         seen.clear()
         probe.decode(word)
         if word in (0x7FFF, 0x8000):
-            assert probe.reading.fault == probes.RANGE and not seen
+            assert probe.reading.fault == RANGE and not seen
         else:
             assert abs(seen[0] - channel.voltage * 1e6) <= 1e-3
 
@@ -91,23 +91,23 @@ def test_a_converter_that_lost_its_settings_is_named_and_set_up_again(world, clo
     clock.us += 250_000
     assert probe.read().fault == 0
     chip.restart()
-    assert probe.read().fault == probes.WRONG_CHIP
+    assert probe.read().fault == WRONG_CHIP
     clock.us += 250_000
     assert probe.read().fault == 0
 
 
 def test_the_boards_own_input_reads_within_its_noise(world, clock):
     world.hot_c = 450.0
-    probe = AD849X(FakeAnalog(world.hot, world.cold, clock.now_us, noise_k=0.0), probes.Reading())
+    probe = AD849X(FakeAnalog(world.hot, world.cold, clock.now_us, noise_k=0.0), Reading())
     assert probe.check() == 0
     assert abs(probe.read().value_mc / 1000 - 450.0) <= 1.0
 
 
 @pytest.mark.parametrize(
     "build",
-    [lambda: AD849X(None, probes.Reading(), "J"), lambda: AD849X(None, probes.Reading(), "K", 5000),
-     lambda: AD849X(None, probes.Reading(), "K", 3300, 501),
-     lambda: ADS1115(None, 0x50, probes.Reading()), lambda: ads(channel=4)],
+    [lambda: AD849X(None, Reading(), "J"), lambda: AD849X(None, Reading(), "K", 5000),
+     lambda: AD849X(None, Reading(), "K", 3300, 501),
+     lambda: ADS1115(None, 0x50, Reading()), lambda: ads(channel=4)],
 )  # fmt: skip
 def test_settings_that_cannot_be_are_refused(build):
     with pytest.raises(ValueError, match="AD849x|ADS1115"):
@@ -116,7 +116,7 @@ def test_settings_that_cannot_be_are_refused(build):
 
 def test_every_integer_stays_below_two_to_the_thirty():
     probe = ads(vref_mv=500)
-    board = AD849X(None, probes.Reading(), "K", 3600)
+    board = AD849X(None, Reading(), "K", 3600)
     watch_tables(probe.amplifier.couple)
     watch_tables(board.amplifier.couple)
     for word in [*range(0, 65536, 5), 0x7FFF, 0x8000, 0xFFFF]:

@@ -1,8 +1,7 @@
 """Conditioning: what counts as a jump, when a new level is believed, median, ages, calibration."""
 
 import pytest
-from tizzone import probes
-from tizzone.conditioning import (
+from tizzone.probes.conditioning import (
     CONSISTENT_READINGS,
     FALL_MC_PER_TICK,
     RISE_MC_PER_TICK,
@@ -11,6 +10,7 @@ from tizzone.conditioning import (
     Conditioner,
     calibration_fault,
 )
+from tizzone.probes.reading import JUMP, NO_VALUE_MC, NONE_YET, OPEN, SHORT_GROUND, SILENT, Reading
 
 TICK_MS = 250
 
@@ -19,7 +19,7 @@ class Feed:
     """A conditioner fed by hand; every call to `give` is one tick with a new answer."""
 
     def __init__(self, calibration=None):
-        self.reading = probes.Reading()
+        self.reading = Reading()
         self.conditioner = Conditioner(calibration)
 
     def give(self, value_mc, fault=0, junction_mc=25000, dt_ms=TICK_MS):
@@ -38,8 +38,8 @@ def test_before_the_first_answer_nothing_is_usable():
     for _ in range(10):
         feed.conditioner.update(feed.reading, TICK_MS)
     c = feed.conditioner
-    assert not c.usable and c.fault == probes.NONE_YET and c.bad_ms == 2500
-    assert c.pv_mc == c.limit_mc == probes.NO_VALUE_MC
+    assert not c.usable and c.fault == NONE_YET and c.bad_ms == 2500
+    assert c.pv_mc == c.limit_mc == NO_VALUE_MC
 
 
 @pytest.mark.parametrize(
@@ -58,12 +58,10 @@ def test_a_step_is_plausible_up_to_the_limit_and_not_beyond(step_mc, usable):
     feed.give(300000)
     c = feed.give(300000 + step_mc)
     assert c.usable is usable
-    assert c.fault == (0 if usable else probes.JUMP)
+    assert c.fault == (0 if usable else JUMP)
 
 
-@pytest.mark.parametrize(
-    ("dt_ms", "allowed_k"), [(100, 25), (250, 25), (400, 40), (500, 50), (5000, 50)]
-)
+@pytest.mark.parametrize(("dt_ms", "allowed_k"), [(100, 25), (250, 25), (400, 40), (500, 50), (5000, 50)])
 def test_the_allowed_rise_grows_with_elapsed_time_and_is_bounded(dt_ms, allowed_k):
     for extra_mc, usable in ((0, True), (1, False)):
         feed = Feed()
@@ -87,7 +85,7 @@ def test_a_new_level_is_believed_after_eight_consistent_rejections():
     feed.give(450000)
     for i in range(CONSISTENT_READINGS):
         c = feed.give(100000 + 100 * i)
-        assert c.fault == probes.JUMP and c.pv_mc == 450000
+        assert c.fault == JUMP and c.pv_mc == 450000
     assert c.bad_ms == CONSISTENT_READINGS * TICK_MS  # 2 s: what a supervisor can count on
     c = feed.give(100800)
     assert c.usable and c.pv_mc == 100800
@@ -107,10 +105,10 @@ def test_a_fault_between_rejected_readings_starts_the_count_again():
     feed.give(450000)
     for _ in range(CONSISTENT_READINGS):
         feed.give(100000)
-    c = feed.give(0, fault=probes.OPEN)
-    assert c.fault == probes.OPEN
+    c = feed.give(0, fault=OPEN)
+    assert c.fault == OPEN
     for _ in range(CONSISTENT_READINGS):
-        assert feed.give(100000).fault == probes.JUMP
+        assert feed.give(100000).fault == JUMP
     assert feed.give(100000).usable
 
 
@@ -118,14 +116,14 @@ def test_a_jump_of_the_chips_own_temperature_is_refused():
     feed = Feed()
     feed.give(450000, junction_mc=25000)
     assert feed.give(450000, junction_mc=29000).usable
-    assert feed.give(450000, junction_mc=24999).fault == probes.JUMP
+    assert feed.give(450000, junction_mc=24999).fault == JUMP
     assert feed.give(450000, junction_mc=28000).usable
 
 
 def test_probes_without_a_junction_are_judged_by_their_value_alone():
     feed = Feed()
-    feed.give(300000, junction_mc=probes.NO_VALUE_MC)
-    assert feed.give(301000, junction_mc=probes.NO_VALUE_MC).usable
+    feed.give(300000, junction_mc=NO_VALUE_MC)
+    assert feed.give(301000, junction_mc=NO_VALUE_MC).usable
 
 
 def test_median_of_three_takes_the_middle():
@@ -153,7 +151,7 @@ def test_a_slow_probe_holds_its_value_between_answers_and_goes_silent_after():
     c.update(feed.reading, STALE_MS - 1)
     assert c.usable and c.bad_ms == 0
     c.update(feed.reading, 1)
-    assert not c.usable and c.fault == probes.SILENT and c.bad_ms == 1
+    assert not c.usable and c.fault == SILENT and c.bad_ms == 1
     assert feed.give(200000).usable
 
 
@@ -176,8 +174,8 @@ def test_a_fault_keeps_the_last_value_for_the_record_but_not_as_usable():
     feed = Feed()
     feed.give(450000)
     for n in range(1, 5):
-        c = feed.give(0, fault=probes.SHORT_GROUND)
-        assert not c.usable and c.bad_ms == n * TICK_MS and c.fault == probes.SHORT_GROUND
+        c = feed.give(0, fault=SHORT_GROUND)
+        assert not c.usable and c.bad_ms == n * TICK_MS and c.fault == SHORT_GROUND
     assert c.limit_mc == 450000
 
 

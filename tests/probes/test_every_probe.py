@@ -7,9 +7,11 @@ import types
 import pytest
 from probe_standins import Clock, Select, Wire, Wires, World
 from tizzone import probes
-from tizzone.conditioning import Conditioner
+from tizzone.probes import chips
+from tizzone.probes.conditioning import Conditioner
+from tizzone.probes.reading import FAULT_NAMES, NO_VALUE_MC, SILENT
 
-from host import chips
+from host import chips as fake_chips
 
 SPI = {"spi": 0, "sck": 18, "mosi": 19, "miso": 16}
 I2C = {"i2c": 0, "sda": 4, "scl": 5}
@@ -61,7 +63,7 @@ def attach(monkeypatch, spec, chip):
     machine.SoftI2C = machine.I2C
     machine.ADC = lambda pin: there
     monkeypatch.setitem(sys.modules, "machine", machine)
-    return probes.make("dome", spec, {})
+    return chips.make("dome", spec, {})
 
 
 class Bench:
@@ -69,7 +71,7 @@ class Bench:
 
     def __init__(self, monkeypatch, name, hot_c=450.0):
         self.clock, self.world = Clock(), World(hot_c)
-        self.chip = chips.make(SPECS[name], self.world.hot, self.world.cold, self.clock.now_us)
+        self.chip = fake_chips.make(SPECS[name], self.world.hot, self.world.cold, self.clock.now_us)
         self.probe = attach(monkeypatch, SPECS[name], self.chip)
         self.checked = self.probe.check()
         self.tick(2)
@@ -88,7 +90,7 @@ def test_a_healthy_probe_tells_the_truth(monkeypatch, name, hot_c):
     assert bench.checked == 0
     r = bench.tick(3)
     assert r.fault == 0 and abs(r.value_mc / 1000 - hot_c) <= ALLOWED_K.get(name, 0.5)
-    if r.junction_mc != probes.NO_VALUE_MC:
+    if r.junction_mc != NO_VALUE_MC:
         assert abs(r.junction_mc / 1000 - 25.0) <= 0.13
 
 
@@ -109,9 +111,9 @@ def test_a_bus_at_one_level_is_a_named_fault_and_no_number(monkeypatch, name, fa
         pytest.skip("an analog input has no half frame")
     bench.chip.set_fault(fault)
     r = bench.tick()
-    assert r.fault and r.value_mc == probes.NO_VALUE_MC
+    assert r.fault and r.value_mc == NO_VALUE_MC
     if fault != "half_one":
-        assert probes.FAULT_NAMES[r.fault] in ("silent", "stuck", "open")
+        assert FAULT_NAMES[r.fault] in ("silent", "stuck", "open")
         assert bench.probe.check() or name == "ad849x"
     bench.chip.set_fault(None)
     bench.probe.check()
@@ -152,8 +154,8 @@ def test_garbage_never_becomes_a_believed_number(monkeypatch, name):
 @pytest.mark.parametrize("name", SPECS)
 def test_nobody_on_the_bus_is_found_at_start(monkeypatch, name):
     probe = attach(monkeypatch, SPECS[name], None)
-    assert probes.FAULT_NAMES[probe.check()] in ("silent", "stuck")
-    assert probe.read().fault and probe.reading.value_mc == probes.NO_VALUE_MC
+    assert FAULT_NAMES[probe.check()] in ("silent", "stuck")
+    assert probe.read().fault and probe.reading.value_mc == NO_VALUE_MC
 
 
 @pytest.mark.parametrize("name", DIGITAL)
@@ -164,7 +166,7 @@ def test_another_chip_is_found_at_start_or_never_gives_a_number(monkeypatch, nam
     if spec["chip"] == wrong["chip"] or not same_bus:
         return
     world, clock = World(450.0), Clock()
-    chip = chips.make(wrong, world.hot, world.cold, clock.now_us)
+    chip = fake_chips.make(wrong, world.hot, world.cold, clock.now_us)
     clock.us += 250_000
     chip.transfer(None, 2) if "cs" in spec else None
     probe = attach(monkeypatch, spec, chip)
@@ -177,12 +179,12 @@ def test_another_chip_is_found_at_start_or_never_gives_a_number(monkeypatch, nam
 @pytest.mark.parametrize("name", SPECS)
 def test_open_probes_are_named_where_the_header_says_so(monkeypatch, name):
     bench = Bench(monkeypatch, name)
-    module = __import__(f"tizzone.probes.{probes.CHIPS[SPECS[name]['chip']]}", fromlist=["x"])
+    module = __import__(f"tizzone.probes.{chips.CHIPS[SPECS[name]['chip']]}", fromlist=["x"])
     for fault in module.DETECTS:
         if SPECS[name]["chip"] == "mcp9600":
             continue  # test_mcp9600: this one is blind
         bench.chip.set_fault(fault)
-        assert probes.FAULT_NAMES[bench.tick(2).fault] == fault
+        assert FAULT_NAMES[bench.tick(2).fault] == fault
     bench.chip.set_fault(None)
 
 
@@ -198,8 +200,8 @@ def test_a_bus_error_is_silence_and_the_select_is_released(monkeypatch, name):
         if hasattr(bus, method):
             monkeypatch.setattr(bus, method, broken)
     r = bench.tick()
-    assert r.fault == probes.SILENT and r.value_mc == probes.NO_VALUE_MC
-    assert bench.probe.check() == probes.SILENT
+    assert r.fault == SILENT and r.value_mc == NO_VALUE_MC
+    assert bench.probe.check() == SILENT
     if hasattr(bench.probe, "cs"):
         assert bench.probe.cs.select.levels[-1] == 1
 
@@ -219,7 +221,7 @@ def test_a_frozen_chip_is_told_by_its_unchanging_code(monkeypatch, name):
 @pytest.mark.parametrize("name", SPECS)
 def test_a_copied_board_goes_its_own_way(name):
     world, clock = World(100.0), Clock()
-    chip = chips.make(SPECS[name], world.hot, world.cold, clock.now_us)
+    chip = fake_chips.make(SPECS[name], world.hot, world.cold, clock.now_us)
     both = copy.deepcopy((world, clock, chip))
     both[0].hot_c = 300.0
     assert both[2].temperature_c() == 300.0 and chip.temperature_c() == 100.0
@@ -242,13 +244,13 @@ def test_an_unusable_entry_is_one_line_that_names_the_probe(monkeypatch, change,
 def test_chips_of_different_phase_cannot_share_a_bus(monkeypatch):
     attach(monkeypatch, SPECS["max31855"], None)
     buses = {}
-    first = probes.make("dome", SPECS["max31855"], buses)
-    second = probes.make("stone", {**SPECS["max31855"], "cs": 20}, buses)
+    first = chips.make("dome", SPECS["max31855"], buses)
+    second = chips.make("stone", {**SPECS["max31855"], "cs": 20}, buses)
     assert first.spi is second.spi
     with pytest.raises(ValueError, match="phase"):
-        probes.make("stone", SPECS["max31856"], buses)
+        chips.make("stone", SPECS["max31856"], buses)
     with pytest.raises(ValueError, match="mosi"):
-        probes.make("dome", {**SPECS["max31856"], "bus": {"spi": 1, "sck": 10, "miso": 8}}, {})
+        chips.make("dome", {**SPECS["max31856"], "bus": {"spi": 1, "sck": 10, "miso": 8}}, {})
 
 
 def test_every_driver_states_its_limits_as_literals():
@@ -256,7 +258,7 @@ def test_every_driver_states_its_limits_as_literals():
     from pathlib import Path
 
     folder = Path(probes.__file__).parent
-    for module in set(probes.CHIPS.values()):
+    for module in set(chips.CHIPS.values()):
         tree = ast.parse((folder / f"{module}.py").read_text(encoding="utf-8"))
         found = {}
         for node in tree.body:

@@ -11,9 +11,7 @@ ROOT = Path(__file__).resolve().parents[2]
 CASES = Path(__file__).parent / "heap"
 
 
-@pytest.mark.parametrize(
-    "case", sorted(p.name for p in CASES.glob("*.py") if p.name != "common.py")
-)
+@pytest.mark.parametrize("case", sorted(p.name for p in CASES.glob("*.py") if p.name != "common.py"))
 def test_reading_allocates_nothing_under_heap_lock(case, interpreter):
     done = subprocess.run(
         [interpreter, "-X", "heapsize=145wK", str(CASES / case)],

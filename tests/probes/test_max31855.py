@@ -8,9 +8,20 @@ from pathlib import Path
 import pytest
 from probe_standins import Select, Wire
 from stubs import Device, load
-from tizzone import probes
-from tizzone.conditioning import Conditioner
+from tizzone.probes.conditioning import Conditioner
 from tizzone.probes.max31855 import MAX31855, junction_code, thermocouple_code
+from tizzone.probes.reading import (
+    FAULT_NAMES,
+    GARBLED,
+    NO_VALUE_MC,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    SHORT_SUPPLY,
+    SILENT,
+    STUCK,
+    Reading,
+)
 from watched import Watched, watch_tables
 
 from host.chips.max31855 import FakeMAX31855
@@ -20,7 +31,7 @@ HALF_CODE_K = 0.125
 
 
 def driver(chip=None, kind="K"):
-    return MAX31855(Wire(chip), Select(), probes.Reading(), kind)
+    return MAX31855(Wire(chip), Select(), Reading(), kind)
 
 
 def decoded(probe, frame):
@@ -41,7 +52,7 @@ def test_codes_of_the_datasheet_tables_are_exact():
         if -40.0 <= cold["t_C"] <= 125.0:
             assert abs(r.junction_mc - cold["t_C"] * 1000) <= 0.5
         else:
-            assert r.fault == probes.RANGE  # outside the chip's ambient range, datasheet p.2
+            assert r.fault == RANGE  # outside the chip's ambient range, datasheet p.2
 
 
 def test_every_degree_of_the_nist_table_within_0_15_k_and_half_a_code():
@@ -60,7 +71,7 @@ def test_every_degree_of_the_nist_table_within_0_15_k_and_half_a_code():
             word = (round(chip_c * 4) & 0x3FFF) << 18 | (cold * 16) << 4
             r = decoded(probe, word.to_bytes(4, "big"))
             if r.code_hi == 0 and r.code_lo == 0:
-                assert r.fault == probes.STUCK  # 0.00 and 0.0000 °C: as if no chip
+                assert r.fault == STUCK  # 0.00 and 0.0000 °C: as if no chip
                 continue
             assert r.fault == 0
             worst = max(worst, abs(r.value_mc / 1000 - t))
@@ -120,10 +131,10 @@ def independent(monkeypatch):
 
 
 FAULT_WORDS = {
-    "thermocouple not connected": probes.OPEN,
-    "short circuit to ground": probes.SHORT_GROUND,
-    "short circuit to power": probes.SHORT_SUPPLY,
-    "faulty reading": probes.GARBLED,
+    "thermocouple not connected": OPEN,
+    "short circuit to ground": SHORT_GROUND,
+    "short circuit to power": SHORT_SUPPLY,
+    "faulty reading": GARBLED,
 }
 
 
@@ -142,11 +153,11 @@ def test_independent_decoder_gives_the_same_faults_and_values(independent):
         r = decoded(probe, frame)
         if isinstance(theirs, str) and theirs in FAULT_WORDS:
             assert r.fault == FAULT_WORDS[theirs]
-            assert r.value_mc == probes.NO_VALUE_MC
+            assert r.value_mc == NO_VALUE_MC
             compared["fault"] += 1
             continue
         if r.fault:  # we refuse what cannot be: reserved bits, ambient and table limits
-            assert r.value_mc == probes.NO_VALUE_MC
+            assert r.value_mc == NO_VALUE_MC
             in_range = not isinstance(theirs, str) and -50 <= theirs[2] <= 1200
             ambient = -40 <= junction_code(word & 0xFFFF) / 16 <= 125
             assert word & (2 << 16 | 8) or not in_range or not ambient
@@ -181,8 +192,8 @@ def test_each_fault_has_its_name_and_no_number(world, clock, fault, expected):
     clock.us += 250_000
     chip.set_fault(fault)
     r = probe.read()
-    assert probes.FAULT_NAMES[r.fault] in expected
-    assert r.value_mc == probes.NO_VALUE_MC
+    assert FAULT_NAMES[r.fault] in expected
+    assert r.value_mc == NO_VALUE_MC
     assert probe.cs.levels == [0, 1, 0, 1]
 
 
@@ -220,8 +231,8 @@ def test_half_a_frame_of_zeros_is_refused_at_start_and_a_jump_while_running(worl
     chip.set_fault("half_zero")
     clock.us += 250_000
     conditioner.update(probe.read(), 250)
-    assert not conditioner.usable and probes.FAULT_NAMES[conditioner.fault] == "jump"
-    assert probe.check() == probes.GARBLED
+    assert not conditioner.usable and FAULT_NAMES[conditioner.fault] == "jump"
+    assert probe.check() == GARBLED
 
 
 def test_check_at_start_names_a_missing_chip_but_not_an_open_probe(world, clock):
@@ -231,9 +242,9 @@ def test_check_at_start_names_a_missing_chip_but_not_an_open_probe(world, clock)
     chip.set_fault("open")
     assert probe.check() == 0
     chip.set_fault("all_one")
-    assert probe.check() == probes.SILENT
+    assert probe.check() == SILENT
     chip.set_fault("all_zero")
-    assert probe.check() == probes.STUCK
+    assert probe.check() == STUCK
 
 
 def test_unknown_type_is_refused_when_built():

@@ -5,8 +5,8 @@ import random
 import pytest
 from probe_standins import Select, Wire
 from stubs import Device, Registers, load
-from tizzone import probes
 from tizzone.probes.max31856 import MAX31856, RANGE_C, TYPES
+from tizzone.probes.reading import NO_VALUE_MC, NONE_YET, OPEN, RANGE, SHORT_SUPPLY, WRONG_CHIP, Reading
 from watched import Watched
 
 from host.chips.max31856 import FakeMAX31856
@@ -20,7 +20,7 @@ CODES = [
 
 
 def driver(chip=None, **options):
-    return MAX31856(Wire(chip), Select(), probes.Reading(), **options)
+    return MAX31856(Wire(chip), Select(), Reading(), **options)
 
 
 def registers(probe, hot=0x1C2000, cold=0x1900, status=0):
@@ -42,7 +42,7 @@ def test_codes_of_the_datasheet_are_exact(t_c, code):
         if RANGE_C[kind][0] <= t_c <= RANGE_C[kind][1]:
             assert abs(r.value_mc - t_c * 1000) < 1 and r.fault == 0
         else:
-            assert r.fault == probes.RANGE and r.value_mc == probes.NO_VALUE_MC
+            assert r.fault == RANGE and r.value_mc == NO_VALUE_MC
         assert r.junction_mc == 25000
 
 
@@ -63,13 +63,13 @@ def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
         r, theirs = probe.reading, reference.fault
         assert abs(r.junction_mc - reference.unpack_reference_temperature() * 1000) <= 1
         if any(theirs.values()):
-            assert r.value_mc == probes.NO_VALUE_MC
+            assert r.value_mc == NO_VALUE_MC
             if theirs["open_tc"]:
-                assert r.fault == probes.OPEN
+                assert r.fault == OPEN
             elif theirs["voltage"]:
-                assert r.fault == probes.SHORT_SUPPLY
+                assert r.fault == SHORT_SUPPLY
             else:
-                assert r.fault == probes.RANGE
+                assert r.fault == RANGE
             compared["fault"] += 1
             continue
         value_c = reference.read_high_res_temp()  # 19 bits; the other getter keeps unused bits
@@ -77,7 +77,7 @@ def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
             assert r.fault == 0 and abs(r.value_mc - value_c * 1000) <= 1
             compared["value"] += 1
         else:
-            assert r.fault == probes.RANGE
+            assert r.fault == RANGE
             compared["range"] += 1
     assert min(compared.values()) > 1000, compared
 
@@ -100,7 +100,7 @@ def test_before_the_first_conversion_there_is_no_number(world, clock):
     chip = FakeMAX31856(world.hot, world.cold, clock.now_us)
     probe = driver(chip)
     assert probe.check() == 0
-    assert probe.read().fault == probes.NONE_YET
+    assert probe.read().fault == NONE_YET
     clock.us += 100_000
     assert probe.read().fault == 0
 
@@ -112,7 +112,7 @@ def test_a_chip_that_lost_its_settings_is_named_and_set_up_again(world, clock):
     clock.us += 250_000
     assert probe.read().fault == 0
     chip.restart()
-    assert probe.read().fault == probes.WRONG_CHIP
+    assert probe.read().fault == WRONG_CHIP
     clock.us += 250_000
     assert probe.read().fault == 0
 

@@ -7,8 +7,17 @@ from pathlib import Path
 import pytest
 from probe_standins import Select, Wire
 from stubs import Device, Registers, load
-from tizzone import probes
 from tizzone.probes.max31865 import MAX31865
+from tizzone.probes.reading import (
+    FAULT_NAMES,
+    NO_VALUE_MC,
+    NONE_YET,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    SHORT_SUPPLY,
+    Reading,
+)
 from watched import Watched
 
 from host.chips.max31865 import FakeMAX31865
@@ -17,7 +26,7 @@ DATA = Path(__file__).resolve().parents[1] / "data" / "probes"
 
 
 def driver(chip=None, **options):
-    return MAX31865(Wire(chip), Select(), probes.Reading(), **options)
+    return MAX31865(Wire(chip), Select(), Reading(), **options)
 
 
 def registers(probe, word, status=0):
@@ -34,7 +43,7 @@ def test_every_row_of_the_datasheet_example_table():
             assert word >> 1 == int(row["code_dec"])
             probe.decode(registers(probe, word))
             if t_c < -60:
-                assert probe.reading.fault == probes.RANGE  # our table ends there
+                assert probe.reading.fault == RANGE  # our table ends there
                 continue
             # half a code is 0.016 K here; the independent driver is within 0.017 K of every row
             assert probe.reading.fault == 0 and abs(probe.reading.value_mc / 1000 - t_c) <= 0.03
@@ -69,18 +78,18 @@ def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
         r = probe.reading
         if any(reference.fault):
             expected = (
-                probes.SHORT_SUPPLY if ovuv
-                else probes.OPEN if high or refin_low or refin_high
-                else probes.SHORT_GROUND
+                SHORT_SUPPLY if ovuv
+                else OPEN if high or refin_low or refin_high
+                else SHORT_GROUND
             )  # fmt: skip
-            assert r.fault == expected and r.value_mc == probes.NO_VALUE_MC
+            assert r.fault == expected and r.value_mc == NO_VALUE_MC
             compared["fault"] += 1
         elif r.fault == 0:
             assert abs(r.value_mc / 1000 - reference.temperature) <= 0.03
             compared["value"] += 1
         else:
             value_c = reference.temperature
-            assert r.fault == probes.RANGE and not -60 < value_c < 620 or word == 0
+            assert r.fault == RANGE and not -60 < value_c < 620 or word == 0
             compared["range"] += 1
     assert min(compared.values()) > 1000, compared
 
@@ -90,9 +99,7 @@ def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
 def test_element_wires_and_reference_reach_the_chip(world, clock, wires, kind, rref):
     world.hot_c = 450.0
     r0 = 1000.0 if kind == "pt1000" else 100.0
-    chip = FakeMAX31865(
-        world.hot, world.cold, clock.now_us, r0_ohm=r0, rref_ohm=float(rref), noise_k=0.0
-    )
+    chip = FakeMAX31865(world.hot, world.cold, clock.now_us, r0_ohm=r0, rref_ohm=float(rref), noise_k=0.0)
     probe = driver(chip, type=kind, rref_ohm=rref, wires=wires)
     assert probe.check() == 0
     assert bool(chip.memory[0] & 0x10) is (wires == 3)
@@ -115,7 +122,7 @@ def test_a_fault_that_comes_and_goes_is_seen_and_cleared(world, clock, fault, na
     assert probe.reading.fault == 0
     chip.set_fault(fault)
     clock.us += 250_000
-    assert probes.FAULT_NAMES[probe.read().fault] == name
+    assert FAULT_NAMES[probe.read().fault] == name
     chip.set_fault(None)
     for _ in range(2):
         clock.us += 250_000
@@ -134,13 +141,11 @@ def test_the_fault_cycle_runs_every_40_readings_without_losing_one(world, clock)
     for _ in range(400):
         clock.us += 250_000
         r = probe.read()
-        assert r.fault in (0, probes.NONE_YET)
+        assert r.fault in (0, NONE_YET)
     assert 9 <= len(cycles) <= 11
 
 
-@pytest.mark.parametrize(
-    "options", [{"type": "ni100"}, {"rref_ohm": 4300}, {"rref_ohm": 300}, {"wires": 5}, {"hz": 0}]
-)
+@pytest.mark.parametrize("options", [{"type": "ni100"}, {"rref_ohm": 4300}, {"rref_ohm": 300}, {"wires": 5}, {"hz": 0}])
 def test_settings_that_the_chip_lacks_are_refused(options):
     with pytest.raises(ValueError, match="MAX31865"):
         driver(**options)
@@ -152,4 +157,4 @@ def test_every_word_decodes_below_two_to_the_thirty_to_a_value_or_a_fault():
     for word in [*range(0, 65536, 2), *range(1, 65536, 255)]:
         probe.decode([Watched(v) for v in registers(probe, word)])
         r = probe.reading
-        assert (r.fault == 0) is (r.value_mc != probes.NO_VALUE_MC)
+        assert (r.fault == 0) is (r.value_mc != NO_VALUE_MC)

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 from probe_standins import Select, Wire
-from tizzone import probes
 from tizzone.probes.max6675 import MAX6675
+from tizzone.probes.reading import GARBLED, NO_VALUE_MC, OPEN, RANGE, SILENT, STUCK, Reading
 from watched import Watched, watch_tables
 
 from host.chips.max6675 import FakeMAX6675
@@ -15,7 +15,7 @@ DATA = Path(__file__).resolve().parents[1] / "data" / "probes"
 
 
 def driver(chip=None):
-    return MAX6675(Wire(chip), Select(), probes.Reading())
+    return MAX6675(Wire(chip), Select(), Reading())
 
 
 def decoded(word):
@@ -30,12 +30,12 @@ def test_bits_of_the_datasheet():
     # 25 °C is code 100; the chip at 25 °C with its probe at 25 °C sends just that.
     assert abs(decoded(100 << 3).value_mc - 25000) <= 20
     assert decoded(100 << 3 | 1).fault == 0  # D0 is not driven
-    assert decoded(100 << 3 | 4).fault == probes.OPEN
-    assert decoded(100 << 3 | 2).fault == probes.GARBLED
-    assert decoded(100 << 3 | 0x8000).fault == probes.GARBLED
-    assert decoded(0xFFFF).fault == probes.SILENT
-    assert decoded(0).fault == decoded(1).fault == probes.STUCK
-    assert decoded(4095 << 3).fault == probes.RANGE
+    assert decoded(100 << 3 | 4).fault == OPEN
+    assert decoded(100 << 3 | 2).fault == GARBLED
+    assert decoded(100 << 3 | 0x8000).fault == GARBLED
+    assert decoded(0xFFFF).fault == SILENT
+    assert decoded(0).fault == decoded(1).fault == STUCK
+    assert decoded(4095 << 3).fault == RANGE
     assert decoded(4094 << 3).fault == 0
 
 
@@ -81,4 +81,4 @@ def test_every_word_decodes_below_two_to_the_thirty_to_a_value_or_a_fault():
     for word in range(65536):
         probe.decode(Watched(word))
         r = probe.reading
-        assert (r.fault == 0) is (r.value_mc != probes.NO_VALUE_MC)
+        assert (r.fault == 0) is (r.value_mc != NO_VALUE_MC)

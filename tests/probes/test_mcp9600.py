@@ -5,8 +5,17 @@ import random
 import pytest
 from probe_standins import Wires
 from stubs import Device, Registers, load
-from tizzone import probes
 from tizzone.probes.mcp9600 import MCP9600, TYPES
+from tizzone.probes.reading import (
+    NO_VALUE_MC,
+    NONE_YET,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    STUCK,
+    WRONG_CHIP,
+    Reading,
+)
 from watched import Watched
 
 from host.chips.mcp9600 import FakeMCP9600
@@ -14,7 +23,7 @@ from host.chips.mcp9600 import FakeMCP9600
 
 def driver(chip=None, kind="K", name="mcp9600"):
     bus = Wires() if chip is None else Wires(x67=chip)
-    return MCP9600(bus, 0x67, probes.Reading(), kind, name)
+    return MCP9600(bus, 0x67, Reading(), kind, name)
 
 
 def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
@@ -37,13 +46,13 @@ def test_independent_decoder_gives_the_same_values_and_faults(monkeypatch):
         if -40 <= junction_c <= 125:
             assert abs(r.junction_mc - junction_c * 1000) <= 1
         if reference.input_range:
-            assert r.fault == probes.RANGE and r.value_mc == probes.NO_VALUE_MC
+            assert r.fault == RANGE and r.value_mc == NO_VALUE_MC
             compared["fault"] += 1
         elif -40 <= junction_c <= 125 and -200 <= value_c <= 1372:
             assert r.fault == 0 and abs(r.value_mc - value_c * 1000) <= 1
             compared["value"] += 1
         else:
-            assert r.fault == probes.RANGE and r.value_mc == probes.NO_VALUE_MC
+            assert r.fault == RANGE and r.value_mc == NO_VALUE_MC
             compared["range"] += 1
     assert min(compared.values()) > 1000, compared
 
@@ -61,7 +70,7 @@ def test_the_serial_stands_still_until_there_is_a_new_result(world, clock):
     chip = FakeMCP9600(world.hot, world.cold, clock.now_us)
     probe = driver(chip)
     probe.check()
-    assert probe.read().fault == probes.NONE_YET and probe.reading.serial == 0
+    assert probe.read().fault == NONE_YET and probe.reading.serial == 0
     clock.us += 143_000
     assert probe.read().serial == 1 and probe.reading.fault == 0
     clock.us += 100_000
@@ -72,15 +81,15 @@ def test_the_serial_stands_still_until_there_is_a_new_result(world, clock):
 
 @pytest.mark.parametrize(
     ("identity", "name", "expected"),
-    [(0x40, "mcp9600", 0), (0x41, "mcp9601", 0), (0x41, "mcp9600", probes.WRONG_CHIP),
-     (0x40, "mcp9601", probes.WRONG_CHIP), (0x55, "mcp9600", probes.WRONG_CHIP)],
+    [(0x40, "mcp9600", 0), (0x41, "mcp9601", 0), (0x41, "mcp9600", WRONG_CHIP),
+     (0x40, "mcp9601", WRONG_CHIP), (0x55, "mcp9600", WRONG_CHIP)],
 )  # fmt: skip
 def test_the_identity_must_be_that_of_the_pin_map(world, clock, identity, name, expected):
     chip = FakeMCP9600(world.hot, world.cold, clock.now_us, identity=identity)
     assert driver(chip, name=name).check() == expected
 
 
-@pytest.mark.parametrize(("fault", "code"), [("open", probes.OPEN), ("short_ground", probes.SHORT_GROUND)])
+@pytest.mark.parametrize(("fault", "code"), [("open", OPEN), ("short_ground", SHORT_GROUND)])
 def test_only_the_9601_sees_an_open_or_shorted_probe(world, clock, fault, code):
     world.hot_c = 450.0
     for identity, name, expected in ((0x41, "mcp9601", code), (0x40, "mcp9600", 0)):
@@ -99,7 +108,7 @@ def test_a_chip_that_lost_its_settings_is_named_and_set_up_again(world, clock):
     probe.check()
     chip.restart()
     clock.us += 250_000
-    assert probe.read().fault == probes.STUCK  # both registers read 0
+    assert probe.read().fault == STUCK  # both registers read 0
     clock.us += 250_000
     probe.read()
     clock.us += 250_000
@@ -110,7 +119,7 @@ def test_a_chip_that_lost_its_settings_is_named_and_set_up_again(world, clock):
 def test_settings_that_the_chip_lacks_are_refused(arguments):
     kind, name, address = arguments
     with pytest.raises(ValueError, match="MCP9600"):
-        MCP9600(Wires(), address, probes.Reading(), kind, name)
+        MCP9600(Wires(), address, Reading(), kind, name)
 
 
 def test_every_code_stays_below_two_to_the_thirty():
@@ -118,4 +127,4 @@ def test_every_code_stays_below_two_to_the_thirty():
     for word in range(65536):
         probe.decode(Watched(0x40), Watched(word), Watched(400))
         r = probe.reading
-        assert (r.fault == 0) is (r.value_mc != probes.NO_VALUE_MC)
+        assert (r.fault == 0) is (r.value_mc != NO_VALUE_MC)

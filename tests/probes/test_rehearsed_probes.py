@@ -6,9 +6,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from tizzone import probes
+from tizzone.probes import chips
 
 from host import oven
-from host.rehearsal import Rehearsal
+from host.simulator.rehearsal import Rehearsal
 
 ROOT = Path(__file__).resolve().parents[2]
 SPI = {"spi": 0, "sck": 18, "mosi": 19, "miso": 16}
@@ -34,7 +35,7 @@ EVENING_S, STEADY_S = 1200, 300
 
 def accuracy_k(spec):
     """What the driver's module states."""
-    path = Path(probes.__file__).parent / f"{probes.CHIPS[spec['chip']]}.py"
+    path = Path(probes.__file__).parent / f"{chips.CHIPS[spec['chip']]}.py"
     for node in ast.parse(path.read_text(encoding="utf-8")).body:
         if isinstance(node, ast.Assign) and node.targets[0].id == "ACCURACY_K":
             return ast.literal_eval(node.value)

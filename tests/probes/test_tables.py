@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 import thermocouple_its90
-from tizzone.probes import NO_VALUE_MC
-from tizzone.rtd import Platinum
-from tizzone.thermocouple import NO_EMF_NV, Thermocouple
+from tizzone.probes.reading import NO_VALUE_MC
+from tizzone.probes.rtd import Platinum
+from tizzone.probes.thermocouple import NO_EMF_NV, Thermocouple
 from watched import Watched, watch_tables
 
 from host.chips import iec60751, its90
@@ -21,11 +21,7 @@ PRINTED_MV = 0.0005  # half a printed digit
 def printed(kind):
     """(t_c, e_mv) of NIST SRD 60's printed table (data/probes/nist_1deg.csv)."""
     with open(DATA / "nist_1deg.csv", encoding="utf-8") as file:
-        return [
-            (int(row["t_C"]), float(row[f"E_mV_{kind}"]))
-            for row in csv.DictReader(file)
-            if row[f"E_mV_{kind}"]
-        ]
+        return [(int(row["t_C"]), float(row[f"E_mV_{kind}"])) for row in csv.DictReader(file) if row[f"E_mV_{kind}"]]
 
 
 def test_the_tables_in_the_device_are_what_the_script_makes():

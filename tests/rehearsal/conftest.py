@@ -2,8 +2,8 @@
 
 import pytest
 
-from host import pinmap
-from host.outside import Outside
+from host.pins import pin_map
+from host.simulator.outside import Outside
 
 
 class Heated:
@@ -33,7 +33,7 @@ class Wired:
     """An Outside wired as `pins` says, with names for pins and a hand on every output."""
 
     def __init__(self, **changes):
-        self.pins = pinmap.read("boards/pico.py")
+        self.pins = pin_map.read("boards/pico.py")
         for name, value in changes.items():
             setattr(self.pins, name, value)
         self.plant = Heated()

@@ -2,19 +2,19 @@
 
 import pytest
 
-from host import faults
+from host.faults import library
 
 
 @pytest.mark.parametrize(("text", "at_s"), [("hang@600", 600.0), ("hang", 0.0), ("hang@0.5", 0.5)])
 def test_parse_gives_fault_and_time(text, at_s):
-    fault, when_s = faults.parse(text)
+    fault, when_s = library.parse(text)
     assert (fault.name, when_s) == ("hang", at_s)
 
 
 @pytest.mark.parametrize("text", ["hagn@600", "", "@5"])
 def test_parse_unknown_name_lists_the_known_in_one_line(text):
     with pytest.raises(ValueError) as caught:
-        faults.parse(text)
+        library.parse(text)
     assert "unknown fault" in str(caught.value) and "relay_welded_top" in str(caught.value)
     assert "\n" not in str(caught.value)
 
@@ -22,4 +22,4 @@ def test_parse_unknown_name_lists_the_known_in_one_line(text):
 @pytest.mark.parametrize("text", ["hang@", "hang@soon", "hang@-1", "hang@nan", "hang@1e9"])
 def test_parse_bad_time_says_how_to_write_it(text):
     with pytest.raises(ValueError, match="name@seconds"):
-        faults.parse(text)
+        library.parse(text)

@@ -22,9 +22,7 @@ def test_outside_at_rest_senses_a_healthy_oven(wired):
         assert oven.reads(name) == 1, name
 
 
-@pytest.mark.parametrize(
-    ("contactor", "relay", "flows"), [(0, 0, False), (1, 0, False), (0, 1, False), (1, 1, True)]
-)
+@pytest.mark.parametrize(("contactor", "relay", "flows"), [(0, 0, False), (1, 0, False), (0, 1, False), (1, 1, True)])
 def test_heat_needs_contactor_and_relay(wired, contactor, relay, flows):
     oven = wired()
     oven.wait(0.5, CONTACTOR=contactor)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from host.oven import preset
-from host.rehearsal import Rehearsal, crc16, with_checksum
+from host.simulator.rehearsal import Rehearsal, crc16, with_checksum
 
 FAST = {"setpoint_c": 120, "soak_min": 0, "breads": 1, "bake_s": 30}
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from host.recording import COLUMNS, DTYPE
+from host.runs.recording import COLUMNS, DTYPE
 
 
 def evening(breads=3, setpoint_c=450.0, seconds=9000, seed=1):

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from host.recording import write_run
+from host.runs.recording import write_run
 from tools.__main__ import main
 
 

@@ -8,8 +8,8 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 
-from host import picture
-from host.report import FIGURES, page, summarise
+from host.runs import picture
+from host.runs.report import FIGURES, page, summarise
 
 VOID = {"meta", "br", "link", "img", "path", "use", "rect", "stop"}
 

@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from host.recording import (
+from host.runs.recording import (
     COLUMNS,
     DTYPE,
     RecordingError,

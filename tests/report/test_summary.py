@@ -6,9 +6,9 @@ import math
 import numpy as np
 import pytest
 
-from host.recording import DTYPE, clean
-from host.report import FIGURES, summarise, table
-from host.summary import clock, sentences, switchings
+from host.runs.recording import DTYPE, clean
+from host.runs.report import FIGURES, summarise, table
+from host.runs.summary import clock, sentences, switchings
 
 SLOPE_K_PER_S = 430 / 2000  # of the synthetic approach
 
@@ -24,9 +24,7 @@ def test_summary_of_a_known_evening_has_the_known_figures(night):
     # the dip is 60 K exp(-(t - 20) / 45): within 5 K again after 20 + 45 ln 12 s; a ripple of 1 K around it
     assert summary["recovery_s"] == pytest.approx(20 + 45 * math.log(12), abs=10)
     assert all(b["sag_k"] == pytest.approx(60, abs=1.1) for b in summary["bread_list"])
-    assert summary["energy_kwh"] == pytest.approx(
-        2.0 * (2000 + (3600 + 1200 - 2000) / 2) / 3600, abs=0.002
-    )
+    assert summary["energy_kwh"] == pytest.approx(2.0 * (2000 + (3600 + 1200 - 2000) / 2) / 3600, abs=0.002)
     assert summary["top_switchings"] == 1 + (4800 - 2000) // 10 - 1
     assert summary["contactor_switchings"] == 1
     assert summary["top_on_min"] == pytest.approx((2000 + 1400) / 60, abs=0.02)

@@ -66,17 +66,17 @@ class Explorer:
 
     def __init__(self, sensed=True, pulse=False):
         world = World()
-        self.L = world.load("tizzone.limits")
-        self.S = world.load("tizzone.sequence")
+        self.L = world.load("tizzone.safety.limits")
+        self.S = world.load("tizzone.evening.sequence")
         self.S.COOLED_MS = 500
         self.L.UNSTEADY_WEIGHT, self.L.UNSTEADY_MS = 1, 500
         self.L.LOCKOUT_TRIPS = 2
-        self.commands = world.load("tizzone.commands")
+        self.commands = world.load("tizzone.link.commands")
         self.is_sensed = sensed
-        supervisor = world.load("tizzone.supervisor")
+        supervisor = world.load("tizzone.safety.supervisor")
         board = type("Board", (), dict(FULL_MAP, CONTACTOR_DRIVE="pulse" if pulse else "level"))
         self.dome = Condition(COLD_MC)
-        heater_module = world.load("tizzone.heater")
+        heater_module = world.load("tizzone.board_io.heater")
         heater_module._output = lambda number: Level()
         heater_module._HALF_TICK_MS = 125
         real = world.load("tizzone.app").App
@@ -87,7 +87,7 @@ class Explorer:
         app.heater = heater_module.Heater(board, 500, 250)
         app.supervisor = supervisor.Supervisor(500_000, 480_000)
         app.sequence = self.S.Sequence(SETPOINT_MC, 500, 500, 2)
-        app.seen = world.load("tizzone.seen").Seen(self.dome, None)
+        app.seen = world.load("tizzone.safety.seen").Seen(self.dome, None)
         app.pid = Quiet(100.0)
         app.memory = Quiet(True, session_open=0)
         app.night = QuietNight(None)

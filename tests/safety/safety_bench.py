@@ -25,11 +25,12 @@ def replace_world(other):
 
 
 def load(name):
-    """One device module, by its name within the package."""
+    """One device module, by room and name: "safety.supervisor"."""
     return world().load("tizzone." + name)
 
 
-L = World().load("tizzone.limits")  # figures only
+L = World().load("tizzone.safety.limits")  # figures only
+CAP_MS = World().load("tizzone.integers").CAP_MS
 
 
 class Condition:
@@ -58,11 +59,11 @@ class Bench:
     """A supervisor, armed and passed, of an oven in mid-evening with every permissive made."""
 
     def __init__(self, stone=True, sensed=True, ready=True, high_limit_mc=500_000, release_mc=480_000, **more):
-        self.module = load("supervisor")
+        self.module = load("safety.supervisor")
         self.sup = self.module.Supervisor(high_limit_mc, release_mc, **more)
         self.dome = Condition()
         self.stone = Condition() if stone else None
-        self.seen = load("seen").Seen(self.dome, self.stone)
+        self.seen = load("safety.seen").Seen(self.dome, self.stone)
         self.is_fresh = True
         self.is_sensed = sensed
         if ready:
@@ -175,10 +176,10 @@ class Pins:
         self.board = types.SimpleNamespace(**names)
         self.wires = Wires()
         self.port = Port(self.wires, mcu)
-        self.permit = load("supervisor").Permit()
+        self.permit = load("safety.supervisor").Permit()
         self._running = None
         with self:
-            self.heater = load("heater").Heater(self.board, **more)
+            self.heater = load("board_io.heater").Heater(self.board, **more)
 
     def __enter__(self):
         self._running = world().running(self.port)

@@ -3,8 +3,8 @@
 import pytest
 from safety_bench import Bench, L, load
 
-A = load("alarms")
-OPEN = load("probes").OPEN
+A = load("safety.alarms")
+OPEN = load("probes.reading").OPEN
 
 
 def state(bench, i):
@@ -343,7 +343,7 @@ def test_age_starts_from_nothing_after_each_good_tick():
 def test_first_and_last_condition_are_looked_after_and_none_is_not():
     first, last = L.HIGH_LIMIT, L.COUNT - 1
     for i in (first, last):
-        alarms = load("alarms").Alarms()
+        alarms = load("safety.alarms").Alarms()
         alarms.kinds[i] = L.TRIP
         alarms.flags[0] = alarms.flags[i] = 1
         alarms.settle(250)
@@ -367,7 +367,7 @@ def test_first_and_last_condition_are_looked_after_and_none_is_not():
 
 
 def test_lockout_that_is_not_there_cannot_be_lifted():
-    alarms = load("alarms").Alarms()
+    alarms = load("safety.alarms").Alarms()
     assert alarms.lift_lockout() == 0
     assert alarms.lift_lockout() is not None and alarms.latch_changed == 0
 

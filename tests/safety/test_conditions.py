@@ -1,9 +1,9 @@
 """Every condition of the supervisor: just below, at, and just above its limit; how soon; what it does."""
 
 import pytest
-from safety_bench import Bench, L, load
+from safety_bench import CAP_MS, Bench, L, load
 
-P = load("probes")
+P = load("probes.reading")
 
 
 def ticks_until(bench, name, at_most=40):
@@ -42,7 +42,7 @@ def stays_absent(bench, name, ticks=40):
     ],
 )
 def test_limit_in_force_is_the_lowest_of_asked_release_and_compiled(asked_mc, release_mc, limit_mc, ceiling_mc):
-    sup = load("supervisor").Supervisor(asked_mc, release_mc)
+    sup = load("safety.supervisor").Supervisor(asked_mc, release_mc)
     assert (sup.limit_mc, sup.ceiling_mc) == (limit_mc, ceiling_mc)
     assert sup.release_mc == min(max(release_mc, 30_000), 530_000)
 
@@ -294,7 +294,7 @@ def test_enable_or_selector_open_outside_a_session_is_no_condition():
 def test_a_hold_or_stop_present_denies_even_if_the_contacts_are_good():
     bench = Bench()
     bench.tick()
-    bench.sup.attendance.session_ms = L.CAP_MS
+    bench.sup.attendance.session_ms = CAP_MS
     permit = bench.tick()
     assert (permit.granted, permit.contactor, bench.sup.stopping, bench.sup.holding) == (0, 0, 1, 0)
     assert bench.is_present("session-long")

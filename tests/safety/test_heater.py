@@ -1,7 +1,7 @@
 """The heater on simulated pins: permits, contactor order, dead-man, start test, and the two zones of a window."""
 
 import pytest
-from safety_bench import TICK_MS, L, Pins, load
+from safety_bench import CAP_MS, TICK_MS, L, Pins, load
 
 OFF, CONTACTOR_ONLY, ALL = (0, 0, 0), (0, 0, 1), (1, 1, 1)
 
@@ -16,7 +16,7 @@ def test_new_heater_has_every_output_at_its_safe_level():
     assert (heater.window_ms, heater.min_ms, heater.exclusive, heater.pulse_drive) == (10_000, 500, 0, False)
     assert heater.top.from_start == 1 and heater.deck.from_start == 0
     for zone in (heater.top, heater.deck):
-        assert (zone.debt, zone.want_pm, zone.switchings, zone.closed, zone.since_ms) == (0, 0, 0, 0, L.CAP_MS)
+        assert (zone.debt, zone.want_pm, zone.switchings, zone.closed, zone.since_ms) == (0, 0, 0, 0, CAP_MS)
 
 
 # --- permits -----------------------------------------------------------------------------------------
@@ -256,7 +256,7 @@ def test_proving_feeds_the_dead_man_too():
 
 def test_port_without_hard_timers_still_gets_its_dead_man():
     pins = Pins().settled()
-    heater_module = load("heater")
+    heater_module = load("board_io.heater")
     timer = heater_module.Timer
 
     class OldTimer(timer):

@@ -8,7 +8,7 @@ HALF = L.PERIOD_MS // 2
 
 
 def test_figures_of_the_window_are_those_of_the_tick():
-    assert (load("heater").FULL, load("heater")._HALF_TICK_MS) == (1000, HALF)
+    assert (load("board_io.heater").FULL, load("board_io.heater")._HALF_TICK_MS) == (1000, HALF)
 
 
 def zone_at(zone="top", on=0, elapsed_ms=0, **more):

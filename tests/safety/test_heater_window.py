@@ -1,7 +1,7 @@
 """The two zones of a window: shares delivered, minimum times, zones that exclude each other, clock values."""
 
 import pytest
-from safety_bench import TICK_MS, L, Pins
+from safety_bench import CAP_MS, TICK_MS, Pins
 
 OFF, CONTACTOR_ONLY, ALL = (0, 0, 0), (0, 0, 1), (1, 1, 1)
 
@@ -134,9 +134,9 @@ def test_ages_saturate():
     pins = Pins()
     pins.drive(granted=0)
     heater = pins.heater
-    heater.contactor_ms = heater.top.since_ms = heater.deck.since_ms = L.CAP_MS
+    heater.contactor_ms = heater.top.since_ms = heater.deck.since_ms = CAP_MS
     pins.drive(granted=0)
-    assert (heater.contactor_ms, heater.top.since_ms, heater.deck.since_ms) == (L.CAP_MS,) * 3
+    assert (heater.contactor_ms, heater.top.since_ms, heater.deck.since_ms) == (CAP_MS,) * 3
 
 
 def test_switchings_are_counted_once_per_closing():
@@ -160,7 +160,7 @@ def test_new_heater_and_zones_have_nothing_on_nothing_owed():
     }  # fmt: skip
     for zone, from_start in ((heater.top, 1), (heater.deck, 0)):
         assert ints(zone) == {
-            "from_start": from_start, "on": 0, "want_pm": 0, "debt": 0, "switchings": 0, "since_ms": L.CAP_MS,
+            "from_start": from_start, "on": 0, "want_pm": 0, "debt": 0, "switchings": 0, "since_ms": CAP_MS,
             "closed": 0,
         }  # fmt: skip
     assert Pins(pulse=True).heater.pulse_drive is True

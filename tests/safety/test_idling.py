@@ -1,9 +1,9 @@
 """Thirty days of doing nothing change nothing: ages saturate, the tick counter wraps, the evening is as the first."""
 
-from safety_bench import TICK_MS, Bench, L, Pins, load
+from safety_bench import CAP_MS, TICK_MS, Bench, L, Pins, load
 
 from host import oven
-from host.rehearsal import Rehearsal
+from host.simulator.rehearsal import Rehearsal
 
 MONTH_MS = 30 * 24 * 3_600_000
 
@@ -24,7 +24,7 @@ def test_supervisor_after_thirty_days_of_idling_judges_as_on_the_first_day():
     for part in parts:
         for name, value in integers(part).items():
             if name.endswith("_ms") and value and name not in ("attend_ms", "soon_ms", "session_max_ms"):
-                setattr(part, name, L.CAP_MS)
+                setattr(part, name, CAP_MS)
     bench.tick(ticks=10_000)
     for part, values in zip(parts, before, strict=True):
         for name, value in integers(part).items():
@@ -37,12 +37,12 @@ def test_supervisor_after_thirty_days_of_idling_judges_as_on_the_first_day():
 
 
 def test_age_that_saturates_needs_less_than_thirty_days_and_never_passes_its_end():
-    aged = load("rules").aged
-    assert MONTH_MS > L.CAP_MS
-    age_ms = L.CAP_MS - 3 * TICK_MS
+    aged = load("integers").aged
+    assert MONTH_MS > CAP_MS
+    age_ms = CAP_MS - 3 * TICK_MS
     for _ in range(10):
         age_ms = aged(age_ms, TICK_MS)
-    assert age_ms == L.CAP_MS
+    assert age_ms == CAP_MS
 
 
 def test_heater_after_thirty_days_of_idling_drives_as_on_the_first_day():
@@ -51,7 +51,7 @@ def test_heater_after_thirty_days_of_idling_drives_as_on_the_first_day():
     for part in (later.heater, later.heater.top, later.heater.deck):
         for name, value in integers(part).items():
             if name in ("contactor_ms", "since_ms"):
-                setattr(part, name, min(L.CAP_MS, value + MONTH_MS))
+                setattr(part, name, min(CAP_MS, value + MONTH_MS))
     assert [first.drive(400, 600) for _ in range(80)] == [later.drive(400, 600) for _ in range(80)]
 
 

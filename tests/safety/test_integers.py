@@ -9,7 +9,7 @@ import operator
 import random
 
 import pytest
-from safety_bench import L, Pins, load
+from safety_bench import CAP_MS, L, Pins, load
 
 LIMIT = 1 << 30
 CLOCK_VALUES = (-(1 << 29), -501, -1, 0, 1, 249, 250, 251, 500, 501, 60_000, 60_001, (1 << 29) - 1)
@@ -68,7 +68,7 @@ def frames():
 
 @pytest.mark.parametrize("couple", ["K", "N"])
 def test_decoder_stays_small_for_every_frame(couple):
-    probe = load("probes.max31855").MAX31855(None, None, load("probes").Reading(), couple)
+    probe = load("probes.max31855").MAX31855(None, None, load("probes.reading").Reading(), couple)
     extremes = set()
     for hi, lo in frames() if couple == "K" else list(frames())[::7]:
         probe.decode(Checked(hi), Checked(lo))
@@ -87,9 +87,9 @@ CURVES = (
 @pytest.mark.parametrize("curve", CURVES)
 def test_conditioning_stays_small_for_every_reading_and_clock_value(curve):
     random_source = random.Random(5)
-    conditioner = load("conditioning").Conditioner(curve)
+    conditioner = load("probes.conditioning").Conditioner(curve)
     assert conditioner.calibration_fault is None
-    reading = load("probes").Reading()
+    reading = load("probes.reading").Reading()
     values = (-270_000, -50_000, -15_000, -1, 0, 1, 31, 32, 450_000, 999_999, 1_372_000, 1_820_000)
     for _ in range(1_500):
         if random_source.random() < 0.8:
@@ -107,14 +107,14 @@ def spoil_ages(thing):
     """Every age and counter of an object at its saturated end."""
     for name, value in vars(thing).items():
         if name.endswith("_ms") and isinstance(value, int) and name not in ("window_ms", "min_ms", "limit_ms"):
-            setattr(thing, name, Checked(min(L.CAP_MS, value if "learned" in name else L.CAP_MS)))
+            setattr(thing, name, Checked(min(CAP_MS, value if "learned" in name else CAP_MS)))
 
 
 def test_judgement_and_heater_stay_small_for_every_clock_value_and_reading():
     random_source = random.Random(7)
-    module = load("supervisor")
-    dome, stone = load("conditioning").Conditioner(), load("conditioning").Conditioner()
-    seen = load("seen").Seen(dome, stone)
+    module = load("safety.supervisor")
+    dome, stone = load("probes.conditioning").Conditioner(), load("probes.conditioning").Conditioner()
+    seen = load("safety.seen").Seen(dome, stone)
     sup = module.Supervisor(Checked(550_000), Checked(530_000), learned_rise_ms=Checked(7_200_000))
     pins = Pins(window_ms=120_000, min_ms=30_000, exclusive=1)
     readings = (-300_000, -270_000, -15_000, 20_000, 99_999, 199_999, 300_000, 450_000, 1_387_000, 1_835_000)
@@ -136,7 +136,7 @@ def test_judgement_and_heater_stay_small_for_every_clock_value_and_reading():
             seen.box_mc = Checked(random_source.choice((-300_000, 30_000, 125_000)))
             seen.setpoint_mc = Checked(random_source.choice((30_000, 530_000)))
             seen.setpoint_inverted = ~seen.setpoint_mc
-            seen.clock_error_ms = Checked(random_source.choice((0, 0, 0, L.CAP_MS, -L.CAP_MS)))
+            seen.clock_error_ms = Checked(random_source.choice((0, 0, 0, CAP_MS, -CAP_MS)))
             seen.dome_serial = Checked(n & 0xFFFF)
             if n % 400 == 399:
                 for part in (sup, sup.runaway, sup.fell, sup.attendance, sup.wiring.top, pins.heater, pins.heater.top):
@@ -154,5 +154,5 @@ def test_judgement_and_heater_stay_small_for_every_clock_value_and_reading():
 
 
 def test_calibrated_extremes_are_those_the_rules_were_tried_with():
-    table = load("its90_tables.k")
+    table = load("probes.its90_tables.k")
     assert max(table.T_MC) <= 1_835_000 - 15_000 and min(table.T_MC) >= -300_000

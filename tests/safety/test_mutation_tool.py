@@ -60,14 +60,14 @@ def test_equal_changes_in_one_function_have_keys_of_their_own():
 
 
 def tried(tmp_path, suite):
-    """Runs a suite of one test on two planted mutants of people.bounded; (names of the survivors, fault)."""
+    """Runs a suite of one test on two planted mutants of integers.bounded; (names of the survivors, fault)."""
     folder = tmp_path / "suite"
     folder.mkdir()
     (folder / "test_planted.py").write_text(suite, encoding="utf-8")
     script = (
         f"import sys; sys.path[:0] = [{str(ROOT)!r}, {str(ROOT / 'tests' / 'safety')!r}]\n"
         "from tools import mutate\n"
-        "work = mutate.planned(['people'], {})\n"
+        "work = mutate.planned(['integers'], {})\n"
         "work = [one for one in work if one[1].startswith('bounded: value') and 'if' not in one[1]]\n"
         f"survivors, fault = mutate.run(work, 2, [{str(folder / 'test_planted.py')!r}])\n"
         "print(len(work), sorted(one[1] for one in survivors), fault)\n"
@@ -79,7 +79,7 @@ def tried(tmp_path, suite):
     return done.stdout.splitlines()[-1]
 
 
-TEST = "from safety_bench import load\n\n\ndef test_planted():\n    bounded = load('people').bounded\n"
+TEST = "from safety_bench import load\n\n\ndef test_planted():\n    bounded = load('integers').bounded\n"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
@@ -97,7 +97,7 @@ def test_a_suite_that_fails_on_the_unchanged_code_proves_nothing(tmp_path):
 
 def test_equivalent_table_speaks_of_the_code_as_it_is():
     assert mutate.stale(list(mutate.NEAREST), EQUIVALENT) == []
-    assert mutate.stale(["people"], {"people": {"no such key": ""}}) == ["people: no such key"]
+    assert mutate.stale(["integers"], {"integers": {"no such key": ""}}) == ["integers: no such key"]
     for table in EQUIVALENT.values():
         assert all(len(reason) > 15 for reason in table.values())
 

@@ -7,14 +7,12 @@ MINUTE_MS = 60_000
 
 
 def people(mc=260_000, attend_min=15, session_min=300):
-    return load("people").Attendance(mc, attend_min, session_min)
+    return load("safety.attendance").Attendance(mc, attend_min, session_min)
 
 
-@pytest.mark.parametrize(
-    ("value", "held"), [(0, 1), (1, 1), (2, 2), (9, 9), (10, 10), (11, 10)]
-)
+@pytest.mark.parametrize(("value", "held"), [(0, 1), (1, 1), (2, 2), (9, 9), (10, 10), (11, 10)])
 def test_bounded_holds_between_both_ends(value, held):
-    assert load("people").bounded(value, 1, 10) == held
+    assert load("integers").bounded(value, 1, 10) == held
 
 
 @pytest.mark.parametrize(

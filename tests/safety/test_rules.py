@@ -2,19 +2,19 @@
 needs no change here; which figures serve is the campaign's question, not this one's."""
 
 import pytest
-from safety_bench import TICK_MS, L, load
+from safety_bench import CAP_MS, TICK_MS, L, load
 
 
 def rule(name, *values):
-    return getattr(load("rules"), name)(*values)
+    return getattr(load("safety.oven_rules"), name)(*values)
 
 
 @pytest.mark.parametrize(
     ("age_ms", "dt_ms", "sum_ms"),
-    [(0, 250, 250), (L.CAP_MS - 251, 250, L.CAP_MS - 1), (L.CAP_MS - 250, 250, L.CAP_MS), (L.CAP_MS, 500, L.CAP_MS)],
+    [(0, 250, 250), (CAP_MS - 251, 250, CAP_MS - 1), (CAP_MS - 250, 250, CAP_MS), (CAP_MS, 500, CAP_MS)],
 )
 def test_age_counter_saturates_far_below_the_integer_limit(age_ms, dt_ms, sum_ms):
-    assert load("rules").aged(age_ms, dt_ms) == sum_ms
+    assert load("integers").aged(age_ms, dt_ms) == sum_ms
 
 
 # --- no rise, reversed ---------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from safety_bench import TICK_MS, L, load
 
 
 def rule(name, *values):
-    return getattr(load("rules"), name)(*values)
+    return getattr(load("safety.oven_rules"), name)(*values)
 
 
 # --- more heat than was asked for ------------------------------------------------------------------------
@@ -268,9 +268,7 @@ def test_low_setpoint_is_allowed_more_overshoot(setpoint_mc, above_mk, over):
     assert got.over == over
 
 
-@pytest.mark.parametrize(
-    ("pv_mc", "after_ms"), [(L.COLD_MC, L.UNDRIVEN_MS), (L.COLD_MC - 20_000, L.UNDRIVEN_COLD_MS)]
-)
+@pytest.mark.parametrize(("pv_mc", "after_ms"), [(L.COLD_MC, L.UNDRIVEN_MS), (L.COLD_MC - 20_000, L.UNDRIVEN_COLD_MS)])
 def test_rise_without_output_is_accused_later_in_a_cold_oven(pv_mc, after_ms):
     got = settled(pv_mc, 450_000)
     ticks = 0

@@ -18,9 +18,9 @@ class Looking:
     def __init__(self, names=tuple(FULL_MAP), **more):
         self.pins = Pins()
         board = types.SimpleNamespace(**{name: FULL_MAP[name] for name in names})
-        self.seen = load("seen").Seen(None, None)
+        self.seen = load("safety.seen").Seen(None, None)
         with self.pins:
-            self.sensed = load("sensed").Sensed(board, **more)
+            self.sensed = load("board_io.contacts").Sensed(board, **more)
 
     def look(self):
         with self.pins:
@@ -55,7 +55,7 @@ def test_inputs_that_are_not_wired_stay_good_or_unknown_and_take_no_time():
 def test_pins_that_the_map_names_none_are_not_wired():
     pins = Pins()
     with pins:
-        sensed = load("sensed").Sensed(types.SimpleNamespace(ENABLE=None, MAINS_SENSE_TOP=None))
+        sensed = load("board_io.contacts").Sensed(types.SimpleNamespace(ENABLE=None, MAINS_SENSE_TOP=None))
     assert sensed.enable is None and sensed.top is None
 
 
@@ -88,7 +88,7 @@ def test_current_is_told_right_at_every_phase_of_the_mains(mains_hz, wave):
 def test_looks_are_a_quarter_of_a_period_apart():
     assert [Looking().sensed.quarter_us, Looking(mains_hz=60).sensed.quarter_us] == [5_000, 4_166]
     # the quarter is made of one number for every frequency
-    assert load("sensed")._QUARTERS * 4 == 1_000_000
+    assert load("board_io.contacts")._QUARTERS * 4 == 1_000_000
 
 
 @pytest.mark.parametrize(("wired", "other"), [("TOP", "deck"), ("DECK", "top")])

@@ -1,11 +1,11 @@
 """The rules about the oven as the supervisor uses them: what each is shown, and that its condition trips or warns."""
 
 import pytest
-from safety_bench import TICK_MS, Bench, L, load
+from safety_bench import CAP_MS, TICK_MS, Bench, L, load
 
 UNTESTED_FIRST = {
     "armed": 0, "self_test": 0, "release_reduced": 0, "_serial_seen": -1, "_stale_ms": 750,
-    "_since_session_ms": L.CAP_MS,
+    "_since_session_ms": CAP_MS,
     "first_out": 0, "trips_in_a_row": 0, "locked_out": 0, "latch_changed": 0, "pull_the_plug": 0, "holding": 0,
     "stopping": 0, "restart_mc": 250_000, "release_mc": 480_000, "_limit_mc": 500_000, "_limit_inverted": ~500_000,
     "_ceiling_mc": 480_000, "_ceiling_inverted": ~480_000,
@@ -17,7 +17,7 @@ def integers(thing):
 
 
 def test_new_supervisor_is_on_the_bad_side_in_everything():
-    sup = load("supervisor").Supervisor(500_000, 480_000)
+    sup = load("safety.supervisor").Supervisor(500_000, 480_000)
     assert integers(sup) == UNTESTED_FIRST
     assert vars(sup.permit) == {"granted": 0, "contactor": 0, "tripped": 0, "serial": 0}
     assert (sup.weak.learned_ms, sup.attendance.attend_mc) == (0, L.ATTEND_MC)

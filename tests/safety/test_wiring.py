@@ -281,7 +281,7 @@ def test_current_through_an_open_contactor_accuses_the_contactor_and_no_relay():
 
 
 def test_each_age_of_a_zone_starts_from_nothing():
-    zone = load("wiring").ZoneCurrent()
+    zone = load("safety.wiring_rules").ZoneCurrent()
     zone.look(1, 1, 1, 250)
     zone.look(0, 1, 1, 250)
     assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}

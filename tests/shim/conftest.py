@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from host import pinmap
+from host.pins import pin_map
 from host.shim.loader import world
 from host.shim.port import Port
-from host.simfs import SimFS
+from host.shim.simfs import SimFS
 
 SMALL = Path(__file__).parent / "small"
 
@@ -53,7 +53,7 @@ class Board:
     def __init__(self, mcu="rp2040"):
         self.outside = Bench()
         self.world = world(SMALL / "device")
-        self.port = Port(self.outside, mcu, pinmap.read(SMALL / "board.py"), SimFS())
+        self.port = Port(self.outside, mcu, pin_map.read(SMALL / "board.py"), SimFS())
         self.machine = self.world.modules["machine"]
         self.time = self.world.modules["time"]
 

@@ -7,7 +7,7 @@ import pytest
 
 from host.shim.loader import World, world
 from host.shim.port import Port
-from host.simfs import SimFS
+from host.shim.simfs import SimFS
 
 
 def device(tmp_path, **files):

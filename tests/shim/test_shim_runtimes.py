@@ -6,8 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from host.rehearsal import Rehearsal
 from host.shim.remote import RuntimeMissing, find_micropython
+from host.simulator.rehearsal import Rehearsal
 
 SMALL = Path(__file__).parent / "small"
 

@@ -13,8 +13,8 @@ import numpy as np
 from host.shim.loader import world
 
 WORLD = world()
-Pid = WORLD.load("tizzone.pid").Pid
-stone = WORLD.load("tizzone.stone")
+Pid = WORLD.load("tizzone.control.pid").Pid
+stone = WORLD.load("tizzone.control.stone")
 STEP_S = 2
 SPOT_SIGMA_K = 3.0  # of a good hand thermometer with the right emissivity
 

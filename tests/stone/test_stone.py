@@ -139,8 +139,13 @@ def test_any_evening_keeps_every_number_finite_and_the_variance_positive(rows, r
         assert all(abs(f) <= stone.FACTOR_MAX + 1e-9 for f in model.factor)
 
 
-@given(st.recursive(st.none() | st.booleans() | st.floats() | st.integers() | st.text(),
-                    lambda x: st.lists(x) | st.dictionaries(st.sampled_from(["factor", "cov"]), x), max_leaves=9))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.floats() | st.integers() | st.text(),
+        lambda x: st.lists(x) | st.dictionaries(st.sampled_from(["factor", "cov"]), x),
+        max_leaves=9,
+    )
+)
 def test_damaged_store_leaves_typical_values(stored):
     model = stone.Stone()
     assert not model.take(stored)

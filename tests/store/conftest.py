@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from host.simfs import SimFS
+from host.shim.simfs import SimFS
 
-STORE = Path(__file__).parents[2] / "device" / "tizzone" / "store.py"
+STORE = Path(__file__).parents[2] / "device" / "tizzone" / "memory" / "store.py"
 
 
 def load_module():

@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from host.simfs import EBADF, EINVAL, EIO, EISDIR, ENOENT, ENOSPC, MODELS, PowerCut, SimFS
+from host.shim.simfs import EBADF, EINVAL, EIO, EISDIR, ENOENT, ENOSPC, MODELS, PowerCut, SimFS
 
 
 class Real:

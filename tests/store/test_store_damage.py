@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from host.simfs import EIO, ENOSPC
+from host.shim.simfs import EIO, ENOSPC
 
 OLD, NEW = {"tripped": 0, "reason": "none"}, {"tripped": 1, "reason": "box_heat"}
 

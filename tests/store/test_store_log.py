@@ -2,7 +2,7 @@
 
 import pytest
 
-from host.simfs import ENOSPC
+from host.shim.simfs import ENOSPC
 
 
 def test_store_log_is_bounded_printable_and_in_order(bench):

@@ -15,7 +15,7 @@ HEAP = "heapsize=145wK"
 
 SEQUENCE = """
 import json, sys
-from tizzone.store import Store, StoreError
+from tizzone.memory.store import Store, StoreError
 store = Store("state")
 said = [store.load("latch")]
 store.save("latch", {"tripped": 0})
@@ -40,7 +40,7 @@ print(json.dumps(said))
 
 READ = """
 import json
-from tizzone.store import Store
+from tizzone.memory.store import Store
 store = Store("state")
 print(json.dumps([store.load("latch"), store.load("counters"), list(store.read_log())[-1]]))
 """

@@ -2,7 +2,7 @@
 
 import pytest
 
-from host.simfs import MODELS, PowerCut
+from host.shim.simfs import MODELS, PowerCut
 
 NAMES = ("settings", "latch", "session", "counters", "commission")
 # One evening of the village hall: what stands before a write and what the write brings.

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from host.ovenname import named
+from host.oven.named import named
 from tools.__main__ import main
 
 

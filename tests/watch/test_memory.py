@@ -7,14 +7,14 @@ import pytest
 from watch_boards import Ticking, simulated
 
 from host import oven
-from host.rehearsal import Rehearsal
-from host.serialink import SimulatedClient
+from host.link.client import SimulatedClient
 from host.shim.loader import world
+from host.simulator.rehearsal import Rehearsal
 from host.watch.watcher import Watcher
 
 
 def copy_of(name, sequence, version, value):
-    """One stored copy as device/tizzone/store.py describes it, made here by itself."""
+    """One stored copy as device/tizzone/memory/store.py describes it, made here by itself."""
     payload = json.dumps({"v": version, "value": value})
     check = zlib.crc32(f"{name} {sequence:04d} {payload}".encode()) & 0xFFFFFFFF
     return f"TZ1 {sequence:04d} {check:08X} {payload}".encode()
@@ -32,7 +32,7 @@ def board_with(settings, version):
 @pytest.fixture
 def third_version(monkeypatch):
     """A program two versions on: in 2 a time became minutes, in 3 a name changed; counters changed on their own."""
-    store = world().load("tizzone.store")
+    store = world().load("tizzone.memory.store")
     monkeypatch.setattr(store, "VERSION", 3)
 
     def minutes(value):

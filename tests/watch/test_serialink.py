@@ -5,7 +5,7 @@ import os
 import pytest
 from watch_boards import FakePort, Ticking, framed
 
-from host.serialink import LineClient, LinkError, LinkLost, open_board, open_port, ports, unframed
+from host.link.client import LineClient, LinkError, LinkLost, open_board, open_port, ports, unframed
 
 
 def client(answer, step_s=0.25):
@@ -127,13 +127,13 @@ def test_port_with_no_board_behind_it_is_told():
 
 
 def test_several_boards_are_listed_and_none_is_guessed(monkeypatch):
-    monkeypatch.setattr("host.serialink.ports", lambda: [("COM3", "a"), ("COM7", "b")])
+    monkeypatch.setattr("host.link.client.ports", lambda: [("COM3", "a"), ("COM7", "b")])
     with pytest.raises(LinkError, match=r"2 boards are plugged in \(COM3, COM7\): say which with --port"):
         open_board()
 
 
 def test_no_board_at_all_says_what_to_do(monkeypatch):
-    monkeypatch.setattr("host.serialink.ports", lambda: [])
+    monkeypatch.setattr("host.link.client.ports", lambda: [])
     with pytest.raises(LinkError, match="no board found on USB: plug it in"):
         open_board()
 

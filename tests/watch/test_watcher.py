@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from watch_boards import Ticking, Unplugged, simulated
 
-from host import faults
-from host.recording import read_run
-from host.serialink import LinkError
+from host.faults import library
+from host.link.client import LinkError
+from host.runs.recording import read_run
 from host.watch import screen, words
 from host.watch.keys import Keys
 from host.watch.plot import lines as plot_lines
@@ -243,9 +243,9 @@ def test_stuck_estimate_against_relays_that_do_stick():
     assert abs(watcher.view["status"]["pv_c"] - 250) < 5
     start_s = rehearsal.now_s
     for name in ("relay_welded_top", "relay_welded_deck"):
-        faults.parse(f"{name}@0")[0].start(rehearsal.outside)
+        library.parse(f"{name}@0")[0].start(rehearsal.outside)
     # the contactor is welded too, so that nothing but the oven decides when 330 °C come
-    faults.parse("contactor_welded@0")[0].start(rehearsal.outside)
+    library.parse("contactor_welded@0")[0].start(rehearsal.outside)
     while rehearsal.plant.temperature_c("dome") < 330 and rehearsal.now_s < start_s + 3600:
         rehearsal.advance(1)
     took_s = rehearsal.now_s - start_s

@@ -1,8 +1,8 @@
 """Boards and ports that the tests of the live view look at."""
 
 from host import oven
-from host.rehearsal import Rehearsal
-from host.serialink import LinkLost, SimulatedClient, with_checksum
+from host.link.client import LinkLost, SimulatedClient, with_checksum
+from host.simulator.rehearsal import Rehearsal
 
 
 class FakePort:

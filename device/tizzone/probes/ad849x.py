@@ -12,8 +12,8 @@ open probe only as an output at the supply; a stuck analog input looks like a te
 No conversion time to wait for; 16 samples are averaged.
 """
 
-from tizzone import probes
-from tizzone.thermocouple import Thermocouple
+from tizzone.probes.reading import NO_VALUE_MC, OPEN, RANGE, SILENT, STUCK, Reading
+from tizzone.probes.thermocouple import Thermocouple
 
 RANGE_C = {"K": (0, 400)}
 ACCURACY_K = 10.0
@@ -34,7 +34,7 @@ def build(spec, buses):
 
     adc = ADC(Pin(spec["bus"]["adc"]))
     return AD849X(
-        adc, probes.Reading(), spec.get("type", "K"), spec.get("supply_mv", 3300),
+        adc, Reading(), spec.get("type", "K"), spec.get("supply_mv", 3300),
         spec.get("vref_mv", 0),
     )  # fmt: skip
 
@@ -53,15 +53,15 @@ class Amplifier:
     def fill(self, reading, out_uv):
         """Set value or fault of a Reading that has begun; out_uv: the amplifier's output, µV."""
         if out_uv < LOW_UV:
-            reading.fault = probes.STUCK
+            reading.fault = STUCK
         elif out_uv > OPEN_UV:
-            reading.fault = probes.OPEN
+            reading.fault = OPEN
         else:
             gained = out_uv - self.vref_uv - _OFFSET_UV
             emf_nv = gained // 153 * 1250 + gained % 153 * 1250 // 153
             reading.value_mc = self.couple.temperature_mc(emf_nv)
-            if reading.value_mc == probes.NO_VALUE_MC:
-                reading.fault = probes.RANGE
+            if reading.value_mc == NO_VALUE_MC:
+                reading.fault = RANGE
 
 
 class AD849X:
@@ -80,7 +80,7 @@ class AD849X:
     def check(self):
         """0, or STUCK when the input rests at ground. No chip tells its name here."""
         fault = self.read().fault
-        return fault if fault == probes.STUCK else 0
+        return fault if fault == STUCK else 0
 
     def read(self):
         """Average 16 samples; returns the Reading."""
@@ -90,7 +90,7 @@ class AD849X:
                 total += self.adc.read_u16()
         except OSError:  # a converter that another part of the chip has taken
             self.reading.begin(0, 0)
-            self.reading.fault = probes.SILENT
+            self.reading.fault = SILENT
             return self.reading
         self.decode(total)
         return self.reading

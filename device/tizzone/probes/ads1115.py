@@ -10,9 +10,9 @@ and an open probe only as an output at the supply.
 Conversion 125 ms at 8 samples a second, the slowest rate: the most mains rejection. Continuous.
 """
 
-from tizzone import probes
 from tizzone.probes.ad849x import Amplifier
 from tizzone.probes.bus import get, i2c_bus, put, signed
+from tizzone.probes.reading import NONE, RANGE, SILENT, WRONG_CHIP, Reading, level_fault
 
 RANGE_C = {"K": (0, 400)}
 ACCURACY_K = 3.0
@@ -32,7 +32,7 @@ def build(spec, buses):
     """The probe of a pin map entry: bus, address, channel, vref_mv."""
     i2c = i2c_bus(spec["bus"], buses)
     return ADS1115(
-        i2c, spec.get("address", 0x48), probes.Reading(), spec.get("type", "K"),
+        i2c, spec.get("address", 0x48), Reading(), spec.get("type", "K"),
         spec.get("channel", 0), spec.get("vref_mv", 0),
     )  # fmt: skip
 
@@ -58,31 +58,30 @@ class ADS1115:
     def check(self):
         """Set the chip up; 0, or the fault when it is missing or does not keep what was written."""
         if not put(self.i2c, self.address, self.order):
-            return probes.SILENT
+            return SILENT
         if not get(self.i2c, self.address, _CONFIG, self.echo):
-            return probes.SILENT
+            return SILENT
         return self.echo_fault()
 
     def echo_fault(self):
         """NONE when the configuration register read back as written."""
         word = (self.echo[0] << 8) | self.echo[1]
         if word & ~_OS & 0xFFFF == self.config:
-            return probes.NONE
-        fault = probes.level_fault(word, word)
-        return fault if fault else probes.WRONG_CHIP
+            return NONE
+        fault = level_fault(word, word)
+        return fault if fault else WRONG_CHIP
 
     def read(self):
         """Read the newest conversion; returns the Reading."""
         r = self.reading
         if not (
-            get(self.i2c, self.address, _CONFIG, self.echo)
-            and get(self.i2c, self.address, _CONVERSION, self.code)
+            get(self.i2c, self.address, _CONFIG, self.echo) and get(self.i2c, self.address, _CONVERSION, self.code)
         ):
-            r.begin(0, 0, probes.SILENT)
+            r.begin(0, 0, SILENT)
             return r
         fault = self.echo_fault()
         self.decode((self.code[0] << 8) | self.code[1], fault)
-        if fault == probes.WRONG_CHIP:
+        if fault == WRONG_CHIP:
             put(self.i2c, self.address, self.order)  # it lost its supply for a moment
         return r
 
@@ -93,6 +92,6 @@ class ADS1115:
         if fault:
             return
         if word == 0x7FFF or word == 0x8000:
-            r.fault = probes.RANGE
+            r.fault = RANGE
         else:
             self.amplifier.fill(r, signed(word, 16) * UV_PER_CODE)

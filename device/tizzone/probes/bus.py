@@ -4,7 +4,7 @@ A bus error (OSError: nobody acknowledges, the peripheral gave up) is an answer 
 turn it into a fault.
 """
 
-from tizzone import probes
+from tizzone.probes.reading import SILENT, STUCK, WRONG_CHIP
 
 
 def spi_bus(bus, phase, baudrate, buses):
@@ -95,7 +95,7 @@ def echo_fault(buf):
     for i in range(1, len(buf)):
         ones = ones and buf[i] == 0xFF
         zeros = zeros and buf[i] == 0
-    return probes.SILENT if ones else probes.STUCK if zeros else probes.WRONG_CHIP
+    return SILENT if ones else STUCK if zeros else WRONG_CHIP
 
 
 def signed(value, bits):

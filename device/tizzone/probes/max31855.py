@@ -9,9 +9,22 @@ straight line adds up to 3.5 K LOW at 113..471 °C unless corrected: done here. 
 typical, 100 ms at most (from memory); CS low stops the conversion: not oftener than 100 ms.
 """
 
-from tizzone import probes
 from tizzone.probes.bus import shift, spi_bus
-from tizzone.thermocouple import NO_EMF_NV, Thermocouple
+from tizzone.probes.reading import (
+    GARBLED,
+    NO_VALUE_MC,
+    NONE,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    SHORT_SUPPLY,
+    SILENT,
+    STUCK,
+    WRONG_CHIP,
+    Reading,
+    level_fault,
+)
+from tizzone.probes.thermocouple import NO_EMF_NV, Thermocouple
 
 RANGE_C = {"K": (-50, 1200), "N": (-50, 1200), "J": (-50, 1200), "T": (-50, 400), "S": (-40, 1200)}
 ACCURACY_K = 2.0  # of the chip alone, -200..+700 °C, cold junction included; datasheet p.1
@@ -42,7 +55,7 @@ def build(spec, buses):
 
     spi = spi_bus(spec["bus"], 0, 1000000, buses)
     cs = Pin(spec["cs"], Pin.OUT, value=1)
-    return MAX31855(spi, cs, probes.Reading(), spec.get("type", "K"))
+    return MAX31855(spi, cs, Reading(), spec.get("type", "K"))
 
 
 class MAX31855:
@@ -73,17 +86,17 @@ class MAX31855:
         """
         r = self.read()
         fault = r.fault
-        if fault == probes.GARBLED:
-            return probes.WRONG_CHIP
+        if fault == GARBLED:
+            return WRONG_CHIP
         if fault == 0 and (r.code_hi == 0 or r.code_lo == 0):
-            return probes.GARBLED
-        return fault if fault in (probes.SILENT, probes.STUCK) else 0
+            return GARBLED
+        return fault if fault in (SILENT, STUCK) else 0
 
     def read(self):
         """Read one frame; returns the Reading."""
         buf = self.buf
         if not shift(self.spi, self.cs, None, buf):
-            self.reading.begin(0xFFFF, 0xFFFF, probes.SILENT)
+            self.reading.begin(0xFFFF, 0xFFFF, SILENT)
             return self.reading
         self.decode((buf[0] << 8) | buf[1], (buf[2] << 8) | buf[3])
         return self.reading
@@ -92,11 +105,11 @@ class MAX31855:
         """Fill the Reading from the two halves of a frame."""
         r = self.reading
         r.begin(hi, lo)
-        r.fault = probes.level_fault(hi, lo)
+        r.fault = level_fault(hi, lo)
         if r.fault:
             return
         r.fault = frame_fault(hi, lo)
-        if r.fault == probes.GARBLED:
+        if r.fault == GARBLED:
             return
         junction = junction_code(lo)
         r.junction_mc = junction * 125 >> 1
@@ -105,8 +118,8 @@ class MAX31855:
         # The chip works from -40 to +125 °C (datasheet p.2): any other junction is not a
         # measurement.
         if junction < -640 or junction > 2000:
-            r.junction_mc = probes.NO_VALUE_MC
-            r.fault = probes.RANGE
+            r.junction_mc = NO_VALUE_MC
+            r.fault = RANGE
             return
         # Datasheet p.8: V = gain x (T_R - T_AMB). ITS-90: E(T) = V + E(T_AMB).
         difference = (thermocouple_code(hi) << 2) - junction  # 1/16 K, at most +-34816
@@ -114,18 +127,18 @@ class MAX31855:
         cold_nv = self.couple.emf_nv(r.junction_mc)
         if cold_nv != NO_EMF_NV:
             r.value_mc = self.couple.temperature_mc(emf_nv + cold_nv)
-        if r.value_mc == probes.NO_VALUE_MC:
-            r.fault = probes.RANGE
+        if r.value_mc == NO_VALUE_MC:
+            r.fault = RANGE
 
 
 def frame_fault(hi, lo):
     """Fault code of a frame: its own bits first, then what a whole frame cannot be."""
     if lo & 1:  # D0 OC
-        return probes.OPEN
+        return OPEN
     if lo & 2:  # D1 SCG
-        return probes.SHORT_GROUND
+        return SHORT_GROUND
     if lo & 4:  # D2 SCV
-        return probes.SHORT_SUPPLY
+        return SHORT_SUPPLY
     if hi & 3 or lo & 8:  # D17 and D3 are always 0; D16 without a cause is no frame of this chip
-        return probes.GARBLED
-    return probes.NONE
+        return GARBLED
+    return NONE

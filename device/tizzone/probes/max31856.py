@@ -10,8 +10,18 @@ circuit and an input beyond its supply, not a short between the two wires.
 Conversion about 100 ms in continuous mode, and 40 ms more for each averaged sample at 50 Hz (from memory).
 """
 
-from tizzone import probes
 from tizzone.probes.bus import echo_fault, shift, signed, spi_bus
+from tizzone.probes.reading import (
+    NONE,
+    NONE_YET,
+    OPEN,
+    RANGE,
+    SHORT_SUPPLY,
+    SILENT,
+    STUCK,
+    WRONG_CHIP,
+    Reading,
+)
 
 # Datasheet, table of thermocouple types: code of CR1 is the position; ranges of its look-up table.
 TYPES = "BEJKNRST"
@@ -36,9 +46,7 @@ def build(spec, buses):
 
     spi = spi_bus(spec["bus"], 1, 1000000, buses)
     cs = Pin(spec["cs"], Pin.OUT, value=1)
-    return MAX31856(
-        spi, cs, probes.Reading(), spec.get("type", "K"), spec.get("hz", 50), spec.get("average", 1)
-    )
+    return MAX31856(spi, cs, Reading(), spec.get("type", "K"), spec.get("hz", 50), spec.get("average", 1))
 
 
 class MAX31856:
@@ -74,15 +82,15 @@ class MAX31856:
         """Set the chip up; 0, or the fault when it is missing or does not keep what was written."""
         self.configure()
         fault = self.read().fault
-        return fault if fault in (probes.SILENT, probes.STUCK, probes.WRONG_CHIP) else 0
+        return fault if fault in (SILENT, STUCK, WRONG_CHIP) else 0
 
     def read(self):
         """Read all 16 registers at once; returns the Reading."""
         if shift(self.spi, self.cs, self.ask, self.buf):
             self.decode(self.buf)
         else:
-            self.reading.begin(0xFFFF, 0xFFFF, probes.SILENT)
-        if self.reading.fault == probes.WRONG_CHIP:
+            self.reading.begin(0xFFFF, 0xFFFF, SILENT)
+        if self.reading.fault == WRONG_CHIP:
             self.configure()  # a chip that lost its supply for a moment comes back with other settings
         return self.reading
 
@@ -94,10 +102,10 @@ class MAX31856:
         r.begin(hot_hi, (buf[15] << 8) | buf[12])
         r.fault = self.frame_fault(buf)
         # (`in (a, b)` would build a tuple at each tick)
-        if r.fault == probes.SILENT or r.fault == probes.STUCK or r.fault == probes.WRONG_CHIP:
+        if r.fault == SILENT or r.fault == STUCK or r.fault == WRONG_CHIP:
             return
         if r.fault == 0 and hot_hi == 0 and buf[15] == 0 and cold == 0:
-            r.fault = probes.NONE_YET  # registers as they are before the first conversion
+            r.fault = NONE_YET  # registers as they are before the first conversion
             return
         r.junction_mc = signed(cold, 16) * 125 >> 5
         if r.fault:
@@ -105,7 +113,7 @@ class MAX31856:
         # 19 bits of 0.0078125 K in 24 (datasheet, registers 0Ch..0Eh).
         value_mc = ((signed(hot_hi, 16) << 3) | (buf[15] >> 5)) * 125 >> 4
         if value_mc < self.low_mc or value_mc > self.high_mc:
-            r.fault = probes.RANGE
+            r.fault = RANGE
         else:
             r.value_mc = value_mc
 
@@ -115,7 +123,7 @@ class MAX31856:
             return echo_fault(buf)
         status = buf[16]
         if status & 0x01:
-            return probes.OPEN
+            return OPEN
         if status & 0x02:  # over- or undervoltage at the inputs
-            return probes.SHORT_SUPPLY
-        return probes.RANGE if status else probes.NONE
+            return SHORT_SUPPLY
+        return RANGE if status else NONE

@@ -13,9 +13,22 @@ Conversion 21 ms at most in continuous mode. A fault cycle (open FORCE, open or 
 start and every 40 readings.
 """
 
-from tizzone import probes
 from tizzone.probes.bus import echo_fault, shift, spi_bus
-from tizzone.rtd import Platinum
+from tizzone.probes.reading import (
+    GARBLED,
+    NO_VALUE_MC,
+    NONE,
+    NONE_YET,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    SHORT_SUPPLY,
+    SILENT,
+    STUCK,
+    WRONG_CHIP,
+    Reading,
+)
+from tizzone.probes.rtd import Platinum
 
 RANGE_C = {"pt100": (-50, 600), "pt1000": (-50, 600)}
 ACCURACY_K = 0.5
@@ -38,9 +51,7 @@ def build(spec, buses):
     cs = Pin(spec["cs"], Pin.OUT, value=1)
     kind = spec.get("type", "pt100")
     rref = spec.get("rref_ohm", 4000 if kind == "pt1000" else 400)
-    return MAX31865(
-        spi, cs, probes.Reading(), kind, rref, spec.get("wires", 3), spec.get("hz", 50)
-    )
+    return MAX31865(spi, cs, Reading(), kind, rref, spec.get("wires", 3), spec.get("hz", 50))
 
 
 class MAX31865:
@@ -94,20 +105,20 @@ class MAX31865:
         fault = self.read().fault
         self.write_config(self.cycle)  # answered by the next reading
         self.expected = self.cycle & 0xF3
-        return fault if fault in (probes.SILENT, probes.STUCK, probes.WRONG_CHIP) else 0
+        return fault if fault in (SILENT, STUCK, WRONG_CHIP) else 0
 
     def read(self):
         """Read all 8 registers at once; returns the Reading."""
         if shift(self.spi, self.cs, self.ask, self.buf):
             self.decode(self.buf)
         else:
-            self.reading.begin(0xFFFF, 0xFFFF, probes.SILENT)
+            self.reading.begin(0xFFFF, 0xFFFF, SILENT)
         self.after(self.reading.fault)
         return self.reading
 
     def after(self, fault):
         """What the chip must do next: run again, a fault cycle, or be set up anew."""
-        if fault == probes.WRONG_CHIP:
+        if fault == WRONG_CHIP:
             self.configure()
         elif self.expected != self.run or fault:
             # Fault bits are latched in the chip: clear them, so that a probe put back is seen.
@@ -129,11 +140,11 @@ class MAX31865:
         if r.fault:
             return
         if word == 0:
-            r.fault = probes.NONE_YET  # before the first conversion
+            r.fault = NONE_YET  # before the first conversion
             return
         r.value_mc = self.platinum.temperature_mc(word >> 1)
-        if r.value_mc == probes.NO_VALUE_MC:
-            r.fault = probes.RANGE
+        if r.value_mc == NO_VALUE_MC:
+            r.fault = RANGE
 
     def frame_fault(self, buf):
         """Fault code of the registers: bus, settings, then the fault status register 07h."""
@@ -141,14 +152,14 @@ class MAX31865:
             return echo_fault(buf)
         status = buf[8]
         if status & 0x04:  # over- or undervoltage
-            return probes.SHORT_SUPPLY
+            return SHORT_SUPPLY
         if status & 0x40:  # below the low threshold
-            return probes.SHORT_GROUND
+            return SHORT_GROUND
         if status & 0x80 or status & 0x30:  # above the high threshold; REFIN-, FORCE- open
-            return probes.OPEN
+            return OPEN
         if status & 0x08:  # RTDIN-: FORCE- open or shorted low
-            return probes.SHORT_GROUND
-        return probes.GARBLED if status or buf[3] & 1 else probes.NONE
+            return SHORT_GROUND
+        return GARBLED if status or buf[3] & 1 else NONE
 
     def has_limits(self, buf):
         """True when the thresholds read back as written."""

@@ -12,9 +12,9 @@ If the second half of its frames is lost as zeros it reads up to 8 K low; only t
 Conversion 170 ms typical, 220 ms at most (from memory); CS low aborts the running one: not oftener than 220 ms.
 """
 
-from tizzone import probes
 from tizzone.probes.bus import shift, spi_bus
-from tizzone.thermocouple import Thermocouple
+from tizzone.probes.reading import GARBLED, NO_VALUE_MC, OPEN, RANGE, SILENT, STUCK, WRONG_CHIP, Reading
+from tizzone.probes.thermocouple import Thermocouple
 
 RANGE_C = {"K": (0, 1000)}
 ACCURACY_K = 2.0  # 8 codes of 0.25 K, 0..700 °C, datasheet electrical characteristics
@@ -33,7 +33,7 @@ def build(spec, buses):
 
     spi = spi_bus(spec["bus"], 0, 1000000, buses)
     cs = Pin(spec["cs"], Pin.OUT, value=1)
-    return MAX6675(spi, cs, probes.Reading(), spec.get("type", "K"))
+    return MAX6675(spi, cs, Reading(), spec.get("type", "K"))
 
 
 class MAX6675:
@@ -59,14 +59,14 @@ class MAX6675:
         """
         four = bytearray(4)
         if not shift(self.spi, self.cs, None, four):
-            return probes.SILENT
+            return SILENT
         lo = (four[2] << 8) | four[3]
         self.decode((four[0] << 8) | four[1])
         fault = self.reading.fault
-        if fault in (probes.SILENT, probes.STUCK):
+        if fault in (SILENT, STUCK):
             return fault
-        if fault == probes.GARBLED or (0 < lo < 0xFFFF and lo & 8 == 0):
-            return probes.WRONG_CHIP
+        if fault == GARBLED or (0 < lo < 0xFFFF and lo & 8 == 0):
+            return WRONG_CHIP
         return 0
 
     def read(self):
@@ -75,7 +75,7 @@ class MAX6675:
         if shift(self.spi, self.cs, None, buf):
             self.decode((buf[0] << 8) | buf[1])
         else:
-            self.reading.begin(0xFFFF, 0xFFFF, probes.SILENT)
+            self.reading.begin(0xFFFF, 0xFFFF, SILENT)
         return self.reading
 
     def decode(self, word):
@@ -83,16 +83,16 @@ class MAX6675:
         r = self.reading
         r.begin(word, word)
         if word == 0xFFFF:
-            r.fault = probes.SILENT
+            r.fault = SILENT
         elif word <= 1:  # 0.00 °C to the last digit is taken for a dead chip
-            r.fault = probes.STUCK
+            r.fault = STUCK
         elif word & 0x8002:
-            r.fault = probes.GARBLED
+            r.fault = GARBLED
         elif word & 4:
-            r.fault = probes.OPEN
+            r.fault = OPEN
         elif word >> 3 == 4095:
-            r.fault = probes.RANGE  # the top code: anything hotter reads the same
+            r.fault = RANGE  # the top code: anything hotter reads the same
         else:
             r.value_mc = self.couple.temperature_mc((word >> 3) * NV_PER_CODE + self.offset_nv)
-            if r.value_mc == probes.NO_VALUE_MC:
-                r.fault = probes.RANGE
+            if r.value_mc == NO_VALUE_MC:
+                r.fault = RANGE

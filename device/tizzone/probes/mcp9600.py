@@ -12,8 +12,18 @@ Conversion: 16 bits 80 ms (from memory) and 63 ms for the cold junction at 0.25 
 longer than a tick. The update flag tells a new result: none, and the Reading's serial stands still.
 """
 
-from tizzone import probes
 from tizzone.probes.bus import get, i2c_bus, put, signed
+from tizzone.probes.reading import (
+    GARBLED,
+    NONE,
+    OPEN,
+    RANGE,
+    SHORT_GROUND,
+    SILENT,
+    WRONG_CHIP,
+    Reading,
+    level_fault,
+)
 
 # Register 05h, bits 6:4: position in this string (datasheet, register 5-6).
 TYPES = "KJTNSEBR"
@@ -41,7 +51,7 @@ def build(spec, buses):
     """The probe of a pin map entry: chip, bus, address, type."""
     i2c = i2c_bus(spec["bus"], buses)
     address = spec.get("address", 0x67)
-    return MCP9600(i2c, address, probes.Reading(), spec.get("type", "K"), spec["chip"])
+    return MCP9600(i2c, address, Reading(), spec.get("type", "K"), spec["chip"])
 
 
 class MCP9600:
@@ -70,32 +80,30 @@ class MCP9600:
 
     def configure(self):
         """Write type and resolution. False when nobody acknowledges."""
-        return put(self.i2c, self.address, self.sensor) and put(
-            self.i2c, self.address, self.device
-        )
+        return put(self.i2c, self.address, self.sensor) and put(self.i2c, self.address, self.device)
 
     def check(self):
         """Set the chip up; 0, or the fault when it is missing or is another one (register 20h)."""
         if not get(self.i2c, self.address, _IDENTITY, self.cold):
-            return probes.SILENT
+            return SILENT
         if self.cold[0] != self.identity:
-            fault = probes.level_fault(self.cold[0] * 257, self.cold[1] * 257)
-            return fault if fault else probes.WRONG_CHIP
+            fault = level_fault(self.cold[0] * 257, self.cold[1] * 257)
+            return fault if fault else WRONG_CHIP
         if not self.configure():
-            return probes.SILENT
+            return SILENT
         return self.settings_fault()
 
     def settings_fault(self):
         """NONE when both configuration registers read back as written."""
         if not get(self.i2c, self.address, _SENSOR, self.one):
-            return probes.SILENT
+            return SILENT
         first = self.one[0]
         if not get(self.i2c, self.address, _DEVICE, self.one):
-            return probes.SILENT
+            return SILENT
         if self.one[0] == _DEVICE_VALUE and first == self.sensor[1]:
-            return probes.NONE
-        fault = probes.level_fault(self.one[0] * 257, first * 257)
-        return fault if fault else probes.WRONG_CHIP
+            return NONE
+        fault = level_fault(self.one[0] * 257, first * 257)
+        return fault if fault else WRONG_CHIP
 
     def read(self):
         """Read the newest result; the Reading stays as it is while there is none."""
@@ -103,11 +111,11 @@ class MCP9600:
         fault = self.settings_fault()
         if fault:
             r.begin(0, 0, fault)
-            if fault != probes.SILENT:
+            if fault != SILENT:
                 self.configure()  # a chip that lost its supply for a moment (both registers at 0)
             return r
         if not get(self.i2c, self.address, _STATUS, self.one):
-            r.begin(0, 0, probes.SILENT)
+            r.begin(0, 0, SILENT)
             return r
         status = self.one[0]
         if not status & _UPDATED:
@@ -117,7 +125,7 @@ class MCP9600:
             and get(self.i2c, self.address, _COLD, self.cold)
             and put(self.i2c, self.address, self.clear)
         ):
-            r.begin(0, 0, probes.SILENT)
+            r.begin(0, 0, SILENT)
             return r
         self.decode(status, (self.hot[0] << 8) | self.hot[1], (self.cold[0] << 8) | self.cold[1])
         return r
@@ -126,18 +134,18 @@ class MCP9600:
         """Fill the Reading from the status byte and two 16-bit registers of 0.0625 K."""
         r = self.reading
         r.begin(hot, cold, self.status_fault(status))
-        if r.fault == probes.GARBLED:
+        if r.fault == GARBLED:
             return
         junction_mc = signed(cold, 16) * 125 >> 1
         if junction_mc < -40000 or junction_mc > 125000:  # the chip's own range
-            r.fault = r.fault if r.fault else probes.RANGE
+            r.fault = r.fault if r.fault else RANGE
             return
         r.junction_mc = junction_mc
         if r.fault:
             return
         value_mc = signed(hot, 16) * 125 >> 1
         if value_mc < self.low_mc or value_mc > self.high_mc:
-            r.fault = probes.RANGE
+            r.fault = RANGE
         else:
             r.value_mc = value_mc
 
@@ -145,10 +153,10 @@ class MCP9600:
         """Fault code of register 04h: bit 4 input range (9600) or open (9601), bit 5 short (9601)."""
         if self.sees_open:
             if status & 0x10:
-                return probes.OPEN
+                return OPEN
             if status & 0x20:
-                return probes.SHORT_GROUND
+                return SHORT_GROUND
         elif status & 0x10:
-            return probes.RANGE
+            return RANGE
         # Bits 3..0 are alerts, which are never switched on here.
-        return probes.GARBLED if status & 0x2F else probes.NONE
+        return GARBLED if status & 0x2F else NONE

@@ -2,10 +2,10 @@
 
 import micropython
 from machine import LEVELS
-from tizzone import sequence as S
-from tizzone.acts import Acts
-from tizzone.heater import Heater
-from tizzone.panel import Panel
+from tizzone.board_io.heater import Heater
+from tizzone.evening import sequence as S
+from tizzone.link.acts import Acts
+from tizzone.panel.panel import Panel
 
 
 class Board:

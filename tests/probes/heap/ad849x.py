@@ -1,6 +1,6 @@
 from common import run
-from tizzone.probes import Reading
 from tizzone.probes.ad849x import AD849X
+from tizzone.probes.reading import Reading
 
 
 class Input:

@@ -1,6 +1,6 @@
 from common import Wires, run
-from tizzone.probes import Reading
 from tizzone.probes.ads1115 import ADS1115
+from tizzone.probes.reading import Reading
 
 probe = ADS1115(None, 0x48, Reading())
 

@@ -1,8 +1,8 @@
 """Runs on MicroPython: a stand-in bus, and the loop under heap_lock."""
 
 import micropython
-from tizzone import probes
-from tizzone.conditioning import Conditioner
+from tizzone.probes.conditioning import Conditioner
+from tizzone.probes.reading import FAULT_NAMES
 
 
 class Select:
@@ -47,7 +47,7 @@ def run(probe, expected_faults):
             done += 1
     finally:
         micropython.heap_unlock()
-    names = [probes.FAULT_NAMES[i] for i in range(len(probes.FAULT_NAMES)) if seen & (1 << i)]
+    names = [FAULT_NAMES[i] for i in range(len(FAULT_NAMES)) if seen & (1 << i)]
     if sorted(names) != sorted(expected_faults):
         raise SystemExit("faults seen: " + " ".join(names))
     print(names, conditioner.pv_mc, done)

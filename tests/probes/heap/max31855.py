@@ -1,6 +1,6 @@
 from common import Select, Wire, run
-from tizzone.probes import Reading
 from tizzone.probes.max31855 import MAX31855
+from tizzone.probes.reading import Reading
 
 # 450 °C and 25 °C, the same with each fault bit, ones, zeros, a reserved bit, beyond the table.
 FRAMES = (

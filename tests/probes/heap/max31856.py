@@ -1,6 +1,6 @@
 from common import Select, Wire, run
-from tizzone.probes import Reading
 from tizzone.probes.max31856 import MAX31856
+from tizzone.probes.reading import Reading
 
 probe = MAX31856(None, Select(), Reading(), "K", 50, 1)
 

@@ -1,6 +1,6 @@
 from common import Select, Wire, run
-from tizzone.probes import Reading
 from tizzone.probes.max31865 import MAX31865
+from tizzone.probes.reading import Reading
 
 probe = MAX31865(None, Select(), Reading(), "pt100", 400, 3, 50)
 

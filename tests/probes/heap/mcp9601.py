@@ -1,6 +1,6 @@
 from common import Wires, run
-from tizzone.probes import Reading
 from tizzone.probes.mcp9600 import MCP9600
+from tizzone.probes.reading import Reading
 
 
 def registers(hot=b"\x1c\x20", status=0x40, device=0xA0):

@@ -6,14 +6,14 @@ Between the rounds, with the heap unlocked, a person acknowledges. Prints the tr
 
 import micropython
 from machine import Pin
-from tizzone import limits as L
-from tizzone.conditioning import Conditioner
-from tizzone.heater import Heater
-from tizzone.probes import Reading
+from tizzone.board_io.contacts import Sensed
+from tizzone.board_io.heater import Heater
+from tizzone.probes.conditioning import Conditioner
 from tizzone.probes.max31855 import MAX31855
-from tizzone.seen import Seen
-from tizzone.sensed import Sensed
-from tizzone.supervisor import PASSED, Supervisor
+from tizzone.probes.reading import Reading
+from tizzone.safety import limits as L
+from tizzone.safety.seen import Seen
+from tizzone.safety.supervisor import PASSED, Supervisor
 
 
 class Board:

@@ -1,0 +1,1 @@
+"""What the board has witnessed of its oven, and the highest setpoint that this releases."""

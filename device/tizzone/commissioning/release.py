@@ -1,0 +1,94 @@
+"""What commissioning has earned: `release_c`, the highest setpoint this board may hold, bound to what was
+commissioned.
+
+The record carries a fingerprint of board, pin map, probes and high limit. If any of them has changed, the
+record no longer
+speaks of this oven: the release falls back to the lowest step and the reason is told.
+"""
+
+import json
+
+import machine
+
+from tizzone.memory.store import crc32
+from tizzone.safety import limits as L
+
+PIN_NAMES = (
+    "NAME", "MCU", "HEAT_TOP", "HEAT_DECK", "CONTACTOR", "CONTACTOR_DRIVE", "COOLING_FAN", "ENABLE",
+    "LIMIT_OK", "SELECTOR",
+    "CONTACTOR_OPEN", "MAINS_SENSE_TOP", "MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE",
+)  # fmt: skip
+
+
+# Witness steps in their order (witness.py), and how many of them must be done for each release.
+STEPS = (
+    "papers", "electrical", "dead", "lamp", "transfer", "cutoff", "first-heat", "identify", "limiter", "full-heat",
+)  # fmt: skip
+STEPS_FOR = (0, 6, 7, 9)
+
+
+def _flat(value):
+    """A literal of the pin map as text that does not depend on the order of a dict."""
+    if isinstance(value, dict):
+        return "{" + ",".join([k + ":" + _flat(value[k]) for k in sorted(value)]) + "}"
+    return json.dumps(value)
+
+
+def fingerprint(board, high_limit_c):
+    """Eight hex digits of board id, pin map, probes and high limit."""
+    parts = [name + "=" + _flat(getattr(board, name, None)) for name in PIN_NAMES]
+    parts.append("PROBES=" + _flat(board.PROBES))
+    parts.append("high_limit_c=" + str(high_limit_c))
+    identity = machine.unique_id()
+    return "%08x" % crc32(bytes(identity) + ";".join(parts).encode())
+
+
+def record(board, high_limit_c, release_c, done=None):
+    """The record to store; `done` = [initials, date, figure] of each witness step, where it was witnessed here."""
+    made = {"release_c": release_c, "fingerprint": fingerprint(board, high_limit_c)}
+    if done is not None:
+        made["steps"] = done
+    return made
+
+
+def earned_c(count):
+    """The release that `count` steps have earned, degrees Celsius."""
+    earned = L.RELEASES_C[0]
+    for i in range(len(STEPS_FOR)):
+        if count >= STEPS_FOR[i]:
+            earned = L.RELEASES_C[i]
+    return earned
+
+
+def steps(stored, board, high_limit_c):
+    """The witness steps of a record that still holds, as a list; [] where none count any more."""
+    if not isinstance(stored, dict) or stored.get("fingerprint") != fingerprint(board, high_limit_c):
+        return []
+    done = stored.get("steps")
+    if isinstance(done, list):
+        return done if _understood(done) else []
+    release_c = stored.get("release_c")
+    count = STEPS_FOR[L.RELEASES_C.index(release_c)] if release_c in L.RELEASES_C else 0
+    return [["-", "-", 0] for _ in range(count)]  # a record without its steps
+
+
+def _understood(done):
+    return len(done) <= len(STEPS) and all([isinstance(step, list) and len(step) == 3 for step in done])
+
+
+def release(stored, board, high_limit_c):
+    """(release_c, reason): what is earned now; reason is "" when the record holds in full."""
+    if stored is None:
+        return L.RELEASES_C[0], "not commissioned"
+    release_c = stored.get("release_c") if isinstance(stored, dict) else None
+    if release_c not in L.RELEASES_C:
+        return L.RELEASES_C[0], "commissioning record not understood"
+    done = stored.get("steps")
+    if done is not None and not (isinstance(done, list) and _understood(done) and release_c <= earned_c(len(done))):
+        return L.RELEASES_C[0], "commissioning record not understood"
+    if stored.get("fingerprint") != fingerprint(board, high_limit_c):
+        return L.RELEASES_C[0], "board, pin map, probe or high limit changed since commissioning"
+    guarded = getattr(board, "LIMIT_OK", None) is not None or "stone" in board.PROBES
+    if release_c > L.RELEASE_UNGUARDED_C and not guarded:
+        return L.RELEASE_UNGUARDED_C, "neither an independent limiter nor a second probe is wired"
+    return release_c, ""

@@ -1,0 +1,234 @@
+"""Learns an oven by a relay experiment at 250 degrees Celsius or below, and says what it thinks of the result.
+
+An Experiment is asked once a tick for its output and never touches a pin: supervisor and heater stay in charge, and
+a person may stop it at any time. At each level: full output up to it, then output 0 or 100 % by the sign of the
+deviation, until the stone has settled; then the model of `modelfit` is fitted to the last ten minutes, a little a tick
+and with the output at 0. The tuning in force is changed by nobody but `result()["tuning"]` being stored: an experiment
+that failed has none.
+"""
+
+from tizzone.learning import tuning as T
+from tizzone.learning.judge import fault_of, verdict
+from tizzone.learning.model_fit import SAMPLES, Window
+
+LEVEL_MAX_C = 250.0
+QUICK_S = 2.0  # a sample; ten minutes are kept
+SLOW_S = 6.0  # half an hour, for an oven that swings too seldom
+HYSTERESIS_K = 2.5
+OVER_K = 35.0  # above the level: stop
+RISE_MAX_S = 3600.0
+SETTLE_MAX_S = 7200.0
+SETTLED_PCT = 12.0  # the mean output of one five minutes against the next, relative
+FIRST_S = 300.0
+RISE_SHARE = 0.72  # what one per cent adds at 450 degrees against 220: simulated ovens 0.57..1.1; more overshoots
+AGREE_LOW = 0.4  # rate per per cent by the fit against that by the rise: simulated ovens 0.8..2.4
+AGREE_HIGH = 3.0
+JUMP_K = 4.0  # from one tick, or one sample of 2 s, to the next: no closed oven does that
+SWITCHES_MIN = 7
+RISE, RELAY, FIT, DONE = range(4)
+PHASES = ("rise", "relay", "fit", "done")
+
+
+class Experiment:
+    """`step(pv_c, dt_s) -> out_pct` every tick until `done`; then `result()`.
+
+    `levels_c`: one or two rising levels; two give the steady power model. `pid_filter_s` and `wait_s` (half a window)
+    count in the margins. ValueError for levels that may not be.
+    """
+
+    def __init__(self, levels_c=(150.0, 220.0), ambient_c=20.0, pid_filter_s=4.0, wait_s=5.0):
+        levels_c = tuple(levels_c)
+        if not 1 <= len(levels_c) <= 2 or not 60.0 <= levels_c[0] <= levels_c[-1] <= LEVEL_MAX_C - 20.0:
+            raise ValueError("one or two levels of 60..230 degrees Celsius are needed, the lower first")
+        if len(levels_c) == 2 and levels_c[1] - levels_c[0] < 40.0:
+            raise ValueError("the two levels must lie 40 K apart or more")
+        self.levels_c = levels_c
+        self.ambient_c = ambient_c
+        self.pid_filter_s = pid_filter_s
+        self.wait_s = wait_s
+        self.reason = ""
+        self.steady = []  # (level, mean output) of each level
+        self.rise_k_s_pct = 0.0
+        self.fit = None
+        self._verdict = None
+        self.tuning = None
+        self.quality = {}
+        self._at = 0
+        self._out_pct = 100.0
+        self._high_pct = 100.0
+        self._before_c = None
+        self._sample_s = QUICK_S
+        self._enter(RISE)
+        self._window = Window(levels_c[0])
+
+    @property
+    def done(self):
+        """True when nothing more will be asked for."""
+        return self.phase == DONE
+
+    def stop(self, reason="stopped"):
+        """End now; nothing is learned."""
+        if self.phase != DONE:
+            self.reason = reason
+            self.tuning = None
+            self._enter(DONE)
+
+    def step(self, pv_c, dt_s):
+        """One tick; returns the output to be in force until the next, %."""
+        if self.phase == DONE:
+            return 0.0
+        if not -50.0 < pv_c < 600.0 or not 0.0 < dt_s <= 2.0:  # also refuses NaN
+            self.stop("a reading or a tick was missing")
+            return 0.0
+        self._phase_s += dt_s
+        if pv_c > min(self.levels_c[self._at] + OVER_K, LEVEL_MAX_C):
+            self.stop("the reading went too far above the level")
+            return 0.0
+        if self.phase == FIT:
+            self._out_pct = 0.0
+            self._work()
+            return 0.0
+        sampled = self._window.add(pv_c, self._out_pct, dt_s)
+        leap_k = pv_c - self._before_c if self._before_c is not None else 0.0
+        self._before_c = pv_c
+        if not -JUMP_K < leap_k < JUMP_K or (sampled and self._jumped()):
+            self.stop("the reading jumped: was the door opened?")
+            return 0.0
+        if self.phase == RISE:
+            self._rise(pv_c)
+        else:
+            self._relay(pv_c, dt_s, sampled)
+        return self._out_pct if self.phase != DONE else 0.0
+
+    def result(self):
+        """dict: ok, reason, tuning (None unless ok), model, steady, power, quality."""
+        fit = self.fit
+        model = None
+        if fit is not None and fit.best is not None:
+            model = {"k": fit.best[1], "theta_s": fit.times[0], "tau1_s": fit.times[1], "tau2_s": fit.times[2]}
+        power = None
+        if len(self.steady) == 2:
+            power = T.power_model(*self.steady[0], *self.steady[1], self.ambient_c)
+        return {
+            "ok": self.tuning is not None,
+            "reason": self.reason,
+            "tuning": self.tuning,
+            "model": model,
+            "steady": self.steady,
+            "power": power if self.tuning else None,
+            "quality": self.quality,
+        }
+
+    # --- phases ----------------------------------------------------------------------------------
+
+    def _enter(self, phase):
+        self.phase = phase
+        self._phase_s = 0.0
+
+    def _jumped(self):
+        count = self._window.count
+        if count < 2:
+            return False
+        return abs(self._window.at(count - 1)[0] - self._window.at(count - 2)[0]) > JUMP_K * self._sample_s / QUICK_S
+
+    def _rise(self, pv_c):
+        self._out_pct = 100.0
+        if pv_c >= self.levels_c[self._at]:
+            self._slope_k_s = self._slope()
+            self._first_pct = 0.0
+            self._out_pct = 0.0
+            self._window = Window(self.levels_c[self._at], self._sample_s)
+            self._enter(RELAY)
+        elif self._phase_s > RISE_MAX_S:
+            self.stop("the level was not reached in an hour")
+
+    def _slope(self):
+        """K/s between two means that lie 20 samples apart."""
+        window = self._window
+        count = window.count
+        if count < 24:
+            return 0.0
+        new = old = 0.0
+        for i in range(4):
+            new += window.at(count - 1 - i)[0]
+            old += window.at(count - 21 - i)[0]
+        return (new - old) / 4.0 / (20 * window.sample_s)
+
+    def _relay(self, pv_c, dt_s, sampled):
+        deviation_k = self.levels_c[self._at] - pv_c
+        wanted = self._out_pct
+        if deviation_k > HYSTERESIS_K:
+            wanted = self._high_pct
+        elif deviation_k < -HYSTERESIS_K:
+            wanted = 0.0
+        if wanted != self._out_pct:
+            self._out_pct = wanted
+        if self._phase_s <= FIRST_S:
+            self._first_pct += self._out_pct * dt_s / FIRST_S
+        window = self._window
+        if sampled and window.count == SAMPLES:
+            if self._sample_s == QUICK_S and self._swings() < SWITCHES_MIN:
+                self._slower()
+                return
+            half = SAMPLES // 2
+            first = window.whole_swings(0, half)[1]
+            last_k, last = window.whole_swings(half, SAMPLES)
+            if abs(last - first) * 100.0 < SETTLED_PCT * last:
+                self._settled(first, last, last_k)
+                return
+        if self._phase_s > SETTLE_MAX_S:
+            self.stop("the oven did not settle: was the mains changed, or the door ajar?")
+
+    def _slower(self):
+        """Too few swings for ten minutes: keep a longer record, and heat less hard."""
+        self._sample_s = SLOW_S
+        self._high_pct = max(30.0, min(100.0, 2.5 * self._window.mean_out(0, SAMPLES)))
+        if self._out_pct > 0.0:
+            self._out_pct = self._high_pct
+        self._window = Window(self.levels_c[self._at], self._sample_s)
+
+    def _settled(self, first, last, last_k):
+        self.steady.append((self.levels_c[self._at] + last_k, last))
+        self._out_pct = 0.0
+        if self._at + 1 < len(self.levels_c):
+            self._at += 1
+            self._window = Window(self.levels_c[self._at], self._sample_s)
+            self._enter(RISE)
+            return
+        self.quality = {"settling_pct": (last - first) / last * 100.0, "switches": self._swings()}
+        if self.quality["switches"] < SWITCHES_MIN:
+            self.stop("too few swings in ten minutes: the oven answers too slowly")
+            return
+        self._enter(FIT)
+
+    def _swings(self):
+        """Changes of the output within the record."""
+        window = self._window
+        found = 0
+        most = self._high_pct
+        high = window.at(0)[1] > 0.5 * most
+        for i in range(1, window.count):
+            out = window.at(i)[1]
+            if (out > 0.75 * most and not high) or (out < 0.25 * most and high):
+                high = not high
+                found += 1
+        return found
+
+    def _work(self):
+        """A piece of the fit; at its end the verdict."""
+        if self._verdict is None:
+            self._verdict = verdict(self._window, self.quality, self.pid_filter_s, self.wait_s)
+        self.fit, reason, found = next(self._verdict)  # one piece a tick
+        if found:
+            # full output rose by the slope, the mean output of the first minutes at the level kept it there
+            rise = self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+            found["rise_k_s_pct"] = RISE_SHARE * rise
+            reason = fault_of(found)
+            model = self.fit.best[1] / self.fit.times[1]
+            if not rise * AGREE_LOW < model < rise * AGREE_HIGH:
+                reason = "the swings and the rise before them tell of two different ovens"
+        if reason:
+            self.stop(reason)
+        elif found:
+            self.tuning = found
+            self._enter(DONE)

@@ -1,0 +1,76 @@
+"""Learning the oven on the board: runs the experiment of identify.py as a stage of its own, keeps its tuning if good.
+
+The experiment only asks for an output; supervisor, permit and heater stay in charge. Whatever ends the stage early
+(stop, hold, trip, a reading that is not believed) leaves the tuning in force as it is. The modules of the experiment
+are loaded when somebody asks to learn, not before.
+"""
+
+from tizzone.evening import sequence as S
+from tizzone.memory import settings
+
+LEVELS_C = (150.0, 220.0)
+CEILING_MC = 250_000  # setpoint of the stage: the experiment stays below it
+START_MAX_MC = 100_000  # a warm oven would be learned wrong
+
+
+class Learning:
+    """One board's learning; `experiment` is None while nobody learns."""
+
+    def __init__(self):
+        self.experiment = None
+        self.text = "never"  # how the last one ended, for the `learn` command
+
+    def refusal(self, app):
+        """Why it cannot begin now, or ""."""
+        if app.supervisor.ceiling_mc < CEILING_MC:
+            return "learning needs a release of 260: witness the steps before"
+        if app.sequence.state != S.IDLE:
+            return "learning starts from idle (" + S.STATES[app.sequence.state] + ")"
+        if app.dome.usable and app.dome.pv_mc >= START_MAX_MC:
+            return "learning starts from a cold oven, below 100"
+        return ""
+
+    def begin(self, app):
+        """Load the experiment; called before the sequence starts its stage."""
+        from tizzone.learning.experiment import Experiment
+
+        pv_c = app.dome.pv_mc * 0.001
+        room_c = pv_c if pv_c < 35.0 else 20.0
+        self.experiment = Experiment(LEVELS_C, room_c, app.pid.filter_s, app.heater.window_ms * 0.0005)
+        self.text = "running"
+
+    def output(self, pv_c, dt_s):
+        """The output asked for in this tick, per cent."""
+        return self.experiment.step(pv_c, dt_s)
+
+    def look(self, app):
+        """Once a tick, after the pins are set: end the stage when the experiment is over, or the other way round."""
+        made = self.experiment
+        if made is None:
+            return
+        if not made.done and (app.sequence.state != S.RUNNING or not app.dome.usable):
+            made.stop("ended before it was through")
+        if not made.done:
+            return
+        app.sequence.stop()
+        if app.supervisor.permit.granted or app.heater.contactor_on:
+            return  # flash is written only when nothing may heat
+        self.experiment = None
+        app.sequence.set_setpoint(min(app.settings["setpoint_c"] * 1000, app.supervisor.ceiling_mc))
+        tuning = made.tuning
+        self.text = "failed: " + made.reason if tuning is None else self._keep(app, tuning)
+        app.memory.log("learning " + self.text)
+
+    def _keep(self, app, tuning):
+        """Check every value as a typed one would be, then store all of them or none."""
+        for name in tuning:
+            fault = settings.fault_of(name, tuning[name])
+            if fault:
+                return "failed: " + fault
+        values = dict(app.settings)
+        values.update(tuning)
+        if not app.memory.keep_settings(values):
+            return "failed: the board cannot store it"
+        app.settings = values
+        app.use_tuning()
+        return "done: " + " ".join(["%s=%.4g" % (name, tuning[name]) for name in sorted(tuning)])

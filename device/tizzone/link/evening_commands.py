@@ -1,0 +1,239 @@
+"""The link's words about plan, stone, breads, rest, handover and counters. None of them starts heat."""
+
+from tizzone.control import stone as T
+from tizzone.control.forecast import FAR_S
+from tizzone.evening import bake_plan as B
+from tizzone.evening import breads as R
+from tizzone.evening import sequence as S
+from tizzone.evening.counters import NAMES
+
+STORY = ("none", "power-cut", "trip")
+# Fireclay and cordierite: about 0.9, from memory. The 17 K: Planck's law over 8..14 um at 450 degrees Celsius.
+HOW = "bare stone, its middle, thermometer at emissivity 0.90; set 0.05 too high it shows 17 K too little at 450"
+HANDOVER_MC = 260_000  # never above this, whatever the plan says
+
+
+def plan(app, words):
+    """plan [show N | begin NAME END_C LEGS | leg N V... | end | none]: the plan in force, or send one in lines."""
+    night = app.night
+    if not words:
+        seq = app.sequence
+        legs = len(seq.legs) or 1
+        return "ok plan={} leg={}/{} breads={}/{} end_c={}".format(
+            night.name, seq.leg + 1, legs, seq.leg_done, seq.breads, seq.cool_mc // 1000
+        )
+    act = words[0]
+    if act == "show" and len(words) == 2 and words[1].isdigit():
+        number = int(words[1])
+        if night.plan is None or not 1 <= number <= len(night.plan["legs"]):
+            return "no such leg"
+        leg = night.plan["legs"][number - 1]
+        return "ok " + " ".join([B.FIELDS[i][0] + "=" + str(leg[i]) for i in range(len(leg))])
+    if app.sequence.state != S.IDLE or app.supervisor.permit.granted:
+        return "no plans change only while idle"
+    if act == "none" and len(words) == 1:
+        night.use(app, None)
+        night.new()
+        return _kept(app, {}, "ok plan=settings")
+    try:
+        values = [int(word) for word in words[(2 if act == "begin" else 1) :]]
+    except ValueError:
+        return "no whole numbers are needed"
+    if act == "begin" and len(values) == 2:
+        fault = B.plan_fault({"name": words[1], "end_c": values[0], "legs": [B_LEG]})
+        if fault or not 1 <= values[1] <= B.MAX_LEGS:
+            return "no " + (fault or "a plan has 1 to {} legs".format(B.MAX_LEGS))
+        night.incoming = {"name": words[1], "end_c": values[0], "legs": [], "count": values[1]}
+        return "ok"
+    if act == "leg" and night.incoming is not None and len(values) > 1:
+        if values[0] != len(night.incoming["legs"]) + 1 or values[0] > night.incoming["count"]:
+            return "no leg {} is awaited".format(len(night.incoming["legs"]) + 1)
+        fault = B.leg_fault(values[1:])
+        if fault:
+            return "no leg {}: {}".format(values[0], fault)
+        night.incoming["legs"].append(values[1:])
+        return "ok"
+    if act == "end" and not values:
+        return _take(app)
+    return "no say: plan begin NAME END_C LEGS"
+
+
+# any leg that is one, to check the rest of a plan by
+B_LEG = tuple([60 if row[0] == "dome_c" else row[1] for row in B.FIELDS])
+
+
+def _take(app):
+    night = app.night
+    made, night.incoming = night.incoming, None
+    if made is None or len(made["legs"]) != made.pop("count"):
+        return "no legs are missing: begin again"
+    fault = B.plan_fault(made)
+    if fault:
+        return "no " + fault
+    ceiling_c = app.supervisor.ceiling_mc // 1000
+    if B.hottest_c(made) > ceiling_c:
+        why = " (" + app.release_reason + ")" if app.release_reason else ""
+        return "no the plan asks for {}, this board allows {}{}".format(B.hottest_c(made), ceiling_c, why)
+    other = made["name"] != night.name
+    night.use(app, made)
+    if other:
+        night.new()
+    return _kept(app, made, "ok plan=" + made["name"])
+
+
+def _kept(app, value, words):
+    if app.memory.keep("plan", value):
+        return words
+    return words + " but the board could not store it: a power cut forgets it"
+
+
+def spot(app, words):
+    """spot C: surface of the bare stone by a hand-held thermometer, its emissivity set for the stone (about 0.9)."""
+    try:
+        value_c = float(words[0]) if len(words) == 1 else None
+    except ValueError:
+        value_c = None
+    if value_c is None or not -20.0 < value_c < 650.0:  # also refuses NaN
+        return "no say: spot 431 (" + HOW + ")"
+    if app.sequence.stage == S.BAKE:
+        return "no a bread lies on the stone"
+    stone = app.night.stone
+    expected_k = stone.sigma_k
+    off_k = stone.spot(value_c)
+    far = off_k * off_k > 9.0 * (expected_k * expected_k + 16.0)
+    return "ok off_k={:.0f} {}{}".format(
+        off_k, _stone(app), " far: was it bare stone, its middle, and the right emissivity?" if far else ""
+    )
+
+
+def _stone(app):
+    stone = app.night.stone
+    return "surface_c={:.0f} core_c={:.0f} sigma_k={:.0f} basis={} spots={}".format(
+        stone.surface_c, stone.core_c, stone.sigma_k, T.BASES[stone.basis], stone.spots
+    )
+
+
+def stone(app, words):
+    """stone [forget]: what is thought of it; basis=typical means a guess."""
+    if words == ["forget"]:
+        if app.sequence.session:
+            return "no an evening is on: stop it first"
+        app.night.stone.forget()
+        return "ok" if app.memory.keep("stone", {}) else "no the board cannot store it"
+    wanted_c = app.night.leg_values(app)[0]
+    ready_s = app.night.forecast.ready_s
+    when = "unknown" if ready_s < 0 else "beyond-90-min" if ready_s >= FAR_S else str(int(ready_s))
+    return "ok {} wanted_c={} ready={} ready_s={}{}".format(
+        _stone(app), wanted_c, app.sequence.stone_ready if wanted_c else "none", when,
+        " an estimate: take a spot" if app.night.stone.basis <= T.LEARNED else "",
+    )  # fmt: skip
+
+
+def pace(app, words):
+    """How many breads an hour this oven can bake so, by the stone's model."""
+    cycle_s = app.night.forecast.cycle_s
+    if cycle_s < 0:
+        return "no pace is known yet: it needs a plan with a wanted stone, under way"
+    return "ok cycle_s={:.0f} breads_h={:.1f} basis={}".format(
+        cycle_s, 3600.0 / cycle_s, T.BASES[app.night.stone.basis]
+    )
+
+
+def verdict(app, words):
+    """verdict TOP BASE [N]: pale, right or dark; of the last bread, or of bread N."""
+    book = app.night.breads
+    if len(words) not in (2, 3) or not (words[0] in R.WORDS[1:] and words[1] in R.WORDS[1:]):
+        return "no say: verdict TOP BASE, each pale, right or dark"
+    if len(words) == 3 and not words[2].isdigit():
+        return "no the bread's number is a whole number"
+    n = int(words[2]) if len(words) == 3 else book.count
+    if not 1 <= n <= book.count or (book.open and n == book.count):
+        return "no bread {} is not out yet".format(n)
+    leg_pct = app.night.leg_values(app)[3]
+    before_pct = leg_pct + book.adjust_pct
+    change, why, advice = book.verdict(n - 1, R.WORDS.index(words[0]), R.WORDS.index(words[1]), before_pct)
+    app.night.note_breads()
+    what = "share {}->{}".format(before_pct, before_pct + change) if change else "share stays {}".format(before_pct)
+    return "ok {}: {}{}".format(what, why, "; " + advice if advice else "")
+
+
+def bread(app, words):
+    """bread [N]: record of bread N (the last one without N)."""
+    book = app.night.breads
+    if len(words) > 1 or (words and not words[0].isdigit()):
+        return "no say: bread 1"
+    n = int(words[0]) if words else book.count
+    if not 1 <= n <= book.count:
+        return "no breads={}".format(book.count)
+    return "ok " + book.line(n - 1)
+
+
+def night(app, words):
+    """night [new]: what happened so far, also before a power cut; `new` forgets an interrupted evening."""
+    n = app.night
+    if words == ["new"]:
+        if app.sequence.session:
+            return "no an evening is on: stop it first"
+        n.new()
+        return "ok"
+    seq = app.sequence
+    at_s = n.session_ms // 1000 if seq.session else n.at_s
+    text = "ok plan={} interrupted={} leg={} done={} breads={} at_s={} adjust={}".format(
+        n.name, STORY[n.interrupted], n.leg + 1, n.done, n.breads.count, at_s, n.breads.adjust_pct
+    )
+    if n.interrupted:
+        text += " start goes on with this evening, night new forgets it"
+    return text
+
+
+def rest(app, words):
+    """A lower setpoint until guests come; `resume` ends it."""
+    if app.sequence.rest():
+        return "ok rest at {}; resume goes on".format(app.sequence.setpoint_mc // 1000)
+    return "no the plan has no rest, or not in this stage (" + S.STAGES[app.sequence.stage] + ")"
+
+
+def counters(app, words):
+    """Service counters; `counters NAME` says what one means."""
+    if words:
+        for name, meaning in NAMES:
+            if words == [name]:
+                return "ok {}={} ({})".format(name, app.night.counters.values[name], meaning)
+        return "no such counter"
+    return "ok " + app.night.counters.line()
+
+
+def handover_state(app):
+    """(word, below_c): may the oven's own thermostat have the oven?
+
+    ours: an evening is on; wait: too hot or not known; may: turn the selector through OFF; theirs: it has it; back:
+    it has an oven that is too hot for it."""
+    below_mc = min(app.sequence.cool_mc, HANDOVER_MC)
+    cool = app.dome.usable and app.dome.pv_mc < below_mc
+    if not app.seen.selector_ours:
+        word = "theirs" if cool else "back"
+    elif app.sequence.session:
+        word = "ours"
+    else:
+        word = "may" if cool else "wait"
+    return word, below_mc // 1000
+
+
+def handover(app, words):
+    """May the oven's own thermostat take over, and what to do."""
+    word, below_c = handover_state(app)
+    now = str(app.dome.pv_mc // 1000) if app.dome.usable else "unknown"
+    say = {
+        "ours": "an evening is on: stop it, let it cool below {}".format(below_c),
+        "wait": "dome {}: let it cool below {} first".format(now, below_c),
+        "may": "dome {}: turn the selector through OFF to the oven's own".format(now),
+        "theirs": "it has the oven; to take it back turn through OFF to OURS, then start",
+        "back": "dome {}: too hot for it, turn the selector to OFF until it is below {}".format(now, below_c),
+    }
+    return ("ok " if word in ("may", "theirs") else "no ") + "handover=" + word + " " + say[word]
+
+
+HANDLERS = {
+    "plan": plan, "spot": spot, "stone": stone, "pace": pace, "verdict": verdict, "bread": bread, "night": night,
+    "rest": rest, "counters": counters, "handover": handover,
+}  # fmt: skip

@@ -1,0 +1,148 @@
+"""The board's own memory of itself: settings, latch, session mark and counters, over power cuts and resets."""
+
+import gc
+import io
+
+import machine
+
+from tizzone.memory import settings as S
+from tizzone.memory.store import Store, StoreError, exists
+from tizzone.safety import limits as L
+
+FLAG = "maintenance"  # a file of this name keeps the board at its prompt
+
+
+class Memory:
+    """Owns the store; writes only when app.py says that no heat is permitted."""
+
+    def __init__(self):
+        self.store = Store()
+        self.faults = []  # plain sentences about what was found at start
+        self.failed = 0  # writes that the medium refused
+        self.session_open = 0
+
+    def settings(self):
+        """(values, damaged): what is stored, checked one by one; defaults where it is missing."""
+        stored, status = self.store.load("settings")
+        if status == "missing":
+            return S.defaults(), False
+        if status == "damaged":
+            self.faults.append("settings damaged: defaults are in force")
+            return S.defaults(), True
+        values, faults = S.taken_over(stored)
+        self.faults.extend(faults)
+        return values, bool(faults)
+
+    def commission(self):
+        """The stored commissioning record or None (damaged counts as none: the release falls back)."""
+        stored, _ = self.store.load("commission")
+        return stored
+
+    def restore_latch(self, supervisor):
+        """Give the supervisor its latch back; doubt counts as a trip."""
+        stored, status = self.store.load("latch")
+        if status == "missing":
+            # A board that was never used lays its latch down now; on one that was, what is gone may have held a trip.
+            if self.store.load("session")[1] != "missing" or self.store.load("commission")[1] != "missing":
+                supervisor.raise_event(L.LATCH_DOUBT)
+            self.keep_latch(supervisor)
+            return
+        if stored is None:
+            supervisor.raise_event(L.LATCH_DOUBT)
+            return
+        supervisor.restore(stored)
+        if status != "ok":
+            supervisor.raise_event(L.LATCH_DOUBT)
+
+    def look_back(self, supervisor):
+        """What ended the last run? A watchdog reset or a power cut in mid-session is a trip."""
+        mark, status = self.store.load("session")
+        if status == "missing":
+            self.mark_session(0)  # so that from now on a watchdog reset is told from a first start
+            return
+        is_open = 1 if not isinstance(mark, dict) else mark.get("open", 1)
+        planned = mark.get("planned", 0) if isinstance(mark, dict) else 0
+        self.session_open = 1 if is_open else 0  # closed once the trip below is stored
+        by_watchdog = machine.reset_cause() == getattr(machine, "WDT_RESET", -1)
+        # rp2 gives WDT_RESET after machine.reset() too: our own mark tells a planned reset apart.
+        if by_watchdog and not planned:
+            supervisor.raise_event(L.WATCHDOG_RESET)
+        elif is_open:
+            supervisor.raise_event(L.POWER_CUT)
+        if planned:
+            self.mark_session(is_open)  # it spoke for one reset only: a hang after this one is seen again
+
+    def _save(self, name, value):
+        gc.collect()  # a 2 kB value makes tens of kB of garbage on its way to the flash
+        try:
+            self.store.save(name, value)
+        except (StoreError, ValueError, MemoryError) as error:
+            # No room to write is no reason to end an evening; the caller keeps it due and tries again.
+            self.failed += 1
+            if self.failed < 10:  # a medium that refuses for ever must not fill the memory with complaints
+                self.faults.append("cannot store " + name + ": " + str(error))
+            return False
+        return True
+
+    def keep(self, name, value):
+        """Store a named value; only while no heat is permitted. False if the medium refused."""
+        return self._save(name, value)
+
+    def keep_latch(self, supervisor):
+        """Store the latch."""
+        done = self._save("latch", supervisor.latch())
+        if done:
+            supervisor.latch_changed = 0
+        return done
+
+    def mark_session(self, is_open, planned=0):
+        """Remember that an evening is on (1) or over (0); a mark that cannot be written is refused heat."""
+        done = self._save("session", {"open": is_open, "planned": planned})
+        if done:
+            self.session_open = is_open
+        return done
+
+    def keep_settings(self, values):
+        """Store what differs from the defaults."""
+        plain = S.defaults()
+        return self._save("settings", {n: values[n] for n in values if values[n] != plain[n]})
+
+    def keep_commission(self, record):
+        """Store the commissioning record."""
+        return self._save("commission", record)
+
+    def maintenance(self):
+        """Is the flag set that asks to stay at the prompt?"""
+        return exists(FLAG)
+
+    def flag_maintenance(self):
+        """Set the flag and mark the coming reset as planned; the loading tool removes it again."""
+        try:
+            with io.open(FLAG, "wb") as file:
+                file.write(b"1")
+        except OSError:
+            self.failed += 1
+            return False
+        return self.mark_session(0, 1)
+
+    def plan_reset(self):
+        """Mark the coming reset as planned, for the loading tool; not while an evening is marked as open."""
+        mark, status = self.store.load("session")
+        if status == "missing":
+            return True
+        if not isinstance(mark, dict) or mark.get("open", 1):
+            return False
+        return self.mark_session(0, 1)
+
+    def log_line(self, number):
+        """Line `number` (0 = oldest) of the event log, or None past its end."""
+        for line in self.store.read_log():
+            if number == 0:
+                return line
+            number -= 1
+        return None
+
+    def log(self, text):
+        """One line for the event log; a refused write is counted, never raised."""
+        if not self.store.log(text):
+            self.failed += 1

@@ -1,0 +1,1 @@
+"""Display, knob and stop button on the box."""

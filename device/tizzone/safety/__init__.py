@@ -1,0 +1,1 @@
+"""The only rooms that may permit heat: the supervisor, its rules, limits and alarms."""

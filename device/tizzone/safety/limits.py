@@ -1,0 +1,264 @@
+"""Every number and every condition of the supervisor, each with its unit and where it comes from.
+
+Temperatures are milli-degrees Celsius (`_MC`) or kelvin differences in the same unit (`_MK`), times milliseconds, all
+below 2^30 so that a 32-bit board never has to allocate a long integer. "Study" below means an independent study of 204
+simulated domestic ovens of 2.4-3.5 kW; nothing in it was checked against a real oven. "House" means our own choice.
+"""
+
+from micropython import const
+
+# --- Loop -----------------------------------------------------------------------------------------
+PERIOD_MS = const(250)  # one tick; house
+LATE_MS = const(500)  # a tick longer than two periods is an overrun; house
+DEADMAN_MS = const(125)  # own tick of the dead-man timer ...
+DEADMAN_MISSES = const(4)  # ... of which so many without a drive() cut the heat: 375..500 ms, within two periods
+
+# --- High limit (the hard over-temperature cutoff) ---------------------------------------------------
+HIGH_LIMIT_MAX_MC = const(550_000)  # compiled ceiling of any high limit
+HIGH_LIMIT_MC = const(500_000)  # default
+HIGH_LIMIT_MIN_MC = const(30_000)  # so that the cutoff test can lower it below the present reading
+SETPOINT_MARGIN_MK = const(20_000)  # the highest setpoint is limit - 20 K
+RELEASE_MARGIN_MK = const(40_000)  # the trip stands at release + 40 K, at most at the limit
+STONE_MARGIN_MK = const(40_000)  # the stone may rest 10-34 K above the dome (study)
+RELEASES_C = (60, 120, 260, 480)  # setpoints that commissioning earns, in order
+RELEASE_UNGUARDED_C = const(260)  # highest without LIMIT_OK or a second probe
+SETPOINT_MIN_MC = const(30_000)
+
+# --- Readings ------------------------------------------------------------------------------------
+READING_MIN_MC = const(-15_000)  # a hall kitchen is not colder; a reversed couple in a hot oven reads so
+BAD_TRIP_MS = const(750)  # three readings at 250 ms
+UNSTEADY_MS = const(3_000)  # unusable readings, each tick weighed ...
+UNSTEADY_WEIGHT = const(4)  # ... so much against a good one: three in a row at 250 ms, or half of them for 2 s; house
+STALE_OK_MS = const(250)  # a slow amplifier answers every second tick
+STALE_MS = const(750)
+FROZEN_MS = const(90_000)  # the raw code of a live chip changes within seconds; house
+BOX_WARN_MC = const(60_000)
+BOX_TRIP_MC = const(70_000)  # below the +85 °C of most boards and chips; house
+BOX_MIN_MC = const(-20_000)
+
+# --- Rules about the oven (what a healthy oven cannot do) ----------------------------------------------
+FULL_PM = const(950)  # output that counts as full, per mille
+COLD_MC = const(200_000)  # 'no rise' means nothing above this (study)
+NO_RISE_MS = const(120_000)
+NO_RISE_MK = const(6_500)  # least healthy rise in 120 s at -10 % mains: 9 K (study)
+NO_RISE_DROP_MK = const(5_000)  # a fall within the window (a door) starts the window anew
+REVERSED_START_MC = const(60_000)
+REVERSED_MK = const(10_000)  # healthy: 1.2 K (study)
+REVERSED_ROSE_MK = const(5_000)  # a couple whose reading was once so far above its first is not reversed; house
+FELL_MK = const(100_000)
+FELL_MS = const(85_000)  # a door held open for 60 s stalls the reading for about 70 s
+FELL_REST_MS = const(60_000)  # after so long without output ...
+FELL_WAKE_MS = const(60_000)  # ... cold elements and a delay of 40 s: a healthy reading goes on falling; house
+FELL_PROGRESS_MK = const(4_000)  # a healthy closed oven at full output 100 K low rises this much in seconds
+OVER_MK = const(15_000)  # largest healthy overshoot: 10.8 K (study)
+OVER_FROM_MC = const(400_000)  # below a setpoint of this the margin grows by ...
+OVER_SHARE = const(10)  # ... a tenth of the difference: a plant with 40 s of delay overshot 260 °C by 15.3 K; house
+OVER_LOW_MK = const(38_000)  # but stays under the 40 K of RELEASE_MARGIN_MK; house
+OVER_MS = const(1_000)
+UNDRIVEN_MS = const(50_000)  # no output this long ...
+UNDRIVEN_COLD_MS = const(240_000)  # below COLD_MC: elements at their hottest still give off what they hold; house
+UNDRIVEN_SPAN_MS = const(30_000)  # ... and the reading still rises over this span ...
+UNDRIVEN_RISE_MK = const(1_000)  # ... by this much, above its recent peak ...
+UNDRIVEN_CALM_MS = const(90_000)  # ... near which it was for so long: after a door it comes back by itself; house
+ESCALATE_MS = const(90_000)  # cut off this long and still rising: relay and contactor have both failed
+AFTER_SESSION_MS = const(1_800_000)  # after this the oven may be in other hands
+PEAK_FORGET_MS = const(18_000_000)  # time constant of the slowly forgotten peak: 5 h, slower than a cooling oven
+PEAK_FLOOR_MC = const(40_000)
+DISAGREE_MK = const(50_000)  # stone above dome in calm; healthy at most 34 K at rest, 23 K on arrival (study)
+DISAGREE_FROM_MC = const(200_000)
+CALM_MK = const(8_000)  # calm: the dome within this of its recent peak ...
+CALM_MS = const(60_000)  # ... for this long
+WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against the learned one
+WEAK_TO_MC = const(200_000)
+WEAK_RATIO_PCT = const(160)
+RIPPLE_MK = const(4_000)  # a 10 s window ripples by 0.2-0.6 K, one of 20 s by 0.8-1.4 K (study)
+RIPPLE_SPAN_MS = const(120_000)
+RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loop of an oven swings; house
+
+# --- Wiring -----------------------------------------------------------------------------------------
+SENSE_ON_MS = const(500)  # current while commanded off, per zone: two ticks, so within 1 s of the first off
+SENSE_OFF_MS = const(1_000)  # no current while commanded on, per zone
+HALF_WAVE_MS = const(500)
+MIRROR_MS = const(1_000)  # above the 600 ms that a monostable may hold the coil
+FAN_MS = const(5_000)
+CONTACTOR_SETTLE_MS = const(250)  # the contactor moves only while the relays are off
+FAN_RUN_ON_MC = const(150_000)  # the fan runs down to this
+
+# --- People -----------------------------------------------------------------------------------------
+ATTEND_MC = const(260_000)  # above this a person confirms presence; settable up to 300 °C
+ATTEND_MAX_MC = const(300_000)
+ATTEND_MIN = const(15)  # minutes between confirmations
+ATTEND_MAX_MIN = const(30)
+ATTEND_WARN_MS = const(120_000)
+SESSION_MAX_MIN = const(300)
+SESSION_CEILING_MIN = const(480)
+RESTART_MC = const(250_000)  # acknowledge is accepted below this
+RESTART_MAX_MC = const(300_000)
+LOCKOUT_TRIPS = const(3)  # trips without a finished evening between them
+UNLOCK_MC = const(60_000)  # a lockout is lifted only on a cold oven
+CLOCK_WINDOW_MS = const(60_000)
+CLOCK_ERROR_MS = const(3_000)
+
+# --- What a condition does ----------------------------------------------------------------------------
+WARN = const(0)  # told, nothing else
+STOP = const(1)  # heat off, the evening ends; a person may start again
+HOLD = const(2)  # heat off, the evening is held; a person resumes it when the cause is gone
+TRIP = const(3)  # heat off, contactor open, latched; a person acknowledges; heat never comes back by itself
+KIND_NAMES = ("warn", "stop", "hold", "trip")
+
+# Numbers of the conditions (rows of CONDITIONS). 0 means none.
+NONE = const(0)
+HIGH_LIMIT = const(1)
+STONE_LIMIT = const(2)
+PROBE_OPEN = const(3)
+PROBE_SHORT_GROUND = const(4)
+PROBE_SHORT_SUPPLY = const(5)
+PROBE_SILENT = const(6)
+READING_WRONG = const(7)
+READING_STALE = const(8)
+READING_FROZEN = const(9)
+STONE_PROBE = const(10)
+PROBES_DISAGREE = const(11)
+BOX_HOT = const(12)
+TICK_LATE = const(13)
+CLOCK_WRONG = const(14)
+WATCHDOG_RESET = const(15)
+PROGRAM_FAULT = const(16)
+POWER_CUT = const(17)
+SETTINGS_DAMAGED = const(18)
+MEMORY_FAULT = const(19)
+SELF_TEST = const(20)
+DEADMAN = const(21)
+PIN_READBACK = const(22)
+START_TEST = const(23)
+RELAY_WELDED = const(24)
+NO_CURRENT = const(25)
+HALF_WAVE = const(26)
+CONTACTOR_WELDED = const(27)
+CONTACTOR_OPEN = const(28)
+HEAT_UNCONTROLLED = const(29)
+NO_RISE = const(30)
+PROBE_REVERSED = const(31)
+PROBE_FELL = const(32)
+OVER_SETPOINT = const(33)
+UNDRIVEN_RISE = const(34)
+LIMITER_OPEN = const(35)
+FAN_STOPPED = const(36)
+LATCH_DOUBT = const(37)
+ENABLE_OPEN = const(38)
+SELECTOR_ORIGINAL = const(39)
+ATTENDANCE = const(40)
+SESSION_LONG = const(41)
+ELEMENT_WEAK = const(42)
+ATTEND_SOON = const(43)
+BOX_WARM = const(44)
+DOOR_OPEN = const(45)  # before the next: what is new and passes is told first
+NOT_COMMISSIONED = const(46)
+PROBE_NEAR_ELEMENT = const(47)
+REPEATED_TRIPS = const(48)
+COUNT = const(49)
+
+# id, kind, debounce in ms (0: the first sample that shows it, or the rule keeps its own time), plain sentence for the
+# panel, what to do next. How each is seen and how fast: boards/FAULTS.md.
+CONDITIONS = (
+    ("none", WARN, 0, "Nothing is wrong.", ""),
+    ("high-limit", TRIP, 0, "Dome above the high limit.",
+     "Let it cool. Look for a stuck relay or a moved probe."),
+    ("stone-limit", TRIP, 0, "Stone above its limit.",
+     "Let it cool. Lower the setpoint or the deck's share."),
+    ("probe-open", TRIP, BAD_TRIP_MS, "Dome probe is open.",
+     "Check the probe's screws and cable for a break."),
+    ("probe-short-ground", TRIP, BAD_TRIP_MS, "Dome probe touches ground.",
+     "Use an insulated junction; look for damaged sleeving."),
+    ("probe-short-supply", TRIP, BAD_TRIP_MS, "Dome probe touches the supply.",
+     "Unplug the mains, then look for damaged probe wiring."),
+    ("probe-silent", TRIP, BAD_TRIP_MS, "The probe amplifier does not answer.",
+     "Check its supply, clock, data and select wires."),
+    ("reading-wrong", TRIP, 0, "Dome reading is not plausible.",
+     "Look for a loose screw or relay noise on the probe cable."),
+    ("reading-stale", TRIP, STALE_MS, "No new dome reading.",
+     "Check the probe amplifier and its wires."),
+    ("reading-frozen", TRIP, 0, "Dome reading has frozen.",
+     "Power the box off and on; change the amplifier if it comes back."),
+    ("stone-probe", TRIP, BAD_TRIP_MS, "Stone probe has failed.",
+     "Check the stone probe, or take it out of the pin map."),
+    ("probes-disagree", TRIP, 60_000, "Dome reads far below the stone.",
+     "The dome probe may have slipped out: push it fully in."),
+    ("box-hot", TRIP, 2_000, "The box is too hot.",
+     "Move the box away from the oven; free its vents."),
+    ("tick-late", TRIP, 0, "The control loop came late.",
+     "If it comes back, load the board again."),
+    ("clock-wrong", TRIP, 0, "The two clocks disagree.",
+     "Change the board: its timing cannot be relied on."),
+    ("watchdog-reset", TRIP, 0, "The watchdog reset the board.",
+     "Fetch the event log; load the board again."),
+    ("program-fault", TRIP, 0, "The program stopped on a fault.",
+     "Fetch the event log; load the board again."),
+    ("power-cut", TRIP, 0, "Power was lost during the evening.",
+     "The fan cools the oven. Start again only when you choose to."),
+    ("settings-damaged", TRIP, 0, "The stored settings are damaged.",
+     "Defaults are in force: check every setting, then save them."),
+    ("memory-fault", TRIP, 0, "A limit in memory has changed.",
+     "Power off and on; change the board if it comes back."),
+    ("self-test", TRIP, 0, "The self-test failed.",
+     "Read the status line for the part; check its wiring."),
+    ("deadman", TRIP, 0, "The dead-man timer cut the heat.",
+     "The loop had stopped. Load the board again."),
+    ("pin-readback", TRIP, 0, "A heat pin does not follow.",
+     "Unplug the mains. Look for a short at the relay's input."),
+    ("start-test", TRIP, 0, "Current flowed in the start test.",
+     "Unplug the mains. Contactor or relay is welded: replace it."),
+    ("relay-welded", TRIP, 0, "Current with the relay off.",
+     "Unplug the mains. The relay is welded: replace it."),
+    ("no-current", TRIP, 0, "No current with the relay on.",
+     "Check fuse, element, relay and current sensor."),
+    ("half-wave", TRIP, 0, "A relay conducts half waves.",
+     "Unplug the mains. The relay is damaged: replace it."),
+    ("contactor-welded", TRIP, MIRROR_MS, "PULL THE PLUG: contactor welded.",
+     "Pull the plug now. Replace the contactor."),
+    ("contactor-open", TRIP, MIRROR_MS, "The contactor does not close.",
+     "Check coil, ENABLE, limiter and selector wiring."),
+    ("heat-uncontrolled", TRIP, 0, "PULL THE PLUG: still heating.",
+     "Pull the plug now. Relay and contactor have both failed."),
+    ("no-rise", TRIP, 0, "Full output but no rise.",
+     "Is the probe inside? Is the element whole? Is the mains on?"),
+    ("probe-reversed", TRIP, 2_000, "Reading falls while heating.",
+     "The thermocouple is reversed: swap its two wires."),
+    ("probe-fell", TRIP, 0, "Reading fell and stays low.",
+     "The dome probe may have fallen out: look before heating."),
+    ("over-setpoint", TRIP, OVER_MS, "Dome far above the setpoint.",
+     "Look for a stuck relay."),
+    ("undriven-rise", TRIP, 0, "Dome rises without output.",
+     "Look for a stuck relay."),
+    ("limiter-open", TRIP, 0, "The independent limiter is open.",
+     "Find out why, then reset the limiter by hand."),
+    ("fan-stopped", TRIP, FAN_MS, "The cooling fan does not turn.",
+     "Check the fan and its contact before any heat."),
+    ("latch-doubt", TRIP, 0, "The trip memory was damaged.",
+     "Taken as tripped: check the oven, then acknowledge."),
+    ("enable-open", HOLD, 0, "ENABLE is open.",
+     "Close ENABLE, then resume."),
+    ("selector-original", HOLD, 0, "The oven's own thermostat is selected.",
+     "Turn the selector through OFF to OURS, then resume."),
+    ("attendance", STOP, 0, "Nobody confirmed presence.",
+     "Stay with a hot oven. Start again when you are there."),
+    ("session-long", STOP, 0, "The evening reached its longest time.",
+     "Start again if you are still baking."),
+    ("element-weak", WARN, 0, "Preheat is much slower than learned.",
+     "An element may be open: check both glow."),
+    ("attend-soon", WARN, 0, "Confirm that you are there.",
+     "Press the knob or send 'present'."),
+    ("box-warm", WARN, 2_000, "The box gets warm.",
+     "Give the box more air."),
+    ("door-open", WARN, 0, "The door is open: heat is off.",
+     "Shut the door; heat goes on by itself."),
+    ("not-commissioned", WARN, 0, "Setpoint held down by commissioning.",
+     "Do the next witness step before more heat."),
+    ("probe-near-element", WARN, 0, "The reading swings with the relays.",
+     "The probe sits too near an element: move it."),
+    ("repeated-trips", WARN, 0, "Locked out after repeated trips.",
+     "Find the cause. Unlock when the oven is cold."),
+)  # fmt: skip
+CONDITION_NAMES = tuple([row[0] for row in CONDITIONS])
+# Conditions that mean: neither relay nor contactor can be relied on, take the energy away by hand.
+PULL_THE_PLUG = (CONTACTOR_WELDED, HEAT_UNCONTROLLED)

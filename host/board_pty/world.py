@@ -1,0 +1,142 @@
+"""What is around a board behind a pseudo-terminal: the wired oven, the pace of time and the watchdog's bite.
+
+Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time. The watchdog counts
+the device's time while it sleeps and feeds, else the wall's (times speed, but at least PATIENCE_S, so that a busy
+laptop does not bite a healthy program): it bites in a hang and at the prompt too.
+"""
+
+import time
+
+from host.shim.remote import mask
+from host.simulator.wiring import wire
+
+PATIENCE_S = 1.0
+INTERRUPT = "interrupt"  # as in pty_child.py
+IDLE_S = 0.05  # after so long without a word from the device the oven's time goes on by itself
+
+
+class World:
+    """`outside`: everything the board is wired to; `heat_log`: (us, pin, level) of every change of a heat pin."""
+
+    def __init__(self, pins, plant, seed, speed, patience_s=PATIENCE_S):
+        self.pins = pins
+        self.outside = wire(pins, plant, seed)
+        self.speed = speed
+        self._patience_s = patience_s
+        self.heat_log = []
+        relays = [relay.pin for relay in self.outside.relays]
+        self._heat = [pin for pin in relays if pin is not None]
+        self._watched = mask([*relays, self.outside.contactor.pin, self.outside.fan_pin])
+        self._boot_us = 0
+        self._levels = {}
+        self._pending = None  # (release time, number) of a piece of time that the device waits for
+        self._watchdog_us = 0
+        self._unfed_us = 0  # the device's own time since it last fed the watchdog
+        # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
+        # the oven has been carried on
+        self._alive_at = self._released_at = self._carried_at = time.monotonic()
+
+    def reset(self):
+        """The chip starts again: every pin an input, no watchdog."""
+        self._watchdog_us = 0
+        self.set_levels({})
+        self._boot_us = self.outside.now_us
+
+    def config(self, is_soft):
+        """What a starting process has to know; after a soft reset pins and watchdog are as they were."""
+        self._pending = None
+        selects = {}
+        for bus, chip_select in self.outside.chips:
+            selects.setdefault(bus, []).append(chip_select)
+        return {
+            "mcu": getattr(self.pins, "MCU", "rp2040"),
+            "boot_us": self._boot_us,
+            "watched": self._watched,
+            "sense_pins": [-1 if relay.sense_pin is None else relay.sense_pin for relay in self.outside.relays],
+            "selects": selects,
+            "now": self.now(),
+            "levels": list(self._levels.items()) if is_soft else [],
+        }
+
+    def now(self):
+        """Clock, contacts, currents and chips as the device sees them."""
+        outside = self.outside
+        frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
+        waves = outside.sense_waves()
+        return [outside.now_us, outside.quiet_us, outside.closed, [waves & 3, waves >> 2], frames]
+
+    # --- what the device says ------------------------------------------------------------------------
+
+    def pin(self, number, level):
+        """One output has been written."""
+        self.set_levels({**self._levels, number: level})
+
+    def set_levels(self, levels, rose=0):
+        """All driven outputs, {pin: level}."""
+        for pin in self._heat:
+            if levels.get(pin, 0) != self._levels.get(pin, 0):
+                self.heat_log.append((self.outside.now_us, pin, levels.get(pin, 0)))
+        self._levels = levels
+        self.outside.advance(0, levels, rose)
+
+    def advance(self, number, dt_us, driven, high, rose):
+        """The device lets time pass; it is answered later. True if the watchdog bites in it."""
+        levels = {}
+        while driven:
+            bit = driven & -driven
+            levels[bit.bit_length() - 1] = 1 if high & bit else 0
+            driven ^= bit
+        self.set_levels(levels, rose)
+        self._unfed_us += dt_us
+        if self._watchdog_us and self._unfed_us > self._watchdog_us:
+            return True
+        self.outside.advance(dt_us, levels)
+        self._released_at = max(time.monotonic(), self._released_at + dt_us / 1e6 / self.speed)
+        self._pending = (self._released_at, number)
+        return False
+
+    def arm(self, timeout_ms):
+        """Start the watchdog."""
+        self._watchdog_us = timeout_ms * 1000
+        self.feed()
+
+    def feed(self):
+        """Give it its time again."""
+        self._unfed_us = 0
+        self._alive_at = time.monotonic()
+
+    def answer(self, name, values):
+        """A chip that is asked: transfer, i2c or analog."""
+        if name in ("transfer", "i2c") and values[2] is not None:
+            values[2] = bytes(values[2])
+        answer = getattr(self.outside, name)(*values)
+        return list(answer) if isinstance(answer, (bytes, bytearray)) else answer
+
+    def interrupt(self, process):
+        """Raise KeyboardInterrupt in a device that waits for time to pass; whether it did."""
+        if not self._pending:
+            return False
+        number, self._pending = self._pending[1], None
+        process.answer(number, INTERRUPT)
+        return True
+
+    # --- time ----------------------------------------------------------------------------------------
+
+    def next_s(self):
+        """Seconds until something is due."""
+        return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
+
+    def pass_time(self, process):
+        """Answer what is due, or carry the oven on. True if the watchdog bites."""
+        now = time.monotonic()
+        if self._pending:
+            if now >= self._pending[0]:
+                number, self._pending = self._pending[1], None
+                self._alive_at = self._carried_at = now
+                process.answer(number, self.now())
+            return False
+        if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
+            self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)
+            self._carried_at = now
+        patience_s = max(self._watchdog_us / 1e6 / self.speed, self._patience_s)
+        return bool(self._watchdog_us) and now - self._alive_at > patience_s

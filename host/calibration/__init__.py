@@ -1,0 +1,1 @@
+"""Reference points, correction curves and the uncertainty that remains."""

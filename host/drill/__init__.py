@@ -1,0 +1,1 @@
+"""Campaigns of faults and of clean evenings, and who judges them."""

@@ -1,0 +1,119 @@
+"""What a drill found, as a table for the terminal and as one page that needs no network."""
+
+from html import escape
+
+from host.drill.campaign import badness
+from host.faults.library import FAULTS
+from host.runs.report import CAUTION, STYLE
+
+HEADS = ("fault", "phase", "oven", "wiring", "seen after s", "heat off s", "dome at stop", "highest after", "reason")
+LEAD = (
+    "Each fault was made on a copy of a warm board and oven; its worst case is shown. Temperatures are those of the "
+    "simulated air itself, not of the probe. Seen after: from the fault to the first reason."
+)
+
+
+def worst(results):
+    """The worst Result of each fault: a failed one, else the one nearest to its limit; in the library's order."""
+    found = {}
+    for result in results:
+        kept = found.get(result.name)
+        if kept is None or _rank(result) > _rank(kept):
+            found[result.name] = result
+    order = {name: index for index, name in enumerate(FAULTS)}
+    return sorted(found.values(), key=lambda r: [order.get(name, 0) for name in r.case.faults])
+
+
+def _rank(result):
+    return (bool(result.failed), not result.quiet, badness(result))
+
+
+def cells(result):
+    """The texts of a table's line."""
+    case = result.case
+    seen = "-" if result.seen_s != result.seen_s else f"{result.seen_s:.1f}"
+    numbers = [seen, f"{result.heat_off_s:.1f}", _degrees(result.stop_c), _degrees(result.peak_c)]
+    return [result.name, case.phase, case.oven, case.wiring, *numbers, result.reason]
+
+
+def _degrees(value):
+    return "-" if value != value else f"{value:.0f}"
+
+
+def remark(result):
+    """Why a line is not a plain success, or "" if it is."""
+    if result.failed:
+        return f"FAILED: {result.failed}"
+    if result.excused:
+        return f"excused: {result.excused}"
+    return f"no harm: {result.quiet}" if result.quiet else ""
+
+
+def text_table(results):
+    """The worst case of each fault and every failed case, as text."""
+    lines = [[*HEADS, ""]]
+    shown = worst(results)
+    single = [r for r in shown if len(r.case.faults) == 1]
+    lines += [[*cells(r), remark(r)] for r in single]
+    pairs = [r for r in shown if len(r.case.faults) > 1]
+    if pairs:
+        hottest = max(pairs, key=lambda r: (bool(r.failed), badness(r)))
+        lines.append([*cells(hottest), f"worst of {len(pairs)} pairs {remark(hottest)}"])
+    widths = [max(len(line[i]) for line in lines) for i in range(len(HEADS))]
+    text = "\n".join(
+        "  ".join([*(cell.ljust(width) for cell, width in zip(line, widths, strict=False)), line[-1]]).rstrip()
+        for line in lines
+    )
+    failed = [r for r in results if r.failed]
+    for result in failed:
+        case = result.case
+        text += f"\nFAILED {result.name} {case.phase} {case.oven} {case.wiring}: {result.failed}"
+    return text
+
+
+def page(results):
+    """One HTML document: the worst trace, the failed cases, the worst case of each fault."""
+    failed = [r for r in results if r.failed]
+    drawn = [r for r in results if r.rows is not None and len(r.rows)]
+    hottest = max(drawn, key=lambda r: (bool(r.failed), badness(r)), default=None)
+    count = f"{len(results)} cases, {len(failed)} failed."
+    banner = f'<p class="trip">{escape(count)}</p>' if failed else f"<p>{escape(count)}</p>"
+    parts = [
+        "<!DOCTYPE html>",
+        '<html lang="en"><head><meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+        f"<title>Fault drill</title><style>{STYLE} table {{ font-size: .85rem; }}</style></head><body>",
+        "<h1>Fault drill</h1>",
+        banner,
+        f"<p>{escape(LEAD)}</p>",
+        trace(hottest),
+        rows_of("Failed", failed) if failed else "",
+        rows_of("Worst case of each fault", worst(results)),
+        f"<p><small>{escape(CAUTION)}</small></p>",
+        "</body></html>",
+    ]
+    return "\n".join(part for part in parts if part) + "\n"
+
+
+def trace(result):
+    """The picture of the worst case with its words."""
+    if result is None:
+        return ""
+    from host.runs.picture import draw
+
+    words = f"Nearest to its limit: {result.name}, {result.case.phase}, oven {result.case.oven}, {result.case.wiring}"
+    told = f"reason {result.reason}; high limit {result.limit_c:.0f} °C. {remark(result)}"
+    wide = draw(result.rows, [], "wide")
+    picture = "<p>No picture: matplotlib is missing.</p>" if wide is None else wide + draw(result.rows, [], "narrow")
+    return f"<h2>{escape(words)}</h2><p>{escape(told)}</p>{picture}"
+
+
+def rows_of(title, results):
+    """A table of cases."""
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in (*HEADS, ""))
+    lines = ""
+    for result in results:
+        line = "".join(f"<td>{escape(cell)}</td>" for cell in cells(result))
+        lines += f"<tr>{line}<td><small>{escape(remark(result))}</small></td></tr>"
+    return f"<h2>{escape(title)}</h2><table><tr>{heads}</tr>{lines}</table>"

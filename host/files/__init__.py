@@ -1,0 +1,1 @@
+"""Files that people keep: written whole or not at all."""

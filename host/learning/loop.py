@@ -1,0 +1,102 @@
+"""The control loop alone: a plant, a probe, the device's own pid and heater, without the board around them.
+
+For campaigns over many ovens, where the whole rehearsal would cost ten times as much. The probe is what the
+device sees of a good one: the plant's tip, white noise, codes of 0.25 K, median of three.
+"""
+
+import random
+import types
+
+import numpy as np
+
+from host.shim.loader import world
+from host.shim.port import Port
+
+TICK_S = 0.25
+TICK_MS = 250
+CODE_K = 0.25
+
+
+class _Nothing:
+    """Outside of a board of which only the heat pins are used."""
+
+    rx = bytearray()
+    orders = ()
+    host_reading = True
+
+    def advance(self, dt_us, levels, rose=0):
+        """Time passes without this loop."""
+
+    def level(self, number):
+        """Nothing holds a pin."""
+        return
+
+
+def heater(window_ms=10_000, min_ms=500, exclusive=0):
+    """The device's Heater on a bare board with two zones."""
+    w = world()
+    board = types.SimpleNamespace(MCU="rp2040", HEAT_TOP=2, HEAT_DECK=3, CONTACTOR=4)
+    with w.running(Port(_Nothing(), "rp2040", board)):
+        return w.load("tizzone.board_io.heater").Heater(board, window_ms, min_ms, exclusive)
+
+
+def pid(*arguments, **named):
+    """The device's Pid."""
+    return world().load("tizzone.control.pid").Pid(*arguments, **named)
+
+
+class Loop:
+    """One oven under one controller: `run(seconds)`; rows collect in `log`.
+
+    `controller.update(setpoint_c, pv_c, dt_s) -> out_pct` is called every tick. `share_pct` is the top zone's share
+    (50: both alike); `together` drives both zones alike by the top zone's pattern, as one relay for all would.
+    """
+
+    def __init__(self, plant, controller, setpoint_c=450.0, window_ms=10_000, min_ms=500, seed=0,
+                 noise_k=0.2, share_pct=50, exclusive=0, together=False):  # fmt: skip
+        self.plant = plant
+        self.controller = controller
+        self.setpoint_c = setpoint_c
+        self.share_pct = share_pct
+        self.together = together
+        self.heater = heater(window_ms, min_ms, exclusive)
+        self._permit = world().load("tizzone.safety.supervisor").Permit()
+        self._permit.granted = self._permit.contactor = 1
+        self._random = random.Random(f"probe {seed}")
+        self._noise_k = noise_k
+        self._last = []
+        self.time_s = 0.0
+        self.log = []
+
+    def read_c(self):
+        """What the device has as its process value: noise, codes, median of three."""
+        seen_c = self.plant.temperature_c("dome") + self._random.gauss(0.0, self._noise_k)
+        self._last.append(round(seen_c / CODE_K) * CODE_K)
+        if len(self._last) > 3:
+            del self._last[0]
+        return sorted(self._last)[len(self._last) // 2]
+
+    def tick(self):
+        """One tick; returns (t_s, sheath_c, pv_c, out_pct, top, deck)."""
+        plant = self.plant
+        pv_c = self.read_c()
+        out_pct = self.controller.update(self.setpoint_c, pv_c, TICK_S)
+        asked_pm = int(out_pct * 10.0 + 0.5)
+        top_pm = min(1000, asked_pm * self.share_pct // 50)
+        deck_pm = min(1000, asked_pm * (100 - self.share_pct) // 50)
+        permit = self._permit
+        permit.serial = (permit.serial + 1) & 0xFFFF
+        self.heater.drive(top_pm, deck_pm, permit, TICK_MS)
+        top = self.heater.top.on
+        deck = top if self.together else self.heater.deck.on
+        row = (self.time_s, plant.temperature_c("dome"), pv_c, out_pct, top, deck)
+        plant.step(TICK_S, {"top": float(top), "deck": float(deck)})
+        self.time_s += TICK_S
+        return row
+
+    def run(self, seconds):
+        """Run for `seconds`; returns the rows of this stretch as an array of 6 columns."""
+        begun = len(self.log)
+        for _ in range(round(seconds / TICK_S)):
+            self.log.append(self.tick())
+        return np.array(self.log[begun:])

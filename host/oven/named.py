@@ -1,0 +1,59 @@
+"""An oven from the text a user types: a preset, `random:SEED`, `other:SEED` (another structure) or `twin:FILE`."""
+
+import json
+from dataclasses import asdict
+from pathlib import Path
+
+from host import oven
+
+MARK = "tizzone_twin"
+KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED or twin:FILE"
+
+
+def named(text, seed=1):
+    """The plant; `seed` drives the noise of presets and twins. ValueError with one line for anything else."""
+    kind, colon, rest = text.partition(":")
+    if not colon:
+        if text not in oven.PRESETS:
+            raise ValueError(f"no oven called {text!r}; say {KINDS}")
+        return oven.preset(text, seed)
+    if kind == "twin":
+        return oven.Oven(read_twin(rest), seed)
+    if kind not in ("random", "other") or not rest.isdigit():
+        raise ValueError(f"oven {text!r}: say {KINDS}, SEED a whole number")
+    return oven.sample(int(rest)) if kind == "random" else oven.other(int(rest))
+
+
+def write_twin(path, twin, source):
+    """Keep a fitted twin (host.learning.twin.Twin) as JSON; `source`: the run that it was fitted to."""
+    content = {
+        MARK: 1,
+        "source": str(source),
+        "rms_k": twin.rms_k,
+        "scales": twin.scales,
+        "known": twin.known,
+        "parameters": asdict(twin.parameters),
+    }
+    Path(path).write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
+
+
+def read_twin(path):
+    """OvenParameters of a file that `write_twin` made; ValueError with one line for any other."""
+    try:
+        content = json.loads(Path(path).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        raise ValueError(f"twin {path}: cannot be read ({error})") from None
+    fields = content.get("parameters") if isinstance(content, dict) else None
+    if not isinstance(fields, dict) or content.get(MARK) != 1:
+        raise ValueError(f"twin {path}: not a file that 'tizzone identify --twin' made")
+    known = oven.OvenParameters.__dataclass_fields__
+    wrong = [name for name, value in fields.items() if name not in known or not _fits(value, known[name].default)]
+    if wrong:
+        raise ValueError(f"twin {path}: {wrong[0]} is not a parameter of an oven, or not a number")
+    return oven.OvenParameters(**fields)
+
+
+def _fits(value, default):
+    if isinstance(default, str):
+        return isinstance(value, str)
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and value == value

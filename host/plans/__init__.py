@@ -1,0 +1,1 @@
+"""Bake plans: the shipped ones and the check of any."""

@@ -1,0 +1,92 @@
+"""`tizzone report --history`: reads, judges, writes the page, prints; the command's file only hands over."""
+
+import json
+
+from host.runs.history import text
+from host.runs.history.findings import thermal
+from host.runs.history.folders import read_history
+from host.runs.history.page import page
+from host.runs.history.records import changes, drifted
+from host.runs.history.wear import counts, wear
+from host.runs.recording import clean
+
+KEPT = (
+    "name",
+    "setpoint_c",
+    "start_c",
+    "to_setpoint_s",
+    "overshoot_k",
+    "band_k",
+    "breads",
+    "trips",
+    "energy_kwh",
+    "rise",
+    "climb",
+    "top",
+    "hold",
+    "cool",
+    "stone",
+    "mains_v",
+    "current_a",
+    "top_switchings",
+    "deck_switchings",
+    "contactor_switchings",
+)
+
+
+def judge(history, relay_life=None):
+    """-> (findings, remarks, counts); what matters first, notes last."""
+    found, remarks = thermal(history.nights)
+    found = found + wear(history.nights, relay_life) + drifted(history.records)
+    return sorted(found, key=lambda one: one.is_note), history.remarks + remarks, counts(history.nights, relay_life)
+
+
+def as_json(history, found, remarks, used, out):
+    """Everything for machines."""
+    nights = [
+        {**{key: night.get(key) for key in KEPT}, "date": f"{night['date']:%Y-%m-%dT%H:%M:%S}"}
+        for night in history.nights
+    ]
+    moved = [
+        {**one, "first": f"{one['first']:%Y-%m-%d}", "last": f"{one['last']:%Y-%m-%d}"}
+        for one in changes(history.records)
+    ]
+    return json.dumps(
+        clean(
+            {
+                "findings": [one.as_dict() for one in found],
+                "remarks": remarks,
+                "skipped": history.skipped,
+                "relays": used,
+                "calibrations": moved,
+                "nights": nights,
+                "page": str(out),
+            }
+        ),
+        indent=2,
+        ensure_ascii=False,
+    )
+
+
+def run(folder, since=None, relay_life=None):
+    """-> (history, found, remarks, used). RecordingError for an unusable folder."""
+    history = read_history(folder, since)
+    return (history, *(judge(history, relay_life) if history.nights else ([], [], [])))
+
+
+def printed(history, found, remarks, used):
+    """The report for the terminal."""
+    lines = [f"note: {line}" for line in [*history.skipped, *remarks]]
+    lines += text.table(history.nights) + ["", text.model_line(history.nights), *text.wear_lines(used)]
+    for one in changes(history.records):
+        lines.append(
+            f"Calibration of {one['probe']} at {one['point']}: {one['change_k']:+.2f} K since {one['first']:%Y-%m-%d} "
+            f"(uncertainty {one['expanded_k']:.2f} K)"
+        )
+    lines.append("")
+    for one in found:
+        lines += text.finding_lines(one)
+    return "\n".join(lines if found else [*lines, "Nothing found: the last nights are like the first."])
+
+
+__all__ = ["as_json", "judge", "page", "printed", "run"]

@@ -1,0 +1,78 @@
+"""What has changed since the run before: the figures of two nights side by side."""
+
+import math
+from pathlib import Path
+
+from host.runs.history.folders import read_night, stamp
+from host.runs.history.night import FIGURES
+from host.runs.recording import ROWS, RecordingError
+from host.runs.summary import clock
+
+SAME_SETPOINT_K = 5.0
+# figure: (words, unit, digits, change that is worth a word: share of the value; one night scatters by about half of it)
+COMPARED = {
+    "setpoint_c": ("Setpoint", "°C", 0, None),
+    "start_c": ("Reading at the start", "°C", 0, None),
+    "to_setpoint_s": ("Time to setpoint", "time", 0, 0.15),
+    "rise": (FIGURES["rise"][0], "s", 0, 0.12),
+    "top": (FIGURES["top"][0], "s", 0, 0.15),
+    "hold": (FIGURES["hold"][0], "%", 1, 0.10),
+    "band_k": ("Steady band, peak to peak", "K", 1, 0.8),
+    "breads": ("Breads laid", "", 0, None),
+    "energy_kwh": ("Energy", "kWh", 2, None),
+    "top_switchings": ("Top relay switched on", "×", 0, None),
+    "deck_switchings": ("Deck relay switched on", "×", 0, None),
+    "trips": ("Trips", "", 0, None),
+}
+
+
+def before(folder):
+    """-> (name, night) of the latest run beside `folder` that is older, or None."""
+    folder = Path(folder).resolve()
+    now = dated(folder)
+    older = []
+    for path in folder.parent.iterdir() if now else ():
+        if path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
+            older.append((date, path))
+    for _, path in sorted(older, reverse=True)[:5]:
+        try:
+            night = read_night(path, path.name)
+        except RecordingError:
+            continue  # a damaged run is told of by its own report and by --history
+        if night is not None:
+            return path.name, night
+    return None
+
+
+def dated(folder):
+    """When a folder's name says that it was, or None: without a date there is no before."""
+    return stamp(folder.name)
+
+
+def compare(now, then):
+    """-> list of (words, then, now, remark); figures that neither night has are left out."""
+    lines = []
+    same = is_same_setpoint(now, then)
+    for key, (words, unit, digits, worth) in COMPARED.items():
+        a, b = then.get(key), now.get(key)
+        if a is None and b is None:
+            continue
+        remark = ""
+        if worth and a and b and a > 0 and b > 0 and (same or key == "rise"):
+            change = math.log(b / a)
+            remark = f"{100 * (b / a - 1):+.0f} %" + (": more than one night's scatter" if abs(change) > worth else "")
+        lines.append((words, shown(a, unit, digits), shown(b, unit, digits), remark))
+    return lines
+
+
+def is_same_setpoint(now, then):
+    """Whether two nights may be compared at their setpoint."""
+    a, b = now.get("setpoint_c"), then.get("setpoint_c")
+    return a is not None and b is not None and abs(a - b) <= SAME_SETPOINT_K
+
+
+def shown(value, unit, digits):
+    """A figure with its unit."""
+    if value is None:
+        return "no figure"
+    return clock(value) if unit == "time" else f"{value:.{digits}f} {unit}".strip()

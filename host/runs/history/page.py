@@ -1,0 +1,88 @@
+"""The page of a history: findings first, then the picture, relays, calibrations, every night. One file, no network."""
+
+from html import escape
+
+from host.runs.history import records, text
+from host.runs.history.findings import usual_setpoint_c
+from host.runs.history.plot import draw
+from host.runs.report import CAUTION, NO_PICTURE, STYLE
+
+LIMITS = (
+    "What these figures cannot tell apart: a weak element and a lasting fall of the mains voltage, unless voltage or "
+    "current is measured; "
+    "a weak element and a dome probe that reads low, unless there is a stone probe or a measured current; "
+    "a gasket and sagged insulation; two things that change at once. Names and strengths come from simulated ovens; "
+    "nothing was checked against yours."
+)
+
+
+def page(history, findings, remarks, counts, title):
+    """-> HTML text."""
+    nights = history.nights
+    body = [
+        "<!DOCTYPE html>",
+        '<html lang="en"><head><meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+        f"<title>{escape(title)}</title><style>{STYLE}.wide-table {{ overflow-x: auto; }} "
+        ".wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }</style></head><body>",
+        f"<h1>{escape(title)}</h1>",
+        f"<p>{len(nights)} nights, {nights[0]['date']:%Y-%m-%d} to {nights[-1]['date']:%Y-%m-%d}.</p>",
+        *(f'<p class="word">{escape(line)}</p>' for line in [*remarks, *history.skipped]),
+        *(block(finding) for finding in findings),
+    ]
+    if not findings:
+        body.append(
+            "<p>Nothing found: the last nights are like the first, as far as their scatter lets that be seen.</p>"
+        )
+    body += [drawing(nights, findings), "<h2>Power, relays</h2>", f"<p>{escape(text.model_line(nights))}</p>"]
+    body += [f"<p>{escape(line)}</p>" for line in text.wear_lines(counts)]
+    body += [calibrations(history.records), night_table(nights)]
+    body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", f"<p><small>{escape(CAUTION)}</small></p>", "</body></html>"]
+    return "\n".join(body) + "\n"
+
+
+def block(finding):
+    """One finding with its evidence."""
+    head, *rest = text.finding_lines(finding)
+    items = "".join(f"<li>{escape(line.strip())}</li>" for line in rest)
+    return f'<p class="{"word" if finding.is_note else "trip"}">{escape(head)}</p><ul>{items}</ul>'
+
+
+def drawing(nights, findings):
+    """Both drawings, or how to get them."""
+    setpoint_c = usual_setpoint_c(nights)
+    wide = draw(nights, findings, setpoint_c, "wide")
+    if wide is None:
+        few = len(nights) < 2 or setpoint_c is None
+        return f'<p class="word">{"No picture: too few nights." if few else escape(NO_PICTURE)}</p>'
+    return wide + draw(nights, findings, setpoint_c, "narrow")
+
+
+def calibrations(kept):
+    """Corrections over the months."""
+    if not kept:
+        return "<h2>Calibrations</h2><p>No calibration record below this folder.</p>"
+    lines = "".join(
+        f"<tr><td>{record['date']:%Y-%m-%d}</td><td>{escape(record['probe'])} {escape(record['identity'])}</td><td>"
+        + escape(", ".join(f"{name} {k:+.2f} K" for name, (k, _) in record["points"].items()))
+        + "</td></tr>"
+        for record in kept
+    )
+    moved = "".join(
+        f"<p>{escape(one['probe'])} at {escape(one['point'])}: {one['change_k']:+.2f} K "
+        f"(uncertainty of the difference {one['expanded_k']:.2f} K)</p>"
+        for one in records.changes(kept)
+    )
+    return f"<h2>Calibrations: corrections</h2><table>{lines}</table>{moved}"
+
+
+def night_table(nights):
+    """Every night's figures."""
+    head = "".join(f"<th>{escape(word)}</th>" for word in text.COLUMNS)
+    lines = "".join(
+        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in text.cells(night)) + "</tr>" for night in nights
+    )
+    note = escape(text.table([])[-1])
+    body = f'<div class="wide-table"><table><tr>{head}</tr>{lines}</table></div>'
+    return f"<h2>Nights</h2>{body}<p><small>{note}</small></p>"

@@ -1,0 +1,69 @@
+"""The picture of a history as SVG: every night's figures against the first nights, and the trend of what was found."""
+
+import io
+
+import numpy as np
+
+from host.runs.history.night import FIGURES
+from host.runs.history.shift import FIRST, matrix
+from host.runs.picture import FAINT, INK, PAPER, inline
+
+SHOWN = ("rise", "top", "hold", "cool", "stone")
+SIZES = {"wide": (9.6, 6.4), "narrow": (4.3, 7.4)}
+SEEN = "Figures of every night, in per cent of the first nights; the numbers are in the table below"
+
+
+def draw(nights, findings, setpoint_c, shape="wide"):
+    """-> SVG text for inlining, None without matplotlib or with fewer than two nights."""
+    if len(nights) < 2 or setpoint_c is None:
+        return None
+    try:
+        from matplotlib import rc_context
+        from matplotlib.figure import Figure
+    except ImportError:
+        return None
+    logs = matrix(nights, setpoint_c)
+    style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
+    with rc_context(style):
+        figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
+        axes = figure.subplots(len(SHOWN), 1, sharex=True)
+        figure.subplots_adjust(left=0.09 if shape == "wide" else 0.16, right=0.97, top=0.95, bottom=0.07, hspace=0.55)
+        for axis, name in zip(axes, SHOWN, strict=True):
+            panel(axis, name, logs[:, list(FIGURES).index(name)])
+            for finding in findings:
+                at = [k for k, night in enumerate(nights) if night.get("name") == finding.since]
+                if at and finding.trend is not None and not finding.is_note:
+                    axis.axvline(at[0] + 1, color=INK, linewidth=1.6, linestyle=(0, (4, 2)))
+        axes[-1].set_xlabel("night" + ("    (dashed: what is found began about here)" if findings else ""), color=INK)
+        text = io.StringIO()
+        figure.savefig(text, format="svg", facecolor=PAPER, metadata={"Date": None, "Creator": None})
+    from host.runs import picture
+
+    return inline(text.getvalue(), shape).replace(picture.SEEN, SEEN)
+
+
+def panel(axis, name, logs):
+    """One figure: a dot a night, the running median of five as a line."""
+    at = np.arange(len(logs)) + 1
+    known = np.isfinite(logs)
+    axis.set_facecolor(PAPER)
+    axis.set_title(f"{FIGURES[name][0]}, % of the first nights", loc="left", fontsize=9, color=INK, pad=3)
+    axis.axhline(100, color=FAINT, linewidth=1)
+    axis.tick_params(colors=INK, length=3)
+    for side, spine in axis.spines.items():
+        spine.set_visible(side in ("left", "bottom"))
+    axis.set_xlim(0.5, len(logs) + 0.5)
+    if not known.any():
+        axis.set_yticks([])
+        axis.text(0.5, 0.5, "no night gives this figure", transform=axis.transAxes, ha="center", color=INK)
+        return
+    base = np.median(logs[known][:FIRST])
+    pct = 100 * np.exp(logs - base)
+    axis.plot(
+        at[known], pct[known], "o", markersize=3, markerfacecolor="none", markeredgecolor=INK, markeredgewidth=0.8
+    )
+    smooth = [
+        np.nanmedian(pct[max(0, k - 2) : k + 3]) if known[max(0, k - 2) : k + 3].any() else np.nan
+        for k in range(len(pct))
+    ]
+    axis.plot(at, smooth, color="#8a2f0b", linewidth=1.6)

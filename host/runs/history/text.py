@@ -1,0 +1,90 @@
+"""The history as text: what is found, and a table of the nights."""
+
+from host.runs.history.night import FIGURES
+from host.runs.summary import clock
+
+COLUMNS = ("Night", "to setpoint", "100-200", "200-300", "300-400", "hold", "band", "cool", "stone", "V", "A", "relays")
+
+
+def confidence(share):
+    """A weight among the causes in words."""
+    return "clear" if share >= 0.95 else "likely" if share >= 0.8 else "one of several"
+
+
+def finding_lines(finding):
+    """One finding as lines."""
+    mark = "note" if finding.is_note else "FOUND"
+    lines = [
+        f"{mark}: {finding.words}"
+        + (f", by {finding.size_pct:+.0f} %" if finding.size_pct is not None else "")
+        + f" (since {finding.since}; {confidence(finding.share)}, weight {finding.share:.2f})"
+    ]
+    lines += [f"    could also be: {other.replace('_', ' ')}" for other in finding.others]
+    lines += [f"    {line}" for line in finding.evidence]
+    return [*lines, f"    check: {finding.check}"]
+
+
+def cells(night):
+    """One night's row of the table."""
+
+    def number(key, digits=0):
+        value = night.get(key)
+        return "-" if value is None else f"{value:.{digits}f}"
+
+    reached = night.get("to_setpoint_s")
+    relays = [
+        str(night[f"{zone}_switchings"]) for zone in ("top", "deck") if night.get(f"{zone}_switchings") is not None
+    ]
+    return (
+        str(night.get("name", "")),
+        "-" if reached is None else clock(reached),
+        number("rise"),
+        number("climb"),
+        number("top"),
+        number("hold", 1),
+        number("band_k", 1),
+        number("cool"),
+        number("stone", 3),
+        number("mains_v"),
+        number("current_a", 1),
+        "/".join(relays) or "-",
+    )
+
+
+def table(nights):
+    """All nights as lines."""
+    rows = [COLUMNS, *(cells(night) for night in nights)]
+    widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
+    lines = [
+        "  ".join(
+            text.ljust(w) if i == 0 else text.rjust(w) for i, (text, w) in enumerate(zip(row, widths, strict=True))
+        )
+        for row in rows
+    ]
+    return [
+        *lines,
+        "seconds for 100-200, 200-300, 300-400 (full output) and cool (400-300 °C); hold: mean output %, band K",
+    ]
+
+
+def model_line(nights):
+    """The steady power model in one line: median output at each setpoint that was held."""
+    by_level = {}
+    for night in nights:
+        if night.get("hold") and night.get("setpoint_c"):
+            by_level.setdefault(round(night["setpoint_c"] / 10) * 10, []).append(night["hold"])
+    parts = [
+        f"{level} °C takes {sorted(values)[len(values) // 2]:.0f} % ({len(values)} nights)"
+        for level, values in sorted(by_level.items())
+    ]
+    return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (nights too short or too cool)")
+
+
+def wear_lines(counts):
+    """Relay counts in words."""
+    return [
+        f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_night']:.0f} a night"
+        + ("" if one["nights_left"] is None else f", about {one['nights_left']} nights left")
+        + ("" if one["exact"] else " (these records alone)")
+        for one in counts
+    ]

@@ -1,0 +1,70 @@
+"""How often the relays have switched, and how many nights are left by that count."""
+
+import numpy as np
+
+from host.mains.life import OPERATIONS
+from host.runs.history.findings import Finding
+
+ZONES = {"top": ("Top relay", "relay"), "deck": ("Deck relay", "relay"), "contactor": ("Contactor", "contactor")}
+NEAR_SHARE = 0.85  # of the count
+NEAR_NIGHTS = 15
+LATEST = 10  # nights that say what a night costs
+
+
+def counts(nights, relay_life=None):
+    """-> list of {zone, words, used, life, per_night, nights_left, exact}; `exact`: the board's own.
+
+    relay_life: operations; 0 leaves the relays out (solid state does not wear by switching), None: the usual figure.
+    """
+    found = []
+    for zone, (words, kind) in ZONES.items():
+        life = OPERATIONS[kind].number if relay_life is None or kind != "relay" else relay_life
+        each = [night[f"{zone}_switchings"] for night in nights if night.get(f"{zone}_switchings") is not None]
+        if not each or life <= 0:
+            continue
+        told = [night["counters"].get(zone) for night in nights if night.get("counters")]
+        told = [value for value in told if isinstance(value, int) and not isinstance(value, bool)]
+        used = max(sum(each), max(told, default=0))
+        per_night = float(np.median(each[-LATEST:]))
+        left = max(0, life - used) / per_night if per_night > 0 else None
+        found.append(
+            {
+                "zone": zone,
+                "words": words,
+                "used": int(used),
+                "life": int(life),
+                "per_night": per_night,
+                "nights_left": None if left is None else int(left),
+                "exact": bool(told),
+            }
+        )
+    return found
+
+
+def wear(nights, relay_life=None):
+    """Findings about contacts near the end of their life by count."""
+    found = []
+    for one in counts(nights, relay_life):
+        left = one["nights_left"]
+        if one["used"] < NEAR_SHARE * one["life"] and (left is None or left > NEAR_NIGHTS):
+            continue
+        source = (
+            "by the board's counter" if one["exact"] else "in these records alone: what came before them is not counted"
+        )
+        found.append(
+            Finding(
+                f"{one['zone']}_worn",
+                f"{one['words']} near the end of its life by count",
+                "Replace it before it welds or fails open; a welded one is what contactor and limiter "
+                "are for. A solid-state relay does not wear by switching: say --relay-life 0; another figure "
+                "of its data sheet: --relay-life N.",
+                0.95 if one["exact"] else 0.8,
+                [
+                    f"Switched on {one['used']:,} times ({source}); usual life {one['life']:,} "
+                    "(from memory; the data sheet decides).",
+                    f"{one['per_night']:.0f} a night, so about {'?' if left is None else left} nights are left.",
+                ],
+                str(nights[-1].get("name", "")),
+            )
+        )
+    return found

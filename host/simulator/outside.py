@@ -1,0 +1,220 @@
+"""Everything that the simulated board is wired to: supply, switches, relays, contactor, chips, PC, oven.
+
+`Outside(pins, plant, seed)` answers a Port (host/shim/port.py). Its clock moves in `advance` alone, piece by
+piece between the moments at which something switches, and it can be deep-copied with all it holds.
+Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None for open.
+"""
+
+import random
+from heapq import heappop
+
+from host.shim.mainsphase import flows
+from host.simulator.people import People
+from host.simulator.power import Contactor, Limiter, Relay
+
+PLANT_US = 250_000  # longest step of the plant
+PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is 250 ms)
+FRAME_BYTES = 4
+
+
+class Outside(People):
+    """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
+
+    def __init__(self, pins, plant, seed=1, limiter_c=520.0):
+        super().__init__(pins, plant)
+        self.random = random.Random(seed)
+        # the power side
+        self.relays = [
+            Relay(zone, pins.pin("HEAT_" + zone.upper()), pins.pin("MAINS_SENSE_" + zone.upper()))
+            for zone in ("top", "deck")
+        ]
+        self.contactor = Contactor(pins.pin("CONTACTOR"), getattr(pins, "CONTACTOR_DRIVE", "level"))
+        self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
+        self.fan_pin = pins.pin("COOLING_FAN")
+        self.fan_off_commanded = 0
+        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
+        self.chips = {}
+        self.frames = {}
+        self._selects = {}
+        # the PC at the serial port
+        self.host_reading = True
+        self.rx = bytearray()
+        self.sent = bytearray()
+        self.dropped_bytes = 0
+        self.listeners = []  # objects with `second(outside)`, called at each step of the plant
+        self._plant_us = 0  # clock at the plant's last step
+        self._booked_us = 0  # clock up to which the relays' flow is booked
+        self._drive = 0  # level of the contactor's pin
+        self.quiet_us = 0  # until here nothing changes by itself
+        self._settle()
+        self._look_at_contacts()
+
+    # --- what the board asks -------------------------------------------------------------------
+
+    def advance(self, dt_us, levels, rose=0):
+        """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges.
+
+        True if anything but time can have changed; False for a short piece in which nothing can."""
+        now_us = self.now_us
+        end_us = now_us + dt_us
+        contactor = self.contactor
+        top, deck = self.relays
+        top_level = levels.get(top.pin, 0)
+        deck_level = levels.get(deck.pin, 0)
+        drive = levels.get(contactor.pin, 0)
+        edge = contactor.pin is not None and rose >> contactor.pin & 1
+        if (
+            end_us < self.quiet_us
+            and not edge
+            and top_level == top.commanded
+            and deck_level == deck.commanded
+            and drive == self._drive
+            and levels.get(self.fan_pin, 0) == self.fan_off_commanded
+        ):
+            self.now_us = end_us
+            return False
+        self.account()
+        if top_level != top.commanded:
+            top.command(top_level, now_us)
+        if deck_level != deck.commanded:
+            deck.command(deck_level, now_us)
+        if edge:
+            contactor.edge(now_us)
+        self._drive = drive
+        self.fan_off_commanded = levels.get(self.fan_pin, 0)
+        self._settle()
+        while self.now_us < end_us:
+            event_us = self._event_us()
+            plant_us = self._plant_us
+            stop_us = min(end_us, event_us, plant_us + PLANT_US)
+            self.now_us = stop_us
+            self.account()
+            if stop_us - plant_us >= PLANT_US or (stop_us == end_us and stop_us - plant_us >= PLANT_MIN_US):
+                self._step_plant()
+            if stop_us >= event_us:
+                while self._schedule and self._schedule[0][0] <= stop_us:
+                    self._act(*heappop(self._schedule)[2:])
+                self._settle()
+        self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
+        self._look_at_contacts()
+        return True
+
+    def account(self):
+        """Book the time since the last change to what has flowed in it."""
+        duration_us = self.now_us - self._booked_us
+        if duration_us:
+            self._booked_us = self.now_us
+            for relay in self.relays:
+                relay.flow(duration_us)
+
+    def level(self, pin):
+        """0 if something closes this input to GND, None if nothing does."""
+        if self.closed >> pin & 1:
+            return 0
+        relay = self.sensing.get(pin)
+        return 0 if relay is not None and relay.wave and flows(relay.wave, self.now_us) else None
+
+    def sense_waves(self):
+        """What each current sensor could see: 0, 1 or 2 half waves, two bits a zone."""
+        top, deck = self.relays
+        return (top.wave if top.sense_pin in self.sensing else 0) | (
+            (deck.wave if deck.sense_pin in self.sensing else 0) << 2
+        )
+
+    def selects(self, bus):
+        """The chip-select pins that are wired to a bus."""
+        if bus not in self._selects:
+            self._selects[bus] = tuple(key[1] for key in self.chips if key[0] == bus)
+        return self._selects[bus]
+
+    def transfer(self, bus, select, out, count):
+        """One selection of an SPI chip: `out` (bytes or None) in, `count` bytes back."""
+        if (bus, select) in self.frames:
+            frame = self.frames[bus, select]
+            return frame if count == FRAME_BYTES else frame[:count] + bytes(max(0, count - FRAME_BYTES))
+        return self.chips[bus, select].transfer(out, count)
+
+    def i2c(self, bus, address, out, count):
+        """Write then read an I2C chip; None when nothing acknowledges."""
+        chip = self.chips.get((bus, address))
+        if chip is None:
+            return None
+        try:
+            if out:
+                chip.i2c_write(out)
+            return chip.i2c_read(count) if count else b""
+        except OSError:
+            return None
+
+    def analog(self, pin):
+        """0..65535 of an analog input; 0 where nothing is wired."""
+        return self.analogs[pin]() if pin in self.analogs else 0
+
+    def serial_out(self, data):
+        """The board sends; lost while nobody reads."""
+        if self.host_reading:
+            self.sent += data
+        else:
+            self.dropped_bytes += len(data)
+
+    def clock_us(self):
+        """Now, for chips (a bound method survives a copy of the board)."""
+        return self.now_us
+
+    # --- wiring --------------------------------------------------------------------------------
+
+    def add_chip(self, bus, select, chip, is_read_only=False):
+        """Wire a chip; a read-only one holds a frame ready, converted at each step of the plant."""
+        self.chips[bus, select] = chip
+        self._selects.clear()
+        if is_read_only:
+            self.frames[bus, select] = chip.transfer(None, FRAME_BYTES)
+
+    def refresh(self):
+        """New answers of the read-only chips."""
+        for key in self.frames:
+            self.frames[key] = self.chips[key].transfer(None, FRAME_BYTES)
+
+    # --- inside --------------------------------------------------------------------------------
+
+    def _settle(self):
+        now_us = self.now_us
+        contactor = self.contactor
+        is_ours = self.position == "ours" and self.has_mains
+        chain = is_ours and self.enable and not (self.limiter and self.limiter.has_tripped)
+        # Without a contactor of ours the chain breaks one that only the hardware drives.
+        asked = chain and (contactor.pin is None or contactor.asks(self._drive, now_us))
+        contactor.settle(asked, now_us)
+        for relay in self.relays:
+            relay.settle(is_ours and contactor.is_closed, now_us)
+
+    def _event_us(self):
+        """When something is due to switch by itself; not before now."""
+        top, deck = self.relays
+        event_us = min(self.contactor.change_us, top.change_us, deck.change_us)
+        if self.now_us < self.contactor.pulse_until_us < event_us:
+            event_us = self.contactor.pulse_until_us
+        if self._schedule and self._schedule[0][0] < event_us:
+            event_us = self._schedule[0][0]
+        return max(event_us, self.now_us)
+
+    def _step_plant(self):
+        dt_us = self.now_us - self._plant_us
+        self._plant_us = self.now_us
+        heat = {}
+        for relay in self.relays:
+            heat[relay.zone] = relay.on_us / dt_us
+            relay.on_us = 0
+        if hasattr(self.plant, "fan_running"):
+            self.plant.fan_running = self.fan_turns
+        self.plant.step(dt_us / 1e6, heat)
+        if self.limiter and self.limiter.look(self.true_c("dome")):
+            self.tell("limiter", "the independent limiter has opened")
+            self._settle()
+        self.refresh()
+        for listener in self.listeners:
+            listener.second(self)
+
+    def _act(self, thing, method, arguments):
+        getattr(thing, method)(*arguments)
+        self.refresh()

@@ -1,0 +1,303 @@
+"""The device code runs a simulated oven, on CPython or on real MicroPython; same rows and events on both.
+
+    rehearsal = Rehearsal(plant=host.oven.preset("standard"), settings={"setpoint_c": 300})
+    rehearsal.advance(10)
+    rehearsal.send("start")
+    rehearsal.advance(3600)
+    rehearsal.rows["pv_c"], rehearsal.events, rehearsal.close()
+
+A CPython rehearsal can be copied whole with `copy.deepcopy` at any moment between two calls.
+"""
+
+from collections import deque
+
+import numpy as np
+
+from host.faults import library as fault_library
+from host.pins import pin_map
+from host.shim.loader import DEVICE, world
+from host.shim.local import LocalBoard
+from host.shim.port import Port
+from host.shim.remote import RemoteBoard
+from host.shim.simfs import SimFS
+from host.simulator.cook import Cook
+from host.simulator.wiring import wire
+
+ROW = np.dtype(
+    [
+        ("t_s", "f8"),
+        ("dome_c", "f8"),  # the true air, where the plant tells it
+        ("stone_c", "f8"),
+        ("pv_c", "f8"),
+        ("setpoint_c", "f8"),
+        ("out_pct", "f8"),
+        ("heat_top", "f8"),  # share of the time since the last row that the pin was on
+        ("heat_deck", "f8"),
+        ("permit", "i4"),
+        ("state", "U12"),
+        ("trip", "U24"),
+        ("stage", "U12"),
+        ("power_top", "f8"),  # share of that time that the element conducted
+        ("power_deck", "f8"),
+        ("contactor", "i4"),  # its true main contacts
+        ("box_c", "f8"),
+        ("stone_pv_c", "f8"),
+    ]
+)
+COMMISSIONED_C = 480
+REPLY_TURNS = 16
+NO_REPORT = "none"  # state of a board whose program is not running
+
+
+class Rehearsal:
+    """One evening. `faults`: texts "name@seconds" or (Fault, seconds). `cook`: a Cook, None for nobody.
+
+    ValueError with one line for an unknown board, fault, runtime or setting."""
+
+    def __init__(
+        self,
+        plant=None,
+        board="boards/pico.py",
+        settings=None,
+        faults=(),
+        seed=1,
+        runtime="cpython",
+        commissioned=True,
+        cook="default",
+        limiter_c=520.0,
+        device=DEVICE,
+        heap=None,
+    ):
+        if runtime not in ("cpython", "micropython"):
+            raise ValueError(f"unknown runtime {runtime!r} (known: cpython, micropython)")
+        planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
+        if plant is None:
+            from host.oven import preset
+
+            plant = preset("standard", seed=seed)
+        self.plant = plant
+        self.runtime = runtime
+        self.pins = pin_map.read(board)
+        self.world = world(device)
+        self.outside = wire(self.pins, plant, seed, limiter_c)
+        self.outside.listeners.append(self)
+        for fault, at_s in planned:
+            self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
+        self.cook = Cook((settings or {}).get("bake_s", 90.0)) if cook == "default" else cook
+        fs = self._stored(settings, commissioned)
+        if runtime == "cpython":
+            self.board = LocalBoard(self.world, self.outside, self.pins, fs)
+        else:
+            self.board = RemoteBoard(device, self.outside, self.pins, pin_map.find(board), fs.files, heap)
+        self._fields, self._names = names_of(self.world)
+        self._watched = [
+            (name, self._fields[name])
+            for name in ("state", "stage", "trip", "hold", "warn", "contactor", "breads", "locked_out")
+            if name in self._fields
+        ]
+        self._seen = {}
+        self._report = None
+        self._key = None
+        self.state = self.stage = self.trip = NO_REPORT
+        self.events = []
+        self.lines = []  # (t_s, text) of every line that the device sent
+        self._told = 0
+        self._partial = b""
+        self._asked = deque()  # who waits for a reply: [who, when_us, reply]
+        self._rows = np.zeros(1024, ROW)
+        self._row_count = 0
+        self._row_us = 0
+        self._next_row_us = 1_000_000
+
+    # --- what a user does ----------------------------------------------------------------------
+
+    @property
+    def now_s(self):
+        """Simulated seconds since power-up."""
+        return self.outside.now_us / 1e6
+
+    @property
+    def rows(self):
+        """The rows so far: one a simulated second, see ROW."""
+        return self._rows[: self._row_count]
+
+    def advance(self, seconds):
+        """Let simulated time pass, in whole steps of the device: up to one step longer than asked."""
+        until_us = self.outside.now_us + round(seconds * 1e6)
+        while self.outside.now_us < until_us:
+            self._turn()
+
+    def send(self, line):
+        """Send one line (the checksum is added where it is missing); its reply without checksum, "" if none."""
+        entry = self.say(line, "user")
+        for _ in range(REPLY_TURNS):
+            self._turn()
+            if entry[2] is not None:
+                return entry[2]
+        self._asked = deque(other for other in self._asked if other is not entry)
+        return ""
+
+    def say(self, line, who="cook"):
+        """Put a line on the wire without waiting."""
+        self.outside.rx += (with_checksum(line) + "\n").encode("ascii", "replace")
+        entry = [who, self.outside.now_us, None]
+        self._asked.append(entry)
+        return entry
+
+    def close(self):
+        """End the board's process, if it has one."""
+        self.board.close()
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *exception):
+        self.close()
+
+    # --- inside --------------------------------------------------------------------------------
+
+    def second(self, outside):
+        """Rows go on while the device does not step (no supply, hung, start-up)."""
+        if not self._row_count and self._report is None:
+            return  # the evening's rows begin with the first report
+        late_us = 500_000 if self.board.mode == "run" else 0
+        if outside.now_us >= self._next_row_us + late_us:
+            self._row()
+
+    def _turn(self):
+        board, outside = self.board, self.outside
+        board.turn()
+        self._report = report = board.report
+        for us, kind, text in board.take_notes():
+            self._event(us / 1e6, kind, text=text)
+        if len(outside.happened) > self._told:
+            for us, kind, text in outside.happened[self._told :]:
+                self._event(us / 1e6, kind, text=text)
+            self._told = len(outside.happened)
+        self._compare(report)
+        if outside.sent:
+            self._listen()
+        if outside.now_us >= self._next_row_us:
+            self._row()
+        if self.cook is not None and report is not None:
+            self.cook.look(self)
+
+    def _compare(self, report):
+        key = None if report is None else [report[index] for _, index in self._watched]
+        if key == self._key:
+            return
+        self._key = key
+        if key is None:
+            self.state = self.stage = self.trip = NO_REPORT
+            self._seen = {}
+            return
+        for (name, _), value in zip(self._watched, key, strict=True):
+            shown = self._name(name, value)
+            if self._seen.get(name) != shown:
+                self._event(self.now_s, name, value=shown)
+                self._seen[name] = shown
+        self.state, self.stage = self._seen.get("state", ""), self._seen.get("stage", "")
+        self.trip = self._seen.get("trip", "")
+
+    def _name(self, field, value):
+        names = self._names.get(field)
+        if names is None:
+            return int(value)
+        return names[value] if 0 <= value < len(names) else f"{field}-{value}"
+
+    def _event(self, t_s, kind, **values):
+        self.events.append({"t_s": t_s, "kind": kind, **values})
+
+    def _listen(self):
+        *lines, self._partial = (self._partial + bytes(self.outside.sent)).split(b"\n")
+        self.outside.sent = bytearray()
+        for raw in lines:
+            text = raw.decode("ascii", "replace").rstrip("\r")
+            self.lines.append((self.now_s, text))
+            while self._asked and self._asked[0][1] < self.outside.now_us - 5_000_000:
+                self._asked.popleft()
+            if text.startswith("~") and self._asked:
+                entry = self._asked.popleft()
+                entry[2] = text.rpartition("*")[0] or text
+                if entry[0] == "cook":
+                    self._event(self.now_s, "cook", text=entry[2])
+
+    def _row(self):
+        outside = self.outside
+        now_us = outside.now_us
+        outside.account()
+        span_us = max(1, now_us - self._row_us)
+        shares = []
+        for relay in outside.relays:
+            shares.append((relay.commanded_us / span_us, relay.conducted_us / span_us))
+            relay.commanded_us = relay.conducted_us = 0
+        report, at = self._report, self._fields
+        if report is None:
+            pv_c = setpoint_c = stone_pv_c = float("nan")
+            out_pct, permit = 0.0, 0
+        else:
+            pv_c = report[at["pv_mc"]] / 1000
+            stone_pv_c = report[at["stone_mc"]] / 1000
+            setpoint_c = report[at["setpoint_mc"]] / 1000
+            out_pct, permit = report[at["out_pm"]] / 10, report[at["permit"]]
+        if self._row_count == len(self._rows):
+            self._rows = np.concatenate([self._rows, np.zeros(len(self._rows), ROW)])
+        self._rows[self._row_count] = (
+            *(now_us / 1e6, outside.true_c("dome"), outside.true_c("stone"), pv_c, setpoint_c, out_pct),
+            *(shares[0][0], shares[1][0], permit, self.state, self.trip, self.stage),
+            *(shares[0][1], shares[1][1], outside.contactor.is_closed),
+            *(self.plant.temperature_c("box"), stone_pv_c),
+        )
+        self._row_count += 1
+        self._row_us = now_us
+        self._next_row_us = (now_us // 1_000_000 + 1) * 1_000_000
+
+    def _stored(self, settings, commissioned):
+        """A file system with settings and commissioning record, written by the device's own store."""
+        fs = SimFS()
+        if not settings and not commissioned:
+            return fs
+        port = Port(self.outside, getattr(self.pins, "MCU", "rp2040"), self.pins, fs)
+        with self.world.running(port):
+            store = self.world.load("tizzone.memory.store").Store()
+            if settings:
+                rules = self.world.load("tizzone.memory.settings")
+                for name, value in settings.items():
+                    fault = rules.fault_of(name, value)
+                    if fault:
+                        raise ValueError(fault)
+                store.save("settings", settings)
+            if commissioned:
+                high_limit_c = (settings or {}).get("high_limit_c", 500)
+                commission = self.world.load("tizzone.commissioning.release")
+                store.save("commission", commission.record(self.pins, high_limit_c, COMMISSIONED_C))
+                # Such a board has run before: it keeps a latch and a session mark, and would miss them.
+                judge = self.world.load("tizzone.safety.supervisor").Supervisor(500_000, COMMISSIONED_C * 1000)
+                store.save("latch", judge.latch())
+                store.save("session", {"open": 0, "planned": 0})
+        return fs
+
+
+def names_of(device_world):
+    """({report field: index}, {field: names of its values}) of a World's application."""
+    app = device_world.load("tizzone.app")
+    sequence = device_world.load("tizzone.evening.sequence")
+    conditions = device_world.load("tizzone.safety.limits").CONDITION_NAMES
+    names = dict.fromkeys(("trip", "hold", "warn"), conditions)
+    names.update(state=sequence.STATES, stage=sequence.STAGES)
+    return {name: index for index, name in enumerate(app.REPORT)}, names
+
+
+def crc16(text):
+    """CRC-16/CCITT-FALSE of ASCII text: polynomial 0x1021, start 0xFFFF."""
+    crc = 0xFFFF
+    for byte in text.encode("ascii", "replace"):
+        crc ^= byte << 8
+        for _ in range(8):
+            crc = (crc << 1 ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
+    return crc
+
+
+def with_checksum(line):
+    """The line with `*HHHH`, added unless it ends with a star and four characters already."""
+    return line if line[-5:-4] == "*" else f"{line}*{crc16(line):04X}"
