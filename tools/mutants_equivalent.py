@@ -5,9 +5,9 @@ TRUTH = "only whether it is nought is asked of this number, inside the function'
 
 EQUIVALENT = {
     "safety/supervisor": {
-        "Supervisor._look_at_oven: 1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
-        "Supervisor._look_at_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
-        "Supervisor._look_at_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+        "Supervisor._judge_oven: 1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
+        "Supervisor._judge_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
+        "Supervisor._judge_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
     },
     "board_io/heater": {
         "_plausible: dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
@@ -24,14 +24,14 @@ EQUIVALENT = {
         ),
     },
     "safety/oven_rules": {
-        "Unsteady.look: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
-        "Unsteady.look: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
-        "NoRise.look: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
-        "Fell.look: return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
-        "Fell.look: pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
-        "Fell.look: self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
-        "Fell.look: pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
-        "Runaway.look: pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
+        "Unsteady.judge: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
+        "Unsteady.judge: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
+        "NoRise.judge: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
+        "Fell.judge: return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
+        "Fell.judge: pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
+        "Fell.judge: self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
+        "Fell.judge: pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
+        "Runaway.judge: pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
         "Runaway._forget: value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
         "Runaway._above_setpoint: setpoint_mc > pv_mc -> setpoint_mc >= pv_mc": EQUAL,
         "Runaway._above_setpoint: peak_mc < reference_mc -> peak_mc <= reference_mc": EQUAL,
@@ -41,10 +41,10 @@ EQUIVALENT = {
         ),
         "Runaway._above_setpoint: over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
         "Runaway._undriven: self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
-        "Ripple.look: pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
+        "Ripple.judge: pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
             "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
         ),
-        "Ripple.look: pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
+        "Ripple.judge: pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
             "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
         ),
     },

@@ -1,4 +1,4 @@
-"""Builds everything from the pin map, owns the loop, the watchdog and the outermost `finally`.
+"""Owns the loop, the watchdog and the outermost `finally`.
 
 One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive ->
 link -> store -> watchdog.
@@ -14,42 +14,25 @@ import board as pin_map
 import machine
 from machine import Pin
 
-from tizzone import VERSION
-from tizzone.board_io.contacts import Sensed
+from tizzone import VERSION, parts
 from tizzone.board_io.heater import FULL, Heater
-from tizzone.commissioning import release as C
-from tizzone.commissioning.witness import Witness
-from tizzone.control.pid import Pid
 from tizzone.evening import sequence as S
-from tizzone.evening.keeper import Night
 from tizzone.integers import CAP_MS
-from tizzone.learning.learning import Learning
 from tizzone.link import commands
-from tizzone.link.acts import Acts
 from tizzone.link.frames import Link, UsbStreams
-from tizzone.memory import settings as table
 from tizzone.memory.memory import Memory
-from tizzone.probes import chips
-from tizzone.probes.conditioning import Conditioner
-from tizzone.probes.reading import FAULT_NAMES, NO_VALUE_MC
+from tizzone.probes.reading import NO_VALUE_MC
+from tizzone.report import REPORT, fill_report
 from tizzone.safety import limits as L
 from tizzone.safety.permissives import missing
-from tizzone.safety.seen import Seen
-from tizzone.safety.supervisor import FAILED, PASSED, Supervisor
 
 SLICE_MS = 5  # of the wait between two ticks, where a panel is wired
 ROOM_MS = 30  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
 GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
-# Fields of App.report, integers: temperatures in 0.001 °C, outputs per mille, names by index.
-REPORT = (
-    "pv_mc", "stone_mc", "setpoint_mc", "out_pm", "heat_top", "heat_deck", "permit", "state", "stage",
-    "trip", "hold", "warn",
-    "contactor", "breads", "limit_mc", "release_mc", "locked_out", "ticks",
-)  # fmt: skip
 
 
-class App(Acts):
-    """One board. `streams` replaces the USB serial port."""
+class App:
+    """One board: its parts (parts.py) and the loop. `streams` replaces the USB serial port."""
 
     version = VERSION
 
@@ -61,7 +44,7 @@ class App(Acts):
         self.report = array("i", [0] * len(REPORT))
         self.watchdog = None
         self.out_pm = 0
-        self._ticks = 0
+        self.ticks = 0
         self.supervisor = None
         self.panel = None
         self.reset_due = False
@@ -79,11 +62,10 @@ class App(Acts):
             print("maintenance: outputs off, nothing armed; load the board, then remove the flag or jumper and reset")
             return False
         self.settings, damaged = self.memory.settings()
-        values = self.settings
-        self._build(values)
+        parts.build(self, self.settings)
         sup = self.supervisor
         self.memory.restore_latch(sup)
-        self.memory.look_back(sup)
+        self.memory.tell_last_end(sup)
         if damaged:
             sup.raise_event(L.SETTINGS_DAMAGED)
         self._clock_s = time.time()
@@ -92,84 +74,19 @@ class App(Acts):
         self._next_ms = self._last_ms
         for _ in range(GRACE_MS // L.PERIOD_MS):
             self.step()
-        sup.self_test = PASSED if self._self_test() else FAILED
+        sup.note_self_test(parts.self_test(self))
         self.heater.arm_deadman()
         self.watchdog = machine.WDT(timeout=getattr(self.board, "WATCHDOG_MS", 4_000))
-        sup.armed = 1
+        sup.arm()
         return True
 
     def _jumper(self):
         number = getattr(self.board, "MAINTENANCE", None)
         return number is not None and Pin(number, Pin.IN, Pin.PULL_UP).value() == 0
 
-    def _build(self, values):
-        self.release_c, self.release_reason = C.release(self.memory.commission(), self.board, values["high_limit_c"])
-        heater = self.heater
-        heater.window_ms = values["window_ms"]
-        heater.min_ms = values["min_switch_ms"]
-        heater.exclusive = values["exclusive"]
-        buses = {}
-        self.probes = {}
-        self.dome = self.stone = None
-        for name in self.board.PROBES:
-            self.probes[name] = chips.make(name, self.board.PROBES[name], buses)
-        self.dome = self._conditioner("dome")
-        self.stone = self._conditioner("stone") if "stone" in self.probes else None
-        self.seen = Seen(self.dome, self.stone)
-        self.sensed = Sensed(self.board, values["mains_hz"])
-        self.supervisor = Supervisor(
-            values["high_limit_c"] * 1000,
-            self.release_c * 1000,
-            values["restart_c"] * 1000,
-            values["attend_c"] * 1000,
-            values["attend_min"],
-            values["session_max_min"],
-            values["learned_rise_s"] * 1000,
-        )
-        self.supervisor.release_reduced = 1 if self.release_reason else 0
-        setpoint_mc = min(values["setpoint_c"] * 1000, self.supervisor.ceiling_mc)
-        self.sequence = S.Sequence(
-            setpoint_mc, values["soak_min"] * 60_000, values["bake_s"] * 1000, values["breads"], values["cool_c"] * 1000
-        )
-        self.learning = Learning()
-        self.use_tuning()
-        self.top_share_pct = values["top_share_pct"]
-        self.witness = Witness(self)
-        self.night = Night(self)
-        if getattr(self.board, "PANEL", None):  # its modules cost memory only where it is wired
-            gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
-            from tizzone.panel.panel import Panel
-
-            gc.threshold(-1)
-            self.panel = Panel(self, self.board.PANEL, buses)
-
     def use_tuning(self):
-        """A controller with the tuning that the settings hold."""
-        values = self.settings
-        self.pid = Pid(
-            values["kc_pct_per_k"], values["ti_s"], values["td_s"], values["lead_s"], values["hold_pct"],
-            values["rise_k_s_pct"], values["window_ms"] * 0.001, table.is_default(values, table.TUNED),
-        )  # fmt: skip
-
-    def _conditioner(self, name):
-        made = Conditioner(self.settings["calibration"].get(name))
-        if made.calibration_fault:
-            self.memory.faults.append(name + ": " + made.calibration_fault)
-        return made
-
-    def _self_test(self):
-        """Heat pins follow, probe alive, contactor released, right chips. Any no: no heat."""
-        faults = self.memory.faults
-        before = len(faults)
-        if not self.heater.follows():
-            faults.append("self-test: a heat pin does not follow")
-        if self.seen.mirror_open == 0:
-            faults.append("self-test: the contactor is not released")
-        for name in self.probes:
-            fault = self.probes[name].check()
-            if fault:
-                faults.append("self-test: " + name + " probe: " + FAULT_NAMES[fault])
-        return len(faults) == before
+        """A controller with the tuning that the settings now hold."""
+        self.pid = parts.controller(self.settings)
 
     # --- the loop ------------------------------------------------------------------------------
 
@@ -183,7 +100,7 @@ class App(Acts):
             if wait_ms > 0:
                 time.sleep_ms(L.PERIOD_MS)
             self._next_ms = time.ticks_ms()
-            if self.panel is not None:  # two looks: stop is believed within this tick too
+            if self.panel is not None:  # twice: stop is believed within this tick too
                 self.panel.poll(0)
                 self.panel.poll(0)
         now_ms = time.ticks_ms()
@@ -192,7 +109,7 @@ class App(Acts):
         self._tick(dt_ms)
 
     def _wait(self, wait_ms):
-        """One sleep; with a panel in slices, each with a look at its contacts and one bounded piece of its picture."""
+        """One sleep; with a panel in slices, each with a poll of its contacts and one bounded piece of its picture."""
         panel = self.panel
         if panel is None:
             time.sleep_ms(wait_ms)
@@ -208,16 +125,14 @@ class App(Acts):
                 panel.work()
 
     def _tick(self, dt_ms):
-        self._look(dt_ms)
+        self._sense(dt_ms)
         seen = self.seen
         sup = self.supervisor
         permit = sup.judge(seen, dt_ms)
         seq = self.sequence
         tripped = sup.first_out != L.NONE
         seq.step(self.dome.pv_mc, self.dome.usable, tripped, sup.holding, sup.stopping, dt_ms)
-        if not seq.active:
-            permit.granted = 0
-            permit.contactor = 0
+        sup.withdraw_unless(seq.active)
         if seq.active and seq.stage == S.PROVE:
             self._prove(permit, dt_ms)
         else:
@@ -228,19 +143,19 @@ class App(Acts):
             machine.reset()
         self._talk()
         self._keep()
-        self.witness.look(self, dt_ms)
-        self.night.look(self, dt_ms)
-        self.learning.look(self)
+        self.witness.tick(self, dt_ms)
+        self.evening.tick(self, dt_ms)
+        self.learning.tick(self)
         if self.panel is not None:
-            self.panel.look(dt_ms)
+            self.panel.tick(dt_ms)
         if self.watchdog:
             self.watchdog.feed()
-        self._fill_report()
-        self._ticks = (self._ticks + 1) & 0xFFFFF
-        if self._ticks & 15 == 0:
+        fill_report(self)
+        self.ticks = (self.ticks + 1) & 0xFFFFF
+        if self.ticks & 15 == 0:
             gc.collect()  # on a schedule, after the pins are set, so that no tick meets a long collection
 
-    def _look(self, dt_ms):
+    def _sense(self, dt_ms):
         """Read every probe and contact; note what the pins were."""
         seen = self.seen
         heater = self.heater
@@ -262,7 +177,7 @@ class App(Acts):
         seen.fan_on = heater.fan_on
         seen.readback_ok = heater.follows()
         seen.deadman_fired = heater.take_deadman()
-        self.sensed.look(seen)
+        self.contacts.sense(seen)
         seen.out_pm = self.out_pm
         seen.setpoint_mc = self.sequence.setpoint_mc
         seen.setpoint_inverted = self.sequence.setpoint_inverted
@@ -291,18 +206,18 @@ class App(Acts):
         self.seen.proving = 0
         out_pct = 0.0
         if self.dome.usable and self.sequence.session:
-            out_pct = self._asked(self.dome.pv_mc * 0.001, dt_ms * 0.001, permit.granted)
+            out_pct = self._asked_pct(self.dome.pv_mc * 0.001, dt_ms * 0.001, permit.granted)
         asked_pm = int(out_pct * 10.0 + 0.5) if permit.granted else 0
         top_pm = min(FULL, asked_pm * self.top_share_pct // 50)
         deck_pm = min(FULL, asked_pm * (100 - self.top_share_pct) // 50)
         self.heater.drive(top_pm, deck_pm, permit, dt_ms)
         self.out_pm = asked_pm
 
-    def _asked(self, pv_c, dt_s, granted):
+    def _asked_pct(self, pv_c, dt_s, granted):
         """Output that controller or experiment asks for, per cent."""
         if self.learning.experiment is not None:
             return self.learning.output(pv_c, dt_s)
-        return self.pid.update(self.sequence.setpoint_mc * 0.001, pv_c, dt_s, granted)
+        return self.pid.update(self.sequence.setpoint_mc * 0.001, pv_c, dt_s, heating=granted)
 
     def _fan(self):
         """The fan runs in a session and down to 150 °C after it; unknown temperature means it runs."""
@@ -333,30 +248,6 @@ class App(Acts):
             self.memory.mark_session(0)
             if self.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
                 sup.evening_done()
-
-    def _fill_report(self):
-        sup = self.supervisor
-        seq = self.sequence
-        heater = self.heater
-        stone_mc = self.stone.pv_mc if self.stone else NO_VALUE_MC
-        values = (
-            self.dome.pv_mc, stone_mc, seq.setpoint_mc, self.out_pm, heater.top.on, heater.deck.on,
-            sup.permit.granted,
-            seq.state, seq.stage, sup.first_out, self._first_present(L.HOLD), self._first_present(L.WARN),
-            heater.contactor_on, seq.breads_done, sup.limit_mc, sup.release_mc, sup.locked_out, self._ticks,
-        )  # fmt: skip
-        report = self.report
-        for i in range(len(values)):
-            report[i] = values[i]
-
-    def _first_present(self, kind):
-        sup = self.supervisor
-        i = sup.present.find(b"\x01")
-        while i >= 0:
-            if sup.kinds[i] == kind or (kind == L.HOLD and sup.kinds[i] == L.STOP):
-                return i
-            i = sup.present.find(b"\x01", i + 1)
-        return 0
 
     # --- ends ------------------------------------------------------------------------------------
 

@@ -42,7 +42,7 @@ with open({FLAG!r}, "wb") as _f:
 PLAN_RESET = """
 try:
     from tizzone.memory.memory import Memory
-    Memory().plan_reset()
+    Memory().expect_reset()
 except (ImportError, AttributeError, OSError, SyntaxError, MemoryError):
     pass
 """

@@ -137,7 +137,7 @@ def by_hand(plan, port):
         f"{m} cp device/boot.py :",
         f"{m} cp -r device/tizzone :",
         f"{m} cp device/main.py :",
-        f'{m} exec "from tizzone.memory.memory import Memory; Memory().plan_reset()" + rm :{FLAG} + reset',
+        f'{m} exec "from tizzone.memory.memory import Memory; Memory().expect_reset()" + rm :{FLAG} + reset',
     ]
 
 

@@ -139,7 +139,7 @@ def _heater(app, outside):
 
 
 def _sensed(app, outside):
-    app.sensed.enable = 0
+    app.contacts.enable = 0
 
 
 def _link(app, outside):

@@ -45,7 +45,7 @@ def on_record(times_s, readings_c, outputs_pct, ambient_c=20.0):
     ValueError with one line where the record is too short or not even.
     """
     fitting = world().load("tizzone.learning.model_fit")
-    judge = world().load("tizzone.learning.judge")
+    judge = world().load("tizzone.learning.judgement")
     if len(times_s) < 60:
         raise ValueError("the record is too short: ten minutes around one level are needed")
     span_s = times_s[-1] - times_s[0]
@@ -57,7 +57,7 @@ def on_record(times_s, readings_c, outputs_pct, ambient_c=20.0):
             raise ValueError(f"the record has a gap of {dt_s:g} s at {times_s[i]:g} s")
         window.add(readings_c[i], outputs_pct[i - 1], dt_s)
     quality = {}
-    fit, reason, tuning = list(judge.verdict(window, quality))[-1]
+    fit, reason, tuning = list(judge.judgement(window, quality))[-1]
     model = None
     if fit.best is not None:
         model = dict(zip(("theta_s", "tau1_s", "tau2_s"), fit.times, strict=True), k=fit.best[1])

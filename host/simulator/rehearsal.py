@@ -272,7 +272,9 @@ class Rehearsal:
                 commission = self.world.load("tizzone.commissioning.release")
                 store.save("commission", commission.record(self.pins, high_limit_c, COMMISSIONED_C))
                 # Such a board has run before: it keeps a latch and a session mark, and would miss them.
-                judge = self.world.load("tizzone.safety.supervisor").Supervisor(500_000, COMMISSIONED_C * 1000)
+                judge = self.world.load("tizzone.safety.supervisor").Supervisor(
+                    high_limit_mc=500_000, release_mc=COMMISSIONED_C * 1000
+                )
                 store.save("latch", judge.latch())
                 store.save("session", {"open": 0, "planned": 0})
         return fs

@@ -132,7 +132,7 @@ def main():
     started = gc.mem_alloc()
     empty_us, empty_bytes = measured(lambda: None, TICKS)
     idle_us, idle_most_us, idle_bytes, idle_most_bytes = ticks_of(app.step, 100)
-    app.start_session()
+    app.acts.start_evening()
     for _ in range(40):
         app.step()
     heat_us, heat_most_us, heat_bytes, heat_most_bytes = ticks_of(app.step, 200)

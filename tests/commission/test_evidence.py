@@ -24,9 +24,9 @@ def test_heat_that_stops_a_tick_late_fails_the_cutoff(practice):
         if lowered_mc == 100_000 or blind:
             return judge(seen, dt_ms)
         blind.append(lowered_mc)
-        sup.set_limits(100_000, 60_000)
+        sup.restore_limit()
         permit = judge(seen, dt_ms)
-        sup.set_limits(lowered_mc, 60_000)
+        sup.lower_limit(lowered_mc)
         return permit
 
     sup.judge = late

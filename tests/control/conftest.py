@@ -15,7 +15,7 @@ def identify():
 
 @pytest.fixture(scope="session")
 def judge():
-    return world().load("tizzone.learning.judge")
+    return world().load("tizzone.learning.judgement")
 
 
 @pytest.fixture(scope="session")

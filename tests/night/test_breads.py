@@ -25,7 +25,7 @@ def book(count=1):
 @pytest.mark.parametrize(("top", "base"), list(itertools.product((1, 2, 3), repeat=2)))
 def test_verdict_moves_the_share_towards_what_was_pale(top, base):
     made = book()
-    change, why, advice = made.verdict(0, top, base, 50)
+    change, why, advice = made.take_words(0, top, base, 50)
     wish = (base - top > 0) - (base - top < 0)  # the paler side gets more
     assert change == 4 * wish
     assert why
@@ -35,21 +35,21 @@ def test_verdict_moves_the_share_towards_what_was_pale(top, base):
 
 def test_second_thoughts_move_in_half_steps():
     made = book(3)
-    assert made.verdict(0, 1, 2, 50)[0] == 4
-    assert made.verdict(1, 3, 2, 54)[0] == -2
-    assert made.verdict(2, 1, 2, 52)[0] == 2
+    assert made.take_words(0, 1, 2, 50)[0] == 4
+    assert made.take_words(1, 3, 2, 54)[0] == -2
+    assert made.take_words(2, 1, 2, 52)[0] == 2
 
 
 def test_share_stays_within_its_bounds_and_within_sixteen_points():
     made = book()
     for _ in range(20):
-        made.verdict(0, 1, 3, 50 + made.adjust_pct)
+        made.take_words(0, 1, 3, 50 + made.adjust_pct)
     assert made.adjust_pct == 16
     made = book()
-    assert made.verdict(0, 1, 3, 79)[0] == 1
-    assert made.verdict(0, 1, 3, 80)[0] == 0
+    assert made.take_words(0, 1, 3, 79)[0] == 1
+    assert made.take_words(0, 1, 3, 80)[0] == 0
     made = book()
-    assert made.verdict(0, 3, 1, 21)[0] == -1
+    assert made.take_words(0, 3, 1, 21)[0] == -1
 
 
 def test_book_holds_a_hundred_breads_and_takes_no_more():
@@ -61,7 +61,7 @@ def test_book_holds_a_hundred_breads_and_takes_no_more():
 
 def test_blocks_bring_every_record_back():
     made = book(47)
-    made.verdict(46, 1, 3, 50)
+    made.take_words(46, 1, 3, 50)
     back = R.Breads()
     for number in range(3):
         assert back.take_block(number, made.block(number))
@@ -95,18 +95,18 @@ def heater(top=0, deck=0):
 def test_counters_count_minutes_and_switchings():
     made, box = C.Counters(None), heater(top=1)
     for _ in range(4 * 60):
-        made.look(True, box, 250)
+        made.tick(True, box, 250)
     assert (made.values["hot_min"], made.values["heat_min"]) == (1, 1)
     box.top.switchings = 7
     box.contactor_switchings = 2
-    made.look(False, box, 250)
+    made.tick(False, box, 250)
     assert (made.values["top"], made.values["deck"], made.values["contactor"]) == (7, 0, 2)
 
 
 def test_counters_go_on_from_what_was_stored_and_mark_what_was_not_believed():
     made = C.Counters({"top": 1000, "sessions": 3})
     assert (made.values["top"], made.doubtful) == (1000, 0)
-    made.look(False, heater(), 250)
+    made.tick(False, heater(), 250)
     assert made.values["top"] == 1000
     assert C.Counters({"top": -1}).doubtful
     assert "doubtful=1" in C.Counters({"top": "many"}).line()

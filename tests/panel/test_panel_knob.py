@@ -14,7 +14,7 @@ CLOCKWISE = ((0, 1), (0, 0), (1, 0), (1, 1))  # levels (a, b): 0 = closed; every
 
 def turned(knob, states, ms=5):
     """Sum of what a knob counts over states of one look each."""
-    return sum(knob.look(a, b, ms) for a, b in states)
+    return sum(knob.sense(a, b, ms) for a, b in states)
 
 
 def other_way(states):
@@ -64,7 +64,7 @@ def test_contact_that_is_stuck_closed_counts_nothing():
 def test_acceleration_follows_the_time_from_click_to_click(click_ms, steps):
     knob = KNOB.Knob()
     turned(knob, CLOCKWISE, 200)
-    assert turned(knob, CLOCKWISE[:3], 0) + knob.look(1, 1, click_ms) == steps
+    assert turned(knob, CLOCKWISE[:3], 0) + knob.sense(1, 1, click_ms) == steps
 
 
 def test_first_click_after_a_change_of_direction_is_one_step():
@@ -77,16 +77,16 @@ def test_first_click_after_a_change_of_direction_is_one_step():
 @pytest.mark.parametrize(("closed_ms", "presses"), [(10, 0), (14, 0), (15, 1), (16, 1), (5000, 1)])
 def test_push_counts_once_when_it_lasts_longer_than_a_bounce(closed_ms, presses):
     push = KNOB.Push()
-    push.look(1, 100)
-    total = sum(push.look(0, 1) for _ in range(closed_ms))
+    push.sense(1, 100)
+    total = sum(push.sense(0, 1) for _ in range(closed_ms))
     assert total == presses
 
 
 def test_push_that_is_closed_from_the_start_presses_nothing():
     push = KNOB.Push()
-    assert sum(push.look(0, 5) for _ in range(1000)) == 0
-    push.look(1, 20)
-    assert sum(push.look(0, 5) for _ in range(1000)) == 1
+    assert sum(push.sense(0, 5) for _ in range(1000)) == 0
+    push.sense(1, 20)
+    assert sum(push.sense(0, 5) for _ in range(1000)) == 1
 
 
 @pytest.mark.parametrize("click_ms", [24, 60, 160])

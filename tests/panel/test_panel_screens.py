@@ -63,7 +63,7 @@ def pages_of(app):
 
 def test_no_page_in_any_state_cuts_a_word(app):
     app = copy.deepcopy(app)
-    app.night.forecast.ready_s, app.night.forecast.cycle_s = 5_399.0, 60.0
+    app.evening.forecast.ready_s, app.evening.forecast.cycle_s = 5_399.0, 60.0
     for permitted in (0, 1):
         app.supervisor.permit.granted, app.out_pm = permitted, 1000 * permitted
         for now in every_evening(app):
@@ -127,12 +127,12 @@ def test_states_and_stages_differ_in_their_words(app):
 def test_stone_is_marked_as_a_guess_until_it_is_taught(app):
     app = copy.deepcopy(app)
     app.stone = None
-    app.night.stone.probed = app.night.stone.spots = 0
+    app.evening.stone.probed = app.evening.stone.spots = 0
     assert SCREENS.stone_word(app).startswith("st ~")
     assert "guess" in words(PAGES.stone(app, 0))
-    app.night.stone.spots = 4  # of other evenings: still an estimate
+    app.evening.stone.spots = 4  # of other evenings: still an estimate
     assert SCREENS.stone_word(app).startswith("st ~")
-    app.night.stone.spots_tonight = 4
+    app.evening.stone.spots_this_evening = 4
     assert "~" not in SCREENS.stone_word(app)
 
 

@@ -48,13 +48,13 @@ class Quiet:
     def __getattr__(self, name):
         if name.startswith("__"):
             raise AttributeError(name)
-        return lambda *values: self.answer
+        return lambda *values, **named: self.answer
 
     def __bool__(self):
         return False
 
 
-class QuietNight(Quiet):
+class QuietEvening(Quiet):
     """The records of an evening take no part; beginning one is passed on."""
 
     def start(self, app, sensed):
@@ -79,26 +79,29 @@ class Explorer:
         heater_module = world.load("tizzone.board_io.heater")
         heater_module._output = lambda number: Level()
         heater_module._HALF_TICK_MS = 125
-        real = world.load("tizzone.app").App
+        module = world.load("tizzone.app")
+        module.fill_report = lambda app: None
+        real = module.App
         # What is not made below (recorder, witness ...) takes no part: it is there and does nothing.
         stand_in = type("StandIn", (real,), {"__getattr__": lambda self, name: Quiet(None)})
         app = self.app = stand_in.__new__(stand_in)
         app.board, app.dome, app.stone = board, self.dome, None
         app.heater = heater_module.Heater(board, 500, 250)
-        app.supervisor = supervisor.Supervisor(500_000, 480_000)
-        app.sequence = self.S.Sequence(SETPOINT_MC, 500, 500, 2)
+        app.supervisor = supervisor.Supervisor(high_limit_mc=500_000, release_mc=480_000)
+        app.sequence = self.S.Sequence(setpoint_mc=SETPOINT_MC, soak_ms=500, bake_ms=500, breads=2)
         app.seen = world.load("tizzone.safety.seen").Seen(self.dome, None)
         app.pid = Quiet(100.0)
         app.memory = Quiet(True, session_open=0)
-        app.night = QuietNight(None)
+        app.evening = QuietEvening(None, plan=Quiet(None))
         app.learning = Quiet(None, experiment=None)
+        app.acts = world.load("tizzone.link.acts").Acts(app)
         app.watchdog = None
-        app.out_pm = app._ticks = 0
+        app.out_pm = app.ticks = 0
         app.top_share_pct = 50
         app.settings = {}
         app.release_reason = ""
-        app._look = self._look
-        app._talk = app._keep = app._fill_report = lambda: None
+        app._sense = self._sense
+        app._talk = app._keep = lambda: None
         sup = app.supervisor
         for name, ms in SHORT_MS.items():
             sup._debounce_ms[self.L.CONDITION_NAMES.index(name)] = ms
@@ -111,7 +114,8 @@ class Explorer:
         sup.self_test = supervisor.PASSED
         heater = app.heater
         self.parts = [
-            app, sup, sup.permit, sup.unsteady, sup.attendance, sup.wiring.top, sup.wiring.deck, app.sequence, app.seen,
+            app, sup, sup.permit, sup.unsteady, sup.attendance, sup.wiring_rules.top, sup.wiring_rules.deck,
+            app.sequence, app.seen,
             heater, heater.top, heater.deck, heater.top.pin, heater.deck.pin, heater.contactor, heater.fan, self.dome,
         ]  # fmt: skip
         self.tick("cold")
@@ -144,8 +148,8 @@ class Explorer:
         self.app.supervisor.no_rise = Quiet(None, no_rise=0, reversed=0)
         self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC)
 
-    def _look(self, dt_ms):
-        """In the place of App._look: what this tick knows."""
+    def _sense(self, dt_ms):
+        """In the place of App._sense: what this tick knows."""
         app, event, dome, seen = self.app, self.event, self.dome, self.app.seen
         heater = app.heater
         if event == "open":
@@ -201,9 +205,9 @@ class Explorer:
             zone.since_ms = min(zone.since_ms, 250)
             zone.switchings = 0
         heater.contactor_switchings = 0
-        for zone in (sup.wiring.top, sup.wiring.deck):
+        for zone in (sup.wiring_rules.top, sup.wiring_rules.deck):
             zone.stuck_ms, zone.missing_ms = min(zone.stuck_ms, 500), min(zone.missing_ms, 1_000)
-        app._ticks = 0
+        app.ticks = 0
 
     def key(self):
         """What decides about heat and about the next state."""
@@ -218,7 +222,7 @@ class Explorer:
             heater.contactor_on, heater.contactor_ms, heater.elapsed_ms, heater.proof_step, heater.fan_on,
             heater.top.on, heater.top.since_ms, heater.top.debt, heater.top.want_pm, heater.top.closed,
             heater.deck.on, heater.deck.since_ms, heater.deck.debt, heater.deck.want_pm, heater.deck.closed,
-            sup.wiring.top.stuck_ms, sup.wiring.top.missing_ms, sup.wiring.deck.missing_ms,
+            sup.wiring_rules.top.stuck_ms, sup.wiring_rules.top.missing_ms, sup.wiring_rules.deck.missing_ms,
             app.out_pm, seen.proving,
         )  # fmt: skip
 

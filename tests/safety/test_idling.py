@@ -18,7 +18,7 @@ def test_supervisor_after_thirty_days_of_idling_judges_as_on_the_first_day():
     bench.end_session()
     bench.tick(ticks=10)
     sup = bench.sup
-    parts = (sup, sup.runaway, sup.attendance, sup.wiring.top, sup.no_rise, sup.fell)
+    parts = (sup, sup.runaway, sup.attendance, sup.wiring_rules.top, sup.no_rise, sup.fell)
     before = [integers(part) for part in parts]
     # The ages that still grow while idling are put where thirty days leave them: at their end.
     for part in parts:

@@ -139,7 +139,15 @@ def test_judgement_and_heater_stay_small_for_every_clock_value_and_reading():
             seen.clock_error_ms = Checked(random_source.choice((0, 0, 0, CAP_MS, -CAP_MS)))
             seen.dome_serial = Checked(n & 0xFFFF)
             if n % 400 == 399:
-                for part in (sup, sup.runaway, sup.fell, sup.attendance, sup.wiring.top, pins.heater, pins.heater.top):
+                for part in (
+                    sup,
+                    sup.runaway,
+                    sup.fell,
+                    sup.attendance,
+                    sup.wiring_rules.top,
+                    pins.heater,
+                    pins.heater.top,
+                ):
                     spoil_ages(part)
             if n % 7 == 0:
                 sup.first_out = L.NONE

@@ -38,53 +38,53 @@ def test_neither_can_be_switched_off_above_300_c(asked, in_force):
 )
 def test_time_alone_counts_above_the_threshold_of_reading_or_setpoint(pv_mc, setpoint_mc, counts):
     got = people()
-    got.look(pv_mc, setpoint_mc, 1, 250)
+    got.judge(pv_mc, setpoint_mc, 1, 250)
     assert got.alone_ms == (250 if counts else 0)
 
 
 def test_absence_is_told_two_minutes_before_and_then_missed():
     got = people(attend_min=15)
-    got.look(300_000, 0, 1, 13 * MINUTE_MS - 1)
+    got.judge(300_000, 0, 1, 13 * MINUTE_MS - 1)
     assert (got.soon, got.missed) == (0, 0)
-    got.look(300_000, 0, 1, 1)
+    got.judge(300_000, 0, 1, 1)
     assert (got.soon, got.missed) == (1, 0)
-    got.look(300_000, 0, 1, 2 * MINUTE_MS - 1)
+    got.judge(300_000, 0, 1, 2 * MINUTE_MS - 1)
     assert got.missed == 0
-    got.look(300_000, 0, 1, 1)
+    got.judge(300_000, 0, 1, 1)
     assert got.missed == 1
     got.confirm()
-    got.look(300_000, 0, 1, 250)
+    got.judge(300_000, 0, 1, 250)
     assert (got.alone_ms, got.soon, got.missed) == (250, 0, 0)
 
 
 def test_shortest_time_is_told_half_of_it_before():
     got = people(attend_min=1)
-    got.look(300_000, 0, 1, 29_999)
+    got.judge(300_000, 0, 1, 29_999)
     assert got.soon == 0
-    got.look(300_000, 0, 1, 1)
+    got.judge(300_000, 0, 1, 1)
     assert (got.soon, got.missed) == (1, 0)
 
 
 def test_time_alone_starts_anew_when_the_oven_is_no_longer_hot():
     got = people()
-    got.look(300_000, 0, 1, 5_000)
-    got.look(259_999, 0, 1, 250)
+    got.judge(300_000, 0, 1, 5_000)
+    got.judge(259_999, 0, 1, 250)
     assert (got.alone_ms, got.session_ms) == (0, 5_250)
 
 
 def test_session_has_a_longest_time_even_when_cold():
     got = people(session_min=2)
-    got.look(20_000, 0, 1, 2 * MINUTE_MS - 1)
+    got.judge(20_000, 0, 1, 2 * MINUTE_MS - 1)
     assert got.too_long == 0
-    got.look(20_000, 0, 1, 1)
+    got.judge(20_000, 0, 1, 1)
     assert (got.too_long, got.missed) == (1, 0)
 
 
 def test_clocks_stand_at_zero_outside_a_session():
     got = people(session_min=1, attend_min=1)
-    got.look(300_000, 0, 1, 2 * MINUTE_MS)
+    got.judge(300_000, 0, 1, 2 * MINUTE_MS)
     assert (got.too_long, got.missed, got.soon) == (1, 1, 1)
-    got.look(300_000, 0, 0, 250)
+    got.judge(300_000, 0, 0, 250)
     assert (got.alone_ms, got.session_ms, got.too_long, got.missed, got.soon) == (0, 0, 0, 0, 0)
 
 

@@ -25,13 +25,13 @@ def heated(start_mc, end_mc, ms=L.NO_RISE_MS, no_rise=None):
     got = no_rise or rule("NoRise")
     ticks = ms // TICK_MS
     for n in range(1, ticks + 1):
-        look(got, start_mc + (end_mc - start_mc) * (n - 1) // max(1, ticks - 1))
+        judged(got, start_mc + (end_mc - start_mc) * (n - 1) // max(1, ticks - 1))
     return got
 
 
-def look(got, pv_mc, full=1, dt_ms=TICK_MS, first_mc=20_000, high_mc=200_000):
+def judged(got, pv_mc, full=1, dt_ms=TICK_MS, first_mc=20_000, high_mc=200_000):
     """One tick of NoRise in an evening that has been warm."""
-    got.look(pv_mc, full, dt_ms, first_mc, high_mc)
+    got.judge(pv_mc, full, dt_ms, first_mc, high_mc)
 
 
 @pytest.mark.parametrize(
@@ -48,13 +48,13 @@ def test_cold_oven_at_full_output_must_rise(start_mc, rise_mk, trips):
 def test_no_rise_needs_the_whole_time():
     got = heated(20_000, 20_000, L.NO_RISE_MS - TICK_MS)
     assert got.no_rise == 0
-    look(got, 20_000)
+    judged(got, 20_000)
     assert got.no_rise == 1
 
 
 def test_no_rise_is_forgotten_and_counted_anew_when_the_output_is_not_full():
     got = heated(20_000, 20_000)
-    look(got, 20_000, 0)
+    judged(got, 20_000, 0)
     assert (got.no_rise, got.reversed) == (0, 0)
     heated(20_000, 20_000, L.NO_RISE_MS - TICK_MS, got)
     assert got.no_rise == 0
@@ -71,20 +71,20 @@ def test_no_rise_is_judged_window_by_window():
 @pytest.mark.parametrize(("drop_mk", "trips"), [(L.NO_RISE_DROP_MK, 1), (L.NO_RISE_DROP_MK + 1, 0)])
 def test_a_door_that_makes_the_reading_fall_opens_the_window_anew(drop_mk, trips):
     got = rule("NoRise")
-    look(got, 100_000)
+    judged(got, 100_000)
     for _ in range(L.NO_RISE_MS // TICK_MS - 1):
-        look(got, 100_000 - drop_mk)
+        judged(got, 100_000 - drop_mk)
     assert got.no_rise == trips
 
 
 def test_the_fall_is_measured_from_the_highest_reading_of_the_window():
     got = rule("NoRise")
-    look(got, 100_000)
-    look(got, 104_000)
+    judged(got, 100_000)
+    judged(got, 104_000)
     for _ in range(L.NO_RISE_MS // TICK_MS - 2):
-        look(got, 104_000 - L.NO_RISE_DROP_MK - 1)
+        judged(got, 104_000 - L.NO_RISE_DROP_MK - 1)
     assert got.no_rise == 0
-    look(got, 98_999, dt_ms=3 * TICK_MS)
+    judged(got, 98_999, dt_ms=3 * TICK_MS)
     assert got.no_rise == 1
 
 
@@ -100,10 +100,10 @@ def test_the_fall_is_measured_from_the_highest_reading_of_the_window():
 )
 def test_reading_that_never_rose_and_falls_at_full_output_is_reversed(first_mc, rose_mk, fall_mk, is_reversed):
     got = rule("NoRise")
-    look(got, first_mc, first_mc=first_mc, high_mc=first_mc)
-    look(got, first_mc - fall_mk, first_mc=first_mc, high_mc=first_mc + rose_mk)
+    judged(got, first_mc, first_mc=first_mc, high_mc=first_mc)
+    judged(got, first_mc - fall_mk, first_mc=first_mc, high_mc=first_mc + rose_mk)
     assert got.reversed == is_reversed
-    look(got, first_mc, first_mc=first_mc, high_mc=first_mc + rose_mk)
+    judged(got, first_mc, first_mc=first_mc, high_mc=first_mc + rose_mk)
     assert got.reversed == 0
 
 
@@ -122,10 +122,10 @@ def fallen(pv_mc, high_mc=SETPOINT_MC, setpoint_mc=SETPOINT_MC, ms=L.FELL_MS, fu
     out_pm = L.FULL_PM if full else L.FULL_PM - 1
     if got is None:
         got = rule("Fell")
-        got.look(high_mc, setpoint_mc, 0, 0, TICK_MS)
-        got.look(high_mc, setpoint_mc, 1, out_pm, TICK_MS)
+        got.judge(high_mc, setpoint_mc, 0, 0, TICK_MS)
+        got.judge(high_mc, setpoint_mc, 1, out_pm, TICK_MS)
     for _ in range(ms // TICK_MS):
-        got.look(pv_mc, setpoint_mc, 1, out_pm, TICK_MS)
+        got.judge(pv_mc, setpoint_mc, 1, out_pm, TICK_MS)
     return got
 
 
@@ -147,9 +147,9 @@ def test_reference_is_the_setpoint_once_it_was_lowered(below_mk, trips):
 def test_fallen_reading_needs_the_whole_time_under_full_output():
     got = fallen(200_000, ms=L.FELL_MS - TICK_MS)
     assert got.fell == 0
-    got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
+    got.judge(200_000, SETPOINT_MC, 1, 0, TICK_MS)
     assert got.fell == 0
-    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == 1
     assert fallen(200_000, full=0, ms=4 * L.FELL_MS).fell == 0
 
@@ -157,28 +157,28 @@ def test_fallen_reading_needs_the_whole_time_under_full_output():
 @pytest.mark.parametrize(("step_mk", "trips"), [(L.FELL_PROGRESS_MK - 1, 1), (L.FELL_PROGRESS_MK, 0)])
 def test_reading_that_climbs_again_is_a_door_and_not_a_fallen_probe(step_mk, trips):
     got = fallen(200_000, ms=L.FELL_MS - TICK_MS)
-    got.look(200_000 + step_mk, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(200_000 + step_mk, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == trips
 
 
 def test_progress_is_measured_from_the_lowest_reading():
     got = fallen(200_000, ms=TICK_MS)
     fallen(190_000, ms=L.FELL_MS - 2 * TICK_MS, got=got)
-    got.look(190_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(190_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms) == (0, TICK_MS)
 
 
 def test_fallen_stays_until_the_session_ends():
     got = fallen(200_000)
-    got.look(SETPOINT_MC, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(SETPOINT_MC, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms) == (1, 0)
-    got.look(150_000, SETPOINT_MC, 0, 0, TICK_MS)
+    got.judge(150_000, SETPOINT_MC, 0, 0, TICK_MS)
     assert (got.fell, got.stall_ms, got.high_mc) == (0, 0, 150_000)
 
 
 def test_new_fell_accuses_nobody():
     got = rule("Fell")
-    got.look(20_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(20_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.fell, got.stall_ms, got.high_mc, got.progress_mc) == (0, 0, 20_000, 20_000)
 
 
@@ -189,7 +189,7 @@ def unsteady(pattern):
     """Ticks: 1 usable, 0 not."""
     got = rule("Unsteady")
     for usable in pattern:
-        got.look(usable, TICK_MS)
+        got.judge(usable, TICK_MS)
     return got
 
 
@@ -198,7 +198,7 @@ def test_unusable_readings_are_unsteady_at_the_third_in_a_row():
     assert unsteady([0, 0, 0]).unsteady == 1
     got = unsteady([0] * 50)
     assert (got.level_ms, got.unsteady) == (L.UNSTEADY_MS, 1)
-    got.look(1, TICK_MS)
+    got.judge(1, TICK_MS)
     assert (got.level_ms, got.unsteady) == (L.UNSTEADY_MS - TICK_MS, 0)
 
 
@@ -207,7 +207,7 @@ def test_a_bad_reading_is_forgiven_by_as_many_good_ones_as_it_weighs():
     assert unsteady([0] + [1] * L.UNSTEADY_WEIGHT).level_ms == 0
     assert unsteady([1] * 10).level_ms == 0
     got = unsteady([0])
-    got.look(1, L.UNSTEADY_WEIGHT * TICK_MS + 1)
+    got.judge(1, L.UNSTEADY_WEIGHT * TICK_MS + 1)
     assert (got.level_ms, got.unsteady) == (0, 0)
     assert (rule("Unsteady").level_ms, rule("Unsteady").unsteady) == (0, 0)
 
@@ -219,7 +219,7 @@ def rested(rest_ms):
     """Far below the setpoint without output for `rest_ms`, then at full output for a stall's whole time."""
     got = fallen(200_000, ms=0)
     for _ in range(rest_ms // TICK_MS):
-        got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
+        got.judge(200_000, SETPOINT_MC, 1, 0, TICK_MS)
     assert got.rest_ms == rest_ms
     return fallen(200_000, got=got)
 
@@ -235,21 +235,21 @@ def test_stall_counts_from_later_after_a_rest_without_output():
 def test_elements_wake_at_full_output_only():
     got = fallen(200_000, ms=0)
     for _ in range(L.FELL_REST_MS // TICK_MS):
-        got.look(200_000, SETPOINT_MC, 1, 0, TICK_MS)
+        got.judge(200_000, SETPOINT_MC, 1, 0, TICK_MS)
     fallen(200_000, full=0, got=got)
     assert (got.wake_ms, got.rest_ms, got.stall_ms) == (L.FELL_WAKE_MS, 0, 0)
-    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, L.FELL_WAKE_MS - 1)
+    got.judge(200_000, SETPOINT_MC, 1, L.FULL_PM, L.FELL_WAKE_MS - 1)
     assert (got.wake_ms, got.stall_ms) == (1, 0)
-    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, 1)
+    got.judge(200_000, SETPOINT_MC, 1, L.FULL_PM, 1)
     assert (got.wake_ms, got.stall_ms) == (0, 1)
-    got.look(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(200_000, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert (got.wake_ms, got.stall_ms) == (0, TICK_MS + 1)
 
 
 def test_end_of_the_session_forgets_rest_and_waking():
     got = rule("Fell")
     got.rest_ms = got.wake_ms = 7
-    got.look(30_000, SETPOINT_MC, 0, 0, TICK_MS)
+    got.judge(30_000, SETPOINT_MC, 0, 0, TICK_MS)
     assert (got.rest_ms, got.wake_ms, got.first_mc, got.high_mc) == (0, 0, 30_000, 30_000)
 
 
@@ -283,7 +283,7 @@ def test_window_is_opened_at_nought():
 def test_reversed_is_forgotten_when_the_output_is_not_full():
     got = rule("NoRise")
     got.reversed = 1
-    look(got, 20_000, 0)
+    judged(got, 20_000, 0)
     assert got.reversed == 0
 
 
@@ -291,7 +291,7 @@ def test_progress_once_made_is_no_progress_for_ever():
     got = fallen(200_000, ms=TICK_MS)
     fallen(200_000 + L.FELL_PROGRESS_MK, ms=L.FELL_MS - TICK_MS, got=got)
     assert got.fell == 0
-    got.look(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
+    got.judge(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == 1
 
 
@@ -299,5 +299,5 @@ def test_reading_near_its_reference_stalls_for_no_time():
     got = fallen(SETPOINT_MC - L.FELL_MK, ms=TICK_MS)
     assert (got.stall_ms, got.progress_mc) == (0, SETPOINT_MC - L.FELL_MK)
     got = fallen(200_000, ms=TICK_MS)
-    got.look(200_000, SETPOINT_MC, 0, 0, TICK_MS)
+    got.judge(200_000, SETPOINT_MC, 0, 0, TICK_MS)
     assert got.stall_ms == 0

@@ -14,9 +14,9 @@ def rule(name, *values):
 def settled(pv_mc, setpoint_mc, session=1):
     """A Runaway that has been at `pv_mc` in a session."""
     got = rule("Runaway")
-    got.look(pv_mc, setpoint_mc, 0, 1, TICK_MS)
+    got.judge(pv_mc, setpoint_mc, 0, 1, TICK_MS)
     if session:
-        got.look(pv_mc, setpoint_mc, 1, 1, TICK_MS)
+        got.judge(pv_mc, setpoint_mc, 1, 1, TICK_MS)
     got.calm_ms = L.UNDRIVEN_CALM_MS  # no door for long
     return got
 
@@ -24,17 +24,17 @@ def settled(pv_mc, setpoint_mc, session=1):
 @pytest.mark.parametrize(("above_mk", "over"), [(L.OVER_MK - 1, 0), (L.OVER_MK, 0), (L.OVER_MK + 1, 1)])
 def test_reading_above_the_setpoint_is_told(above_mk, over):
     got = settled(450_000, 450_000)
-    got.look(450_000 + above_mk, 450_000, 1, 1, TICK_MS)
+    got.judge(450_000 + above_mk, 450_000, 1, 1, TICK_MS)
     assert got.over == over
 
 
 def test_nothing_is_above_the_setpoint_outside_a_session():
     got = settled(300_000, 300_000)
-    got.look(400_000, 300_000, 1, 1, TICK_MS)
+    got.judge(400_000, 300_000, 1, 1, TICK_MS)
     assert got.over == 1
-    got.look(400_000, 300_000, 0, 1, TICK_MS)
+    got.judge(400_000, 300_000, 0, 1, TICK_MS)
     assert (got.over, got.reference_mc) == (0, 400_000)
-    got.look(200_000, 300_000, 0, 1, TICK_MS)
+    got.judge(200_000, 300_000, 0, 1, TICK_MS)
     assert got.reference_mc == 300_000
 
 
@@ -43,41 +43,41 @@ def test_oven_that_cools_to_a_lowered_setpoint_is_not_accused():
     pv_mc = 450_000
     while pv_mc > 300_000:
         pv_mc -= 40  # 0.16 K/s
-        got.look(pv_mc, 300_000, 1, 1, TICK_MS)
+        got.judge(pv_mc, 300_000, 1, 1, TICK_MS)
         assert got.over == 0
 
 
 def test_rise_while_cooling_to_a_lowered_setpoint_is_accused():
     got = settled(450_000, 450_000)
     for _ in range(40 * 60 * 4):  # the reference follows the slowly forgotten peak
-        got.look(350_000, 300_000, 1, 1, TICK_MS)
+        got.judge(350_000, 300_000, 1, 1, TICK_MS)
     assert got.over == 0
     reference_mc = got.reference_mc
     assert 350_000 < reference_mc < 450_000
-    got.look(reference_mc + L.OVER_MK + 1_000, 300_000, 1, 1, TICK_MS)
+    got.judge(reference_mc + L.OVER_MK + 1_000, 300_000, 1, 1, TICK_MS)
     assert got.over == 1
 
 
 def test_peak_is_forgotten_with_its_time_constant_and_not_below_its_floor():
     got = settled(450_000, 450_000)
     peak_mc = got.peak_mc
-    got.look(100_000, 450_000, 1, 1, TICK_MS)
+    got.judge(100_000, 450_000, 1, 1, TICK_MS)
     assert got.peak_mc == peak_mc - (peak_mc - L.PEAK_FLOOR_MC) * TICK_MS // L.PEAK_FORGET_MS
     for value_mc in (L.PEAK_FLOOR_MC, L.PEAK_FLOOR_MC - 1, -200_000):
         assert got._forget(value_mc, 500) == value_mc
     assert got._forget(L.PEAK_FLOOR_MC + 100_000, 500) == L.PEAK_FLOOR_MC + 100_000 - 2
-    got.look(500_000, 450_000, 1, 1, TICK_MS)
+    got.judge(500_000, 450_000, 1, 1, TICK_MS)
     assert got.peak_mc == 500_000
 
 
 def test_reference_forgets_and_never_stands_below_the_setpoint_nor_above_the_peak():
     got = settled(450_000, 450_000)
-    got.look(450_000, 300_000, 1, 1, TICK_MS)
+    got.judge(450_000, 300_000, 1, 1, TICK_MS)
     assert got.reference_mc == 450_000 - 410_000 * TICK_MS // L.PEAK_FORGET_MS
     got.peak_mc = 320_000
-    got.look(320_000, 300_000, 1, 1, TICK_MS)
+    got.judge(320_000, 300_000, 1, 1, TICK_MS)
     assert got.reference_mc == 320_000 - 280_000 * TICK_MS // L.PEAK_FORGET_MS
-    got.look(320_000, 400_000, 1, 1, TICK_MS)
+    got.judge(320_000, 400_000, 1, 1, TICK_MS)
     assert got.reference_mc == 400_000
 
 
@@ -86,7 +86,7 @@ def test_calm_is_near_the_recent_peak(below_mk, calm):
     got = settled(300_000, 300_000)
     before_ms = got.calm_ms
     peak_mc = got.peak_mc - (got.peak_mc - L.PEAK_FLOOR_MC) * TICK_MS // L.PEAK_FORGET_MS
-    got.look(peak_mc - below_mk, 300_000, 1, 1, TICK_MS)
+    got.judge(peak_mc - below_mk, 300_000, 1, 1, TICK_MS)
     assert got.calm_ms == (before_ms + TICK_MS if calm else 0)
 
 
@@ -94,7 +94,7 @@ def undriven(ms, pv_mc=300_000, got=None):
     """No output for `ms` at a steady reading."""
     got = got or settled(pv_mc, pv_mc)
     for _ in range(ms // TICK_MS):
-        got.look(pv_mc, pv_mc, 1, 0, TICK_MS)
+        got.judge(pv_mc, pv_mc, 1, 0, TICK_MS)
     return got
 
 
@@ -103,28 +103,28 @@ def test_reading_that_rises_without_output_is_told_after_the_span(rise_mk, risin
     got = undriven(L.UNDRIVEN_MS - TICK_MS)
     undriven(L.UNDRIVEN_SPAN_MS - TICK_MS, got=got)
     assert got.rising == 0
-    got.look(300_000 + rise_mk, 300_000, 1, 0, TICK_MS)
+    got.judge(300_000 + rise_mk, 300_000, 1, 0, TICK_MS)
     assert got.rising == rising
 
 
 def test_rise_is_not_told_before_the_reading_had_time_to_follow():
     got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS - TICK_MS)
-    got.look(310_000, 300_000, 1, 0, TICK_MS)
+    got.judge(310_000, 300_000, 1, 0, TICK_MS)
     assert got.rising == 0
-    got.look(310_000, 300_000, 1, 0, TICK_MS)
+    got.judge(310_000, 300_000, 1, 0, TICK_MS)
     assert got.rising == 1
 
 
 def test_rise_is_forgotten_with_output_and_in_a_span_without_it():
     got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS)
-    got.look(310_000, 300_000, 1, 0, TICK_MS)
+    got.judge(310_000, 300_000, 1, 0, TICK_MS)
     assert (got.rising, got.span_ms, got.span_start_mc) == (1, 0, 310_000)
     undriven(L.UNDRIVEN_SPAN_MS - TICK_MS, 310_000, got)
     assert got.rising == 1
     undriven(TICK_MS, 310_000, got)
     assert got.rising == 0
     got.rising = 1
-    got.look(310_000, 300_000, 1, 1, TICK_MS)
+    got.judge(310_000, 300_000, 1, 1, TICK_MS)
     assert (got.rising, got.undriven_ms, got.span_ms) == (0, 0, 0)
 
 
@@ -133,7 +133,7 @@ def test_recovery_after_a_door_below_the_recent_peak_is_not_accused(short_mk, ri
     got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS, 290_000, settled(300_000, 300_000))
     peak_mc = got.peak_mc - (got.peak_mc - L.PEAK_FLOOR_MC) * TICK_MS // L.PEAK_FORGET_MS
     got.calm_ms = L.UNDRIVEN_CALM_MS
-    got.look(peak_mc - short_mk, 300_000, 1, 0, TICK_MS)
+    got.judge(peak_mc - short_mk, 300_000, 1, 0, TICK_MS)
     assert got.rising == rising
 
 
@@ -141,7 +141,7 @@ def test_recovery_after_a_door_below_the_recent_peak_is_not_accused(short_mk, ri
 def test_reading_that_comes_back_soon_after_a_door_is_not_accused(calm_ms, rising):
     got = undriven(L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS)
     got.calm_ms = calm_ms - TICK_MS
-    got.look(302_000, 300_000, 1, 0, TICK_MS)
+    got.judge(302_000, 300_000, 1, 0, TICK_MS)
     assert got.rising == rising
 
 
@@ -149,7 +149,7 @@ def test_new_runaway_accuses_nobody():
     got = rule("Runaway")
     assert (got.undriven_ms, got.span_ms, got.calm_ms, got.over, got.rising) == (0, 0, 0, 0, 0)
     assert got.peak_mc == L.READING_MIN_MC
-    got.look(20_000, 450_000, 1, 0, TICK_MS)
+    got.judge(20_000, 450_000, 1, 0, TICK_MS)
     assert (got.over, got.rising, got.peak_mc, got.reference_mc) == (0, 0, 20_000, 450_000)
 
 
@@ -158,9 +158,9 @@ def test_new_runaway_accuses_nobody():
 
 def preheated(learned_ms, rise_ms, full=1, end_mc=L.WEAK_TO_MC, start_full=1):
     got = rule("WeakElement", learned_ms)
-    got.look(L.WEAK_FROM_MC - 1, start_full, TICK_MS)
+    got.judge(L.WEAK_FROM_MC - 1, start_full, TICK_MS)
     for n in range(1, rise_ms // TICK_MS + 1):
-        got.look(end_mc if n * TICK_MS == rise_ms else L.WEAK_FROM_MC, full, TICK_MS)
+        got.judge(end_mc if n * TICK_MS == rise_ms else L.WEAK_FROM_MC, full, TICK_MS)
     return got
 
 
@@ -176,11 +176,11 @@ def test_preheat_is_told_weak_before_it_ends():
 
 def test_preheat_time_counts_from_the_last_moment_below_100_c():
     got = rule("WeakElement", 100_000)
-    got.look(L.WEAK_FROM_MC, 1, TICK_MS)
+    got.judge(L.WEAK_FROM_MC, 1, TICK_MS)
     assert got.timing == 0 and got.rise_ms == 0  # found hot: nothing to measure
-    got.look(L.WEAK_FROM_MC - 1, 1, TICK_MS)
-    got.look(L.WEAK_FROM_MC, 1, TICK_MS)
-    got.look(L.WEAK_FROM_MC - 1, 1, TICK_MS)
+    got.judge(L.WEAK_FROM_MC - 1, 1, TICK_MS)
+    got.judge(L.WEAK_FROM_MC, 1, TICK_MS)
+    got.judge(L.WEAK_FROM_MC - 1, 1, TICK_MS)
     assert (got.timing, got.rise_ms) == (1, 0)
 
 
@@ -208,10 +208,10 @@ def test_longest_learned_time_stays_an_integer_of_the_board():
 def rippled(swing_mk, half_ms, ms=L.RIPPLE_SPAN_MS, got=None):
     """A square ripple; the first turn is upwards."""
     got = got or rule("Ripple")
-    got.look(450_000, 0, TICK_MS)
+    got.judge(450_000, 0, TICK_MS)
     for n in range(ms // TICK_MS):
         up = n * TICK_MS // half_ms % 2 == 0
-        got.look(450_000 + (swing_mk if up else 0), 1, TICK_MS)
+        got.judge(450_000 + (swing_mk if up else 0), 1, TICK_MS)
     return got
 
 
@@ -228,27 +228,27 @@ def test_swings_slower_than_the_relays_window_are_not_ripple(half_ms, near):
 def test_swings_are_judged_once_a_span_and_forgotten_without_them():
     got = rippled(6_000, 5_000, L.RIPPLE_SPAN_MS - TICK_MS)
     assert got.near == 0
-    got.look(450_000, 1, TICK_MS)
+    got.judge(450_000, 1, TICK_MS)
     assert (got.near, got.turns, got.span_ms) == (1, 0, 0)
     for _ in range(L.RIPPLE_SPAN_MS // TICK_MS):
-        got.look(450_000, 1, TICK_MS)
+        got.judge(450_000, 1, TICK_MS)
     assert got.near == 0
 
 
 def test_a_turn_is_measured_from_the_extreme_reading():
     got = rule("Ripple")
-    got.look(450_000, 0, TICK_MS)
+    got.judge(450_000, 0, TICK_MS)
     for pv_mc, turns in (
         (449_000, 0), (452_999, 0), (453_000, 1), (455_000, 1), (454_000, 1), (451_001, 1), (451_000, 2),
         (447_000, 2), (450_999, 2), (451_000, 3),
     ):  # fmt: skip
-        got.look(pv_mc, 1, TICK_MS)
+        got.judge(pv_mc, 1, TICK_MS)
         assert got.turns == turns, pv_mc
 
 
 def test_door_or_bread_starts_the_count_anew():
     got = rippled(6_000, 5_000, L.RIPPLE_SPAN_MS // 2)
-    got.look(440_000, 0, TICK_MS)
+    got.judge(440_000, 0, TICK_MS)
     assert (got.turns, got.span_ms, got.extreme_mc) == (0, 0, 440_000)
     assert (rule("Ripple").near, rule("Ripple").span_ms, rule("Ripple").turns, rule("Ripple").going_up) == (0, 0, 0, 0)
 
@@ -264,7 +264,7 @@ def test_door_or_bread_starts_the_count_anew():
 )  # fmt: skip
 def test_low_setpoint_is_allowed_more_overshoot(setpoint_mc, above_mk, over):
     got = settled(setpoint_mc, setpoint_mc)
-    got.look(setpoint_mc + above_mk, setpoint_mc, 1, 1, TICK_MS)
+    got.judge(setpoint_mc + above_mk, setpoint_mc, 1, 1, TICK_MS)
     assert got.over == over
 
 
@@ -274,17 +274,17 @@ def test_rise_without_output_is_accused_later_in_a_cold_oven(pv_mc, after_ms):
     ticks = 0
     while not got.rising and ticks < 2_000:
         ticks += 1
-        got.look(pv_mc + 10 * ticks, 450_000, 1, 0, TICK_MS)
+        got.judge(pv_mc + 10 * ticks, 450_000, 1, 0, TICK_MS)
     assert ticks * TICK_MS == after_ms - TICK_MS + L.UNDRIVEN_SPAN_MS
 
 
 def test_span_of_a_rise_starts_from_nought_each_time():
     got = settled(300_000, 300_000)
     got.span_ms = 5_000
-    got.look(300_000, 300_000, 1, 0, TICK_MS)
+    got.judge(300_000, 300_000, 1, 0, TICK_MS)
     assert (got.undriven_ms, got.span_ms, got.span_start_mc) == (TICK_MS, 0, 300_000)
     got.undriven_ms, got.span_ms = L.UNDRIVEN_MS, L.UNDRIVEN_SPAN_MS - TICK_MS
-    got.look(301_500, 300_000, 1, 0, TICK_MS)
+    got.judge(301_500, 300_000, 1, 0, TICK_MS)
     assert (got.span_ms, got.span_start_mc) == (0, 301_500)
 
 
@@ -292,16 +292,16 @@ def test_span_of_a_rise_starts_from_nought_each_time():
 def test_cold_oven_is_given_longer_for_its_elements_to_cool(pv_mc, counts):
     got = settled(pv_mc, pv_mc)
     got.undriven_ms = L.UNDRIVEN_MS
-    got.look(pv_mc, pv_mc, 1, 0, TICK_MS)
+    got.judge(pv_mc, pv_mc, 1, 0, TICK_MS)
     assert got.span_ms == TICK_MS * counts
     got.undriven_ms = L.UNDRIVEN_COLD_MS - TICK_MS
-    got.look(pv_mc, pv_mc, 1, 0, TICK_MS)
+    got.judge(pv_mc, pv_mc, 1, 0, TICK_MS)
     assert got.span_ms == TICK_MS * (counts + 1)
 
 
 def test_a_turn_begins_a_new_extreme_and_the_other_direction():
     got = rule("Ripple")
-    got.look(450_000, 0, TICK_MS)
+    got.judge(450_000, 0, TICK_MS)
     for pv_mc, way in ((450_000 + L.RIPPLE_MK, 1), (450_000, 0), (450_000 + L.RIPPLE_MK, 1)):
-        got.look(pv_mc, 1, TICK_MS)
+        got.judge(pv_mc, 1, TICK_MS)
         assert (got.going_up, got.extreme_mc) == (way, pv_mc)

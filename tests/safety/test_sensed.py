@@ -13,19 +13,19 @@ CONTACTS = {
 
 
 class Looking:
-    """Sensed on a board of its own."""
+    """Contacts on a board of its own."""
 
     def __init__(self, names=tuple(FULL_MAP), **more):
         self.pins = Pins()
         board = types.SimpleNamespace(**{name: FULL_MAP[name] for name in names})
         self.seen = load("safety.seen").Seen(None, None)
         with self.pins:
-            self.sensed = load("board_io.contacts").Sensed(board, **more)
+            self.contacts = load("board_io.contacts").Contacts(board, **more)
 
     def look(self):
         with self.pins:
             before_us = self.pins.port.now_us
-            self.sensed.look(self.seen)
+            self.contacts.sense(self.seen)
             return self.pins.port.now_us - before_us
 
     def close(self, *names):
@@ -55,8 +55,8 @@ def test_inputs_that_are_not_wired_stay_good_or_unknown_and_take_no_time():
 def test_pins_that_the_map_names_none_are_not_wired():
     pins = Pins()
     with pins:
-        sensed = load("board_io.contacts").Sensed(types.SimpleNamespace(ENABLE=None, MAINS_SENSE_TOP=None))
-    assert sensed.enable is None and sensed.top is None
+        contacts = load("board_io.contacts").Contacts(types.SimpleNamespace(ENABLE=None, MAINS_SENSE_TOP=None))
+    assert contacts.enable is None and contacts.top is None
 
 
 def test_mirror_contact_closed_means_contactor_open():
@@ -86,7 +86,7 @@ def test_current_is_told_right_at_every_phase_of_the_mains(mains_hz, wave):
 
 
 def test_looks_are_a_quarter_of_a_period_apart():
-    assert [Looking().sensed.quarter_us, Looking(mains_hz=60).sensed.quarter_us] == [5_000, 4_166]
+    assert [Looking().contacts.quarter_us, Looking(mains_hz=60).contacts.quarter_us] == [5_000, 4_166]
     # the quarter is made of one number for every frequency
     assert load("board_io.contacts")._QUARTERS * 4 == 1_000_000
 
@@ -116,4 +116,4 @@ def test_zones_are_told_apart():
      (0b0001, 1), (0b0010, 1), (0b0100, 1), (0b1000, 1), (0b0111, 2), (0b1110, 2), (0b1011, 2), (0b1101, 2)],
 )  # fmt: skip
 def test_full_waves_show_in_two_opposite_looks(looks, current):
-    assert Looking().sensed._current(looks) == current
+    assert Looking().contacts._current(looks) == current

@@ -7,7 +7,8 @@ UNTESTED_FIRST = {
     "armed": 0, "self_test": 0, "release_reduced": 0, "_serial_seen": -1, "_stale_ms": 750,
     "_since_session_ms": CAP_MS,
     "first_out": 0, "trips_in_a_row": 0, "locked_out": 0, "latch_changed": 0, "pull_the_plug": 0, "holding": 0,
-    "stopping": 0, "restart_mc": 250_000, "release_mc": 480_000, "_limit_mc": 500_000, "_limit_inverted": ~500_000,
+    "stopping": 0, "restart_mc": 250_000, "release_mc": 480_000, "_high_limit_mc": 500_000,
+    "_limit_mc": 500_000, "_limit_inverted": ~500_000,
     "_ceiling_mc": 480_000, "_ceiling_inverted": ~480_000,
 }  # fmt: skip
 
@@ -23,7 +24,7 @@ def test_new_supervisor_is_on_the_bad_side_in_everything():
     assert (sup.weak.learned_ms, sup.attendance.attend_mc) == (0, L.ATTEND_MC)
     for table in (sup.flags, sup.present, sup.states, sup._ages_ms):
         assert len(table) == L.COUNT and not any(table)
-    for zone in (sup.wiring.top, sup.wiring.deck):
+    for zone in (sup.wiring_rules.top, sup.wiring_rules.deck):
         assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}
 
 

@@ -143,7 +143,7 @@ def test_currents_are_judged_anew_each_time_the_contactor_closes():
     bench.contactor(0)
     bench.relays(0, 0)
     bench.tick()
-    for zone in (bench.sup.wiring.top, bench.sup.wiring.deck):
+    for zone in (bench.sup.wiring_rules.top, bench.sup.wiring_rules.deck):
         assert (zone.stuck_ms, zone.missing_ms, zone.half_ms) == (0, 0, 0)
     assert not any(bench.sup.present)
     assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
@@ -276,21 +276,21 @@ def test_current_through_an_open_contactor_accuses_the_contactor_and_no_relay():
     bench.run(3_000)
     assert bench.is_present("contactor-welded")
     assert not bench.is_present("relay-welded")
-    for zone in (bench.sup.wiring.top, bench.sup.wiring.deck):
+    for zone in (bench.sup.wiring_rules.top, bench.sup.wiring_rules.deck):
         assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}
 
 
 def test_each_age_of_a_zone_starts_from_nothing():
     zone = load("safety.wiring_rules").ZoneCurrent()
-    zone.look(1, 1, 1, 250)
-    zone.look(0, 1, 1, 250)
+    zone.judge(1, 1, 1, 250)
+    zone.judge(0, 1, 1, 250)
     assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
-    zone.look(2, 1, 1, 250)
-    zone.look(2, 0, 1, 250)
+    zone.judge(2, 1, 1, 250)
+    zone.judge(2, 0, 1, 250)
     assert vars(zone) == {"stuck_ms": 250, "missing_ms": 0, "half_ms": 0}
-    zone.look(0, 0, 1, 250)
-    zone.look(1, 0, 1, 250)
-    zone.look(0, 1, 1, 250)
+    zone.judge(0, 0, 1, 250)
+    zone.judge(1, 0, 1, 250)
+    zone.judge(0, 1, 1, 250)
     assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
-    zone.look(0, 0, 0, 250)
+    zone.judge(0, 0, 0, 250)
     assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}

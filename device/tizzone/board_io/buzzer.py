@@ -12,8 +12,8 @@ PATTERNS = ((0, 1, 1), (1, 1, 1), (1, 1, 2), (3, 1, 4), (2, 14, 0))
 BLINK = 2
 
 
-class Signals:
-    """Drives two pins, or neither."""
+class Buzzer:
+    """Drives the pins of buzzer and lamp, or neither."""
 
     def __init__(self, board):
         self.buzzer = _output(getattr(board, "BUZZER", None))
@@ -28,7 +28,7 @@ class Signals:
             self.playing = pattern
             self.beat = 0
 
-    def look(self, permitted, awaited):
+    def tick(self, permitted, awaited):
         """One tick."""
         on, off, times = PATTERNS[self.playing]
         span = on + off

@@ -9,9 +9,9 @@ import time
 from machine import Pin
 from micropython import const
 
-# A current sensor's opto output is low while current flows. Four looks a quarter of a mains period apart: full
-# waves show in two opposite looks (at most one pair can fall on the zero crossings), half waves never do.
-_LOOKS = const(4)
+# A current sensor's opto output is low while current flows. Four samples a quarter of a mains period apart: full
+# waves show in two opposite samples (at most one pair can fall on the zero crossings), half waves never do.
+_SAMPLES = const(4)
 _QUARTERS = const(250_000)  # us x Hz: a quarter of one period
 
 
@@ -19,7 +19,7 @@ def _input(number):
     return None if number is None else Pin(number, Pin.IN, Pin.PULL_UP)
 
 
-class Sensed:
+class Contacts:
     """All sensed inputs of one board."""
 
     def __init__(self, board, mains_hz=50):
@@ -33,7 +33,7 @@ class Sensed:
         self.top = _input(getattr(board, "MAINS_SENSE_TOP", None))
         self.deck = _input(getattr(board, "MAINS_SENSE_DECK", None))
 
-    def look(self, seen):
+    def sense(self, seen):
         """Fill `seen`. Takes 15 ms (50 Hz) where a current is sensed, else no time. Allocates nothing."""
         seen.enable = self._good(self.enable)
         seen.limit_ok = self._good(self.limit_ok)
@@ -44,14 +44,14 @@ class Sensed:
             seen.mirror_open = 1 - self.mirror.value()
         if self.top is None and self.deck is None:
             return
-        top = deck = look = 0  # one bit a look
+        top = deck = taken = 0  # one bit a sample
         while True:
             if self.top is not None:
                 top = (top << 1) | (1 - self.top.value())
             if self.deck is not None:
                 deck = (deck << 1) | (1 - self.deck.value())
-            look += 1
-            if look >= _LOOKS:
+            taken += 1
+            if taken >= _SAMPLES:
                 break
             time.sleep_us(self.quarter_us)
         if self.top is not None:
@@ -62,8 +62,8 @@ class Sensed:
     def _good(self, pin):
         return 1 if pin is None or pin.value() == 0 else 0
 
-    def _current(self, looks):
-        """0 none, 1 half waves, 2 full; the opposite of look k is look k + 2."""
-        if looks & (looks >> 2) & 3:
+    def _current(self, samples):
+        """0 none, 1 half waves, 2 full; the opposite of sample k is sample k + 2."""
+        if samples & (samples >> 2) & 3:
             return 2
-        return 1 if looks else 0
+        return 1 if samples else 0

@@ -1,4 +1,4 @@
-"""What each measured witness step looks at, tick by tick: chips, contacts, currents and the board's own pins.
+"""What each measured witness step watches, tick by tick: chips, contacts, currents and the board's own pins.
 
 Each function gets the Witness, the App, what this tick knows (Seen) and the tick's length in ms; it marks evidence or
 fails the step. Integers only; nothing is allocated but the words of a failure.
@@ -73,7 +73,7 @@ def _lamp(w, app, seen, dt_ms):
         w.value_mc = app.dome.pv_mc
 
 
-def _fell(w, app, lost, bit, dt_ms):
+def _watch_fall(w, app, lost, bit, dt_ms):
     """Evidence that opening a contact opened the contactor before the program could: it was closed at the last tick
     and is open when the loss is first seen. Seen a tick later it may have been the program: the act is repeated."""
     if not lost:
@@ -94,9 +94,9 @@ def _transfer(w, app, seen, dt_ms):
     if seen.enable and seen.selector_ours:
         w.lost_ms = -1
     elif seen.enable:
-        _fell(w, app, 1, 0, dt_ms)
+        _watch_fall(w, app, 1, 0, dt_ms)
     elif seen.selector_ours:
-        _fell(w, app, 1, 1, dt_ms)
+        _watch_fall(w, app, 1, 1, dt_ms)
     if seen.fan_on and seen.fan_ok and app.sequence.session:
         w.mark(2)
         w.count_ms = 0
@@ -123,14 +123,14 @@ def _cutoff(w, app, seen, dt_ms):
         w.count_ms += dt_ms
         if seen.mirror_open == 1 and _current(seen) <= 0:
             w.mark(2)
-            sup.set_limits(w.high_limit_c * 1000, app.release_c * 1000)
+            sup.restore_limit()
         elif w.count_ms >= FALL_MS:
             w.fail("the contactor did not fall, or current still flows")
     elif w.cut_asked and on and sup.permit.granted and w.was_closed and _current(seen) != 0:
         if app.dome.limit_mc >= CUT_FROM_MC:
             w.mark(0)
             w.value_mc = app.dome.limit_mc
-            sup.set_limits(app.dome.limit_mc - CUT_MK, app.release_c * 1000)
+            sup.lower_limit(app.dome.limit_mc - CUT_MK)
 
 
 def _first_heat(w, app, seen, dt_ms):
@@ -157,7 +157,7 @@ def _limiter(w, app, seen, dt_ms):
     if seen.limit_ok:
         w.lost_ms = -1
     elif app.dome.usable and app.dome.pv_mc >= LIMITER_FROM_MC:
-        _fell(w, app, 1, 0, dt_ms)
+        _watch_fall(w, app, 1, 0, dt_ms)
         w.value_mc = app.dome.pv_mc
 
 
@@ -173,4 +173,4 @@ def _full_heat(w, app, seen, dt_ms):
         w.mark(0)
 
 
-LOOKS = (None, None, _dead, _lamp, _transfer, _cutoff, _first_heat, None, _limiter, _full_heat)
+WATCHES = (None, None, _dead, _lamp, _transfer, _cutoff, _first_heat, None, _limiter, _full_heat)

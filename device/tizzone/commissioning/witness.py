@@ -8,7 +8,7 @@ against that.
 """
 
 from tizzone.commissioning import release as C
-from tizzone.commissioning.evidence import COLD_MC, CUT_FROM_MC, LOOKS
+from tizzone.commissioning.evidence import COLD_MC, CUT_FROM_MC, WATCHES
 from tizzone.safety import limits as L
 from tizzone.safety.permissives import permissives as each
 
@@ -37,12 +37,12 @@ NEEDS = (
 
 
 class Witness:
-    """One board's witness. `look` is called once a tick, after the pins are set."""
+    """One board's witness. `tick` is called once a tick, after the pins are set."""
 
     def __init__(self, app):
         self.high_limit_c = app.settings["high_limit_c"]  # as in force since this start
         self.mark_of = C.fingerprint(app.board, self.high_limit_c)  # told, so that a paper record names its board
-        self.steps = C.steps(app.memory.commission(), app.board, self.high_limit_c)
+        self.steps = C.steps(app.memory.commissioning(), app.board, self.high_limit_c)
         self.active = -1
         self.fault = ""  # why the last step failed
         self.heated = 0  # this start has closed the contactor or driven a relay
@@ -99,13 +99,13 @@ class Witness:
         names = EVIDENCE[self.active] if self.active >= 0 else ()
         return [names[i] for i in range(len(names)) if not self.bits >> i & 1]
 
-    def look(self, app, dt_ms):
+    def tick(self, app, dt_ms):
         """One tick, after the pins are set. Integers, nothing allocated until there is a record to store."""
         heater = app.heater
         if heater.contactor_on or heater.top.on or heater.deck.on:
             self.heated = 1
         if self.active >= 0 and self.bits != self.all_bits:
-            LOOKS[self.active](self, app, app.seen, dt_ms)
+            WATCHES[self.active](self, app, app.seen, dt_ms)
             self.was_closed = 1 if app.seen.mirror_open == 0 else 0
         if self.unsaved and not app.sequence.session and not app.supervisor.permit.granted:
             self._keep(app)
@@ -155,10 +155,9 @@ def put_in_force(app, record, high_limit_c):
     """Release, trip and highest setpoint from the record just stored; a setpoint above them comes down."""
     app.release_c, app.release_reason = C.release(record, app.board, high_limit_c)
     sup = app.supervisor
-    sup.set_limits(high_limit_c * 1000, app.release_c * 1000)
-    sup.release_reduced = 1 if app.release_reason else 0
+    sup.take_release(app.release_c, 1 if app.release_reason else 0)
     if app.sequence.setpoint_mc > sup.ceiling_mc:
-        app.change_setpoint(sup.ceiling_mc)
+        app.acts.change_setpoint(sup.ceiling_mc)
 
 
 def _state(app, w):

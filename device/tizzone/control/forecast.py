@@ -21,7 +21,7 @@ class Forecast:
 
     def __init__(self):
         self.model = Stone()
-        self.model.senses = 0
+        self.model.learns = 0
         self.job = IDLE
         self.ready_s = -1.0
         self.cycle_s = -1.0
@@ -33,7 +33,7 @@ class Forecast:
         self.ready_s = -1.0
         self.job = IDLE
 
-    def look(self, stone, dome_c, setpoint_c, rise_k_s, deck, wanted_c, sag_k, bake_s, between_s, dt_s):
+    def tick(self, stone, dome_c, setpoint_c, rise_k_s, deck, wanted_c, sag_k, bake_s, between_s, dt_s):
         """One tick: begin, go on with, or finish a look ahead. `deck`: its share of output as lately;
         `between_s`: least time from a bread's end to the next load, as far as dome and hands go."""
         self.age_s += dt_s

@@ -45,10 +45,10 @@ class Stone:
 
     def __init__(self):
         self.forget()
-        self.spots_tonight = 0
+        self.spots_this_evening = 0
         self.probed = 0  # by a probe, at this moment
         self._teach_s = 0.0
-        self.senses = 1  # 0: a copy that only looks ahead
+        self.learns = 1  # 0: a copy that only looks ahead carries no sensitivities
         self.begin(20.0)
 
     def forget(self):
@@ -76,14 +76,14 @@ class Stone:
     @property
     def sigma_k(self):
         """Standard deviation of the surface, K."""
-        return PROBE_K if self.probed else math.sqrt(self._look()[0])
+        return PROBE_K if self.probed else math.sqrt(self._variance()[0])
 
     @property
     def basis(self):
         """TYPICAL: a guess; LEARNED: from spots of other evenings, still an estimate; SPOTS of this one; PROBE."""
         if self.probed:
             return PROBE
-        return SPOTS if self.spots_tonight >= TAUGHT else LEARNED if self.spots >= TAUGHT else TYPICAL
+        return SPOTS if self.spots_this_evening >= TAUGHT else LEARNED if self.spots >= TAUGHT else TYPICAL
 
     def ready(self, wanted_c):
         """May 'ready' be said for this surface?"""
@@ -116,9 +116,9 @@ class Stone:
         self.core_c = core_c + (into + from_deck + shared * RATIO) * dt_s
         self.skin_k = skin_k + (skin_now - skin_k) * grows
         self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
-        if not self.senses:
+        if not self.learns:
             return
-        self._sense(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * RATIO) * dt_s, link * dt_s, grows)
+        self._carry(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * RATIO) * dt_s, link * dt_s, grows)
         by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
         by_upper[0] += (from_air - shared) * dt_s
         by_core[0] += (into + shared * RATIO) * dt_s
@@ -127,7 +127,7 @@ class Stone:
         by_skin[2] += skin_now * grows
         by_skin[3] += skin_now * grows
 
-    def _sense(self, keep_upper, keep_core, gives, grows):
+    def _carry(self, keep_upper, keep_core, gives, grows):
         """Pass on what each factor has done so far (the state's derivative by the factor's logarithm)."""
         by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
         for i in range(COUNT):
@@ -136,7 +136,7 @@ class Stone:
             by_core[i] = of_core * keep_core + of_upper * gives * RATIO
             by_skin[i] *= 1.0 - grows
 
-    def _look(self):
+    def _variance(self):
         """(variance of the surface, cov x sensitivity)."""
         upper, skin = self.by_upper, self.by_skin
         by = [upper[i] - skin[i] for i in range(COUNT)]
@@ -162,7 +162,7 @@ class Stone:
         A reading beyond three standard deviations is believed less (a wrong emissivity, the rim instead of the
         middle): its weight falls with its distance."""
         off_k = value_c - self.surface_c
-        var, row = self._look()
+        var, row = self._variance()
         noise = sigma_k * sigma_k
         if off_k * off_k > 9.0 * (var + noise):
             noise += off_k * off_k / 9.0 - var
@@ -183,7 +183,7 @@ class Stone:
         self.rates = [math.exp(f) for f in self.factor]
         if not probe:
             self.spots += 1
-            self.spots_tonight += 1
+            self.spots_this_evening += 1
         return off_k
 
     # --- what outlives the evening --------------------------------------------------------------------

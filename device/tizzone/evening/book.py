@@ -6,10 +6,10 @@ Written one value a tick, since each write stalls the loop, and only while no he
 from tizzone.evening import breads as R
 from tizzone.integers import CAP_MS
 
-BREADS, PLACE, TAUGHT, OLDER = 1, 2, 4, 8  # bits of Night.dirty
+BREADS, PLACE, TAUGHT, OLDER = 1, 2, 4, 8  # bits of Evening.dirty
 
 
-def recall(night, store):
+def recall(evening, store):
     """What the last evening left: its breads, and where a power cut or trip ended it."""
     value, _ = store.load("night")
     if not isinstance(value, dict):
@@ -18,7 +18,7 @@ def recall(night, store):
         number = value.get(name)
         if isinstance(number, bool) or not isinstance(number, int) or not -CAP_MS < number < CAP_MS:
             return
-    book = night.breads
+    book = evening.breads
     for number in range(R.MOST // R.BLOCK):
         if book.count >= value["count"] or not book.take_block(number, store.load("breads" + str(number))[0]):
             break
@@ -26,32 +26,32 @@ def recall(night, store):
     if book.count and not book.get(book.count - 1, R.BAKED):
         book.flag(R.CUT)
     book.adjust_pct = max(-R.ADJUST_MAX_PCT, min(R.ADJUST_MAX_PCT, value["adjust"]))
-    night.at_s = min(max(0, value["at_s"]), 32_767)
-    if value["open"] and value.get("plan") == night.name:
-        night.leg, night.leg_done, night.done = value["leg"], max(0, value["leg_done"]), max(0, value["done"])
-        night.interrupted = 2 if value["open"] == 2 else 1
+    evening.at_s = min(max(0, value["at_s"]), 32_767)
+    if value["open"] and value.get("plan") == evening.plan.name:
+        evening.leg, evening.leg_done, evening.done = value["leg"], max(0, value["leg_done"]), max(0, value["done"])
+        evening.interrupted = 2 if value["open"] == 2 else 1
 
 
-def keep_next(night, app):
+def keep_next(evening, app):
     """Store one of what changed: one write a tick, since each stalls the loop. Only while no heat is permitted."""
-    memory, book = app.memory, night.breads
+    memory, book = app.memory, evening.breads
     number = (book.count - 1) // R.BLOCK
-    if night.dirty & BREADS:
-        first = book.count and number and book.count % R.BLOCK == 1 and not night.dirty & OLDER
+    if evening.dirty & BREADS:
+        first = book.count and number and book.count % R.BLOCK == 1 and not evening.dirty & OLDER
         if first:  # the block before may have had its last lines since
             number -= 1
         if not book.count or memory.keep("breads" + str(number), book.block(number)):
-            night.dirty = night.dirty | OLDER if first else night.dirty & ~(BREADS | OLDER)
-    elif night.dirty & PLACE:
+            evening.dirty = evening.dirty | OLDER if first else evening.dirty & ~(BREADS | OLDER)
+    elif evening.dirty & PLACE:
         now = {
-            "plan": night.name, "leg": night.leg, "leg_done": night.leg_done, "count": book.count,
-            "done": night.done, "at_s": night.session_ms // 1000, "adjust": book.adjust_pct,
-            "open": 1 if app.sequence.session else night.interrupted,
+            "plan": evening.plan.name, "leg": evening.leg, "leg_done": evening.leg_done, "count": book.count,
+            "done": evening.done, "at_s": evening.session_ms // 1000, "adjust": book.adjust_pct,
+            "open": 1 if app.sequence.session else evening.interrupted,
         }  # fmt: skip
         if memory.keep("night", now):
-            night.dirty &= ~PLACE
-    elif night.counters.dirty:
-        if memory.keep("counters", night.counters.values):
-            night.counters.dirty = 0
-    elif night.dirty & TAUGHT and memory.keep("stone", night.stone.learned()):
-        night.dirty &= ~TAUGHT
+            evening.dirty &= ~PLACE
+    elif evening.counters.dirty:
+        if memory.keep("counters", evening.counters.values):
+            evening.counters.dirty = 0
+    elif evening.dirty & TAUGHT and memory.keep("stone", evening.stone.learned()):
+        evening.dirty &= ~TAUGHT

@@ -1,7 +1,7 @@
 """The breads of an evening: one short record each, and what two words about a bread change.
 
-A record is ten whole numbers in one array, so that a long evening costs no memory in the middle of it. The verdict
-moves the share of the top zone by small stated steps; length and heat of the bake stay a person's choice.
+A record is ten whole numbers in one array, so that a long evening costs no memory in the middle of it. The cook's two
+words move the share of the top zone by small stated steps; length and heat of the bake stay a person's choice.
 """
 
 from array import array
@@ -11,7 +11,7 @@ from micropython import const
 MOST = const(100)
 BLOCK = const(20)  # records a stored value: below 2 kB
 # at_s from the evening's start; stone when the bread was laid and lowest since, °C; bake, s; dome when laid and lowest
-# since, °C; share of the top zone, %; verdicts; flags
+# since, °C; share of the top zone, %; the cook's words about top and base; flags
 FIELDS = ("at_s", "stone_c", "stone_low_c", "bake_s", "dome_c", "dome_low_c", "share_pct", "top", "base", "flags")
 WIDTH = const(10)
 AT, STONE, STONE_LOW, BAKED, DOME, DOME_LOW, SHARE, TOP, BASE, FLAGS = range(10)
@@ -95,8 +95,8 @@ class Breads:
             ",".join(names) or "none",
         )  # fmt: skip
 
-    def verdict(self, n, top, base, share_pct):
-        """Two words about bread n; returns (change of the share in points, why, advice). Applied to the next bread."""
+    def take_words(self, n, top, base, share_pct):
+        """A cook's two words about bread n; returns (change of the share in points, why, advice) for the next bread."""
         self.data[n * WIDTH + TOP] = top
         self.data[n * WIDTH + BASE] = base
         direction, why, advice = ADVICE[(top, base)]

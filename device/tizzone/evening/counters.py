@@ -43,7 +43,7 @@ class Counters:
         self.values[name] = value if value < MOST else MOST - 1
         self.dirty = 1
 
-    def look(self, hot, heater, dt_ms):
+    def tick(self, hot, heater, dt_ms):
         """One tick."""
         if dt_ms > 0:
             if hot:

@@ -8,7 +8,7 @@ that failed has none.
 """
 
 from tizzone.learning import tuning as T
-from tizzone.learning.judge import fault_of, verdict
+from tizzone.learning.judgement import fault_of, judgement
 from tizzone.learning.model_fit import SAMPLES, Window
 
 LEVEL_MAX_C = 250.0
@@ -50,7 +50,7 @@ class Experiment:
         self.steady = []  # (level, mean output) of each level
         self.rise_k_s_pct = 0.0
         self.fit = None
-        self._verdict = None
+        self._judgement = None
         self.tuning = None
         self.quality = {}
         self._at = 0
@@ -215,10 +215,10 @@ class Experiment:
         return found
 
     def _work(self):
-        """A piece of the fit; at its end the verdict."""
-        if self._verdict is None:
-            self._verdict = verdict(self._window, self.quality, self.pid_filter_s, self.wait_s)
-        self.fit, reason, found = next(self._verdict)  # one piece a tick
+        """A piece of the fit; at its end the judgement."""
+        if self._judgement is None:
+            self._judgement = judgement(self._window, self.quality, self.pid_filter_s, self.wait_s)
+        self.fit, reason, found = next(self._judgement)  # one piece a tick
         if found:
             # full output rose by the slope, the mean output of the first minutes at the level kept it there
             rise = self._slope_k_s / (100.0 - min(self._first_pct, 99.0))

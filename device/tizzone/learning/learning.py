@@ -1,12 +1,11 @@
-"""Learning the oven on the board: runs the experiment of identify.py as a stage of its own, keeps its tuning if good.
+"""Learning the oven on the board: runs the experiment of experiment.py as a stage of its own, keeps its tuning if good.
 
 The experiment only asks for an output; supervisor, permit and heater stay in charge. Whatever ends the stage early
-(stop, hold, trip, a reading that is not believed) leaves the tuning in force as it is. The modules of the experiment
-are loaded when somebody asks to learn, not before.
+(stop, hold, trip, a reading that is not believed) leaves the tuning in force as it is. What it found is
+stored by link/acts.py. The modules of the experiment are loaded when somebody asks to learn, not before.
 """
 
 from tizzone.evening import sequence as S
-from tizzone.memory import settings
 
 LEVELS_C = (150.0, 220.0)
 CEILING_MC = 250_000  # setpoint of the stage: the experiment stays below it
@@ -43,7 +42,7 @@ class Learning:
         """The output asked for in this tick, per cent."""
         return self.experiment.step(pv_c, dt_s)
 
-    def look(self, app):
+    def tick(self, app):
         """Once a tick, after the pins are set: end the stage when the experiment is over, or the other way round."""
         made = self.experiment
         if made is None:
@@ -58,19 +57,5 @@ class Learning:
         self.experiment = None
         app.sequence.set_setpoint(min(app.settings["setpoint_c"] * 1000, app.supervisor.ceiling_mc))
         tuning = made.tuning
-        self.text = "failed: " + made.reason if tuning is None else self._keep(app, tuning)
+        self.text = "failed: " + made.reason if tuning is None else app.acts.keep_tuning(tuning)
         app.memory.log("learning " + self.text)
-
-    def _keep(self, app, tuning):
-        """Check every value as a typed one would be, then store all of them or none."""
-        for name in tuning:
-            fault = settings.fault_of(name, tuning[name])
-            if fault:
-                return "failed: " + fault
-        values = dict(app.settings)
-        values.update(tuning)
-        if not app.memory.keep_settings(values):
-            return "failed: the board cannot store it"
-        app.settings = values
-        app.use_tuning()
-        return "done: " + " ".join(["%s=%.4g" % (name, tuning[name]) for name in sorted(tuning)])

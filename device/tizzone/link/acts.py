@@ -1,10 +1,11 @@
 """What a person may do to the running board; called by commands.py and the panel, never within the judgement.
 
-The base of app.App: everything here acts on its parts and returns a reply's text, or whether it was done.
+`App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done.
 """
 
 from tizzone.evening import sequence as S
 from tizzone.learning.learning import CEILING_MC
+from tizzone.memory import settings
 from tizzone.probes.conditioning import calibration_fault
 
 MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
@@ -13,77 +14,102 @@ MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not ta
 class Acts:
     """Acts on an App's supervisor, sequence, pid, heater, memory and settings."""
 
-    def start_session(self):
+    def __init__(self, app):
+        self.app = app
+
+    def start_evening(self):
         """Begin an evening if nothing stands against it; returns the reply."""
-        missing = self.missing_permissives()
+        app = self.app
+        missing = app.missing_permissives()
         if missing:
             return "no missing: " + ",".join(missing)
-        if self.sequence.state not in (S.IDLE, S.STOPPED, S.COMPLETE):
-            return "no an evening is on (" + S.STATES[self.sequence.state] + ")"
-        refusal = self.night.refusal(self)
+        if app.sequence.state not in (S.IDLE, S.STOPPED, S.COMPLETE):
+            return "no an evening is on (" + S.STATES[app.sequence.state] + ")"
+        refusal = app.evening.plan.refusal(app)
         if refusal:
             return "no " + refusal
-        if not self.memory.mark_session(1):
+        if not app.memory.mark_session(1):
             return "no the board cannot store its session mark"
-        sensed = self.seen.top_sense >= 0 or self.seen.deck_sense >= 0
-        self.pid.reset()
-        self.supervisor.attendance.confirm()
-        self.night.start(self, sensed)
+        sensed = app.seen.top_sense >= 0 or app.seen.deck_sense >= 0
+        app.pid.reset()
+        app.supervisor.attendance.confirm()
+        app.evening.start(app, sensed)
         return "ok"
 
     def start_learning(self):
         """Begin the experiment that learns the oven, if nothing stands against it; returns the reply."""
-        missing = self.missing_permissives()
-        refusal = "missing: " + ",".join(missing) if missing else self.learning.refusal(self)
+        app = self.app
+        missing = app.missing_permissives()
+        refusal = "missing: " + ",".join(missing) if missing else app.learning.refusal(app)
         if refusal:
             return "no " + refusal
-        if not self.memory.mark_session(1):
+        if not app.memory.mark_session(1):
             return "no the board cannot store its session mark"
-        self.learning.begin(self)
-        self.supervisor.attendance.confirm()
-        self.sequence.start(self.seen.top_sense >= 0 or self.seen.deck_sense >= 0, CEILING_MC)
+        app.learning.begin(app)
+        app.supervisor.attendance.confirm()
+        app.sequence.start(app.seen.top_sense >= 0 or app.seen.deck_sense >= 0, CEILING_MC)
         return "ok"
 
     def stop_now(self):
         """End the evening; the pins are off before this returns."""
-        done = self.sequence.stop()
-        self.heater.heat_off()  # the contactor follows in the next tick, when no current flows any more
-        self.out_pm = 0
+        app = self.app
+        done = app.sequence.stop()
+        app.heater.heat_off()  # the contactor follows in the next tick, when no current flows any more
+        app.out_pm = 0
         return done
 
     def enter_maintenance(self):
         """Flag, then reset into a board that arms nothing. Refused while heat is on or the dome is hot or unknown."""
-        if self.sequence.session or self.heater.contactor_on:
+        app = self.app
+        if app.sequence.session or app.heater.contactor_on:
             return "no an evening is on: stop it first"
-        if not self.dome.usable or self.dome.pv_mc >= MAINTENANCE_MC:
+        if not app.dome.usable or app.dome.pv_mc >= MAINTENANCE_MC:
             return "no the dome is not known to be below 80: the fan must run on"
-        if not self.memory.flag_maintenance():
+        if not app.memory.flag_maintenance():
             return "no the board cannot store the flag"
-        self.reset_due = True
+        app.reset_due = True
         return "ok resetting into maintenance"
 
     def change_setpoint(self, value_mc):
         """A checked setpoint for this evening."""
-        self.sequence.set_setpoint(value_mc)
-        if self.dome.usable:
-            self.pid.retarget(value_mc * 0.001, self.dome.pv_mc * 0.001)
+        app = self.app
+        app.sequence.set_setpoint(value_mc)
+        if app.dome.usable:
+            app.pid.retarget(value_mc * 0.001, app.dome.pv_mc * 0.001)
 
     def store_setting(self, name, value):
         """Store one checked setting; only while idle. Takes effect at the next start of the board."""
-        if self.sequence.state != S.IDLE or self.supervisor.permit.granted:
+        app = self.app
+        if app.sequence.state != S.IDLE or app.supervisor.permit.granted:
             return "no settings change only while idle"
-        self.settings[name] = value
-        if not self.memory.keep_settings(self.settings):
+        app.settings[name] = value
+        if not app.memory.keep_settings(app.settings):
             return "no the board cannot store it"
         return "ok stored; in force after the next reset of the board"
 
+    def keep_tuning(self, tuning):
+        """Check every learned value as a typed one would be, then store all of them or none; returns what was done."""
+        app = self.app
+        for name in tuning:
+            fault = settings.fault_of(name, tuning[name])
+            if fault:
+                return "failed: " + fault
+        values = dict(app.settings)
+        values.update(tuning)
+        if not app.memory.keep_settings(values):
+            return "failed: the board cannot store it"
+        app.settings = values
+        app.use_tuning()
+        return "done: " + " ".join(["%s=%.4g" % (name, tuning[name]) for name in sorted(tuning)])
+
     def store_correction(self, place, points):
         """Store a probe's correction curve [[reading_mc, correction_mc], ...]; only while idle."""
-        if place not in self.probes:
+        app = self.app
+        if place not in app.probes:
             return "no probe is called " + place
         fault = calibration_fault(points)
         if fault:
             return "no " + fault
-        curves = dict(self.settings["calibration"])
+        curves = dict(app.settings["calibration"])
         curves[place] = points
         return self.store_setting("calibration", curves)

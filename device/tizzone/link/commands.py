@@ -71,18 +71,18 @@ def setpoint(app, words):
     if not L.SETPOINT_MIN_MC <= value_mc <= ceiling_mc:
         why = " (" + app.release_reason + ")" if app.release_reason else ""
         return "no setpoint must lie within {}..{}{}".format(L.SETPOINT_MIN_MC // 1000, ceiling_mc // 1000, why)
-    app.change_setpoint(value_mc)
+    app.acts.change_setpoint(value_mc)
     return "ok setpoint_c={}".format(value_mc // 1000)
 
 
 def start(app, words):
     """Begin the evening."""
-    return app.start_session()
+    return app.acts.start_evening()
 
 
 def stop(app, words):
     """Heat off now."""
-    return _plain(app, app.stop_now(), "nothing runs")
+    return _plain(app, app.acts.stop_now(), "nothing runs")
 
 
 def hold(app, words):
@@ -138,13 +138,13 @@ def setting(app, words):
     value, fault = settings.parsed(words[0], words[1])
     if fault:
         return "no " + fault
-    return app.store_setting(words[0], value)
+    return app.acts.store_setting(words[0], value)
 
 
 def learn(app, words):
     """learn: how the last learning ended; learn start: begin one on a cold oven."""
     if words == ["start"]:
-        return app.start_learning()
+        return app.acts.start_learning()
     made = app.learning.experiment
     phase = "" if made is None else " phase=" + str(made.phase)
     return "ok learning " + app.learning.text + phase
@@ -158,12 +158,12 @@ def correction(app, words):
         points = None
     if not words or points is None:
         return "no say: correction dome 0:150 100000:-200"
-    return app.store_correction(words[0], points)
+    return app.acts.store_correction(words[0], points)
 
 
 def maintenance(app, words):
     """Reset into a board that arms nothing, to be loaded."""
-    return app.enter_maintenance()
+    return app.acts.enter_maintenance()
 
 
 def log(app, words):

@@ -6,6 +6,7 @@ from tizzone.evening import bake_plan as B
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.counters import NAMES
+from tizzone.evening.plan_in_force import too_hot
 
 STORY = ("none", "power-cut", "trip")
 # Fireclay and cordierite: about 0.9, from memory. The 17 K: Planck's law over 8..14 um at 450 degrees Celsius.
@@ -15,46 +16,36 @@ HANDOVER_MC = 260_000  # never above this, whatever the plan says
 
 def plan(app, words):
     """plan [show N | begin NAME END_C LEGS | leg N V... | end | none]: the plan in force, or send one in lines."""
-    night = app.night
+    in_force = app.evening.plan
     if not words:
         seq = app.sequence
         legs = len(seq.legs) or 1
         return "ok plan={} leg={}/{} breads={}/{} end_c={}".format(
-            night.name, seq.leg + 1, legs, seq.leg_done, seq.breads, seq.cool_mc // 1000
+            in_force.name, seq.leg + 1, legs, seq.leg_done, seq.breads, seq.cool_mc // 1000
         )
     act = words[0]
     if act == "show" and len(words) == 2 and words[1].isdigit():
         number = int(words[1])
-        if night.plan is None or not 1 <= number <= len(night.plan["legs"]):
+        if in_force.value is None or not 1 <= number <= len(in_force.value["legs"]):
             return "no such leg"
-        leg = night.plan["legs"][number - 1]
+        leg = in_force.value["legs"][number - 1]
         return "ok " + " ".join([B.FIELDS[i][0] + "=" + str(leg[i]) for i in range(len(leg))])
     if app.sequence.state != S.IDLE or app.supervisor.permit.granted:
         return "no plans change only while idle"
     if act == "none" and len(words) == 1:
-        night.use(app, None)
-        night.new()
+        in_force.use(app, None)
+        app.evening.new()
         return _kept(app, {}, "ok plan=settings")
     try:
         values = [int(word) for word in words[(2 if act == "begin" else 1) :]]
     except ValueError:
         return "no whole numbers are needed"
     if act == "begin" and len(values) == 2:
-        fault = B.plan_fault({"name": words[1], "end_c": values[0], "legs": [B_LEG]})
-        if fault or not 1 <= values[1] <= B.MAX_LEGS:
-            return "no " + (fault or "a plan has 1 to {} legs".format(B.MAX_LEGS))
-        night.incoming = {"name": words[1], "end_c": values[0], "legs": [], "count": values[1]}
-        return "ok"
-    if act == "leg" and night.incoming is not None and len(values) > 1:
-        if values[0] != len(night.incoming["legs"]) + 1 or values[0] > night.incoming["count"]:
-            return "no leg {} is awaited".format(len(night.incoming["legs"]) + 1)
-        fault = B.leg_fault(values[1:])
-        if fault:
-            return "no leg {}: {}".format(values[0], fault)
-        night.incoming["legs"].append(values[1:])
-        return "ok"
+        return _begin_plan(in_force, words[1], *values)
+    if act == "leg" and in_force.incoming is not None and len(values) > 1:
+        return _add_leg(in_force.incoming, values[0], values[1:])
     if act == "end" and not values:
-        return _take(app)
+        return _take_plan(app, in_force)
     return "no say: plan begin NAME END_C LEGS"
 
 
@@ -62,22 +53,35 @@ def plan(app, words):
 B_LEG = tuple([60 if row[0] == "dome_c" else row[1] for row in B.FIELDS])
 
 
-def _take(app):
-    night = app.night
-    made, night.incoming = night.incoming, None
+def _begin_plan(in_force, name, end_c, legs):
+    fault = B.plan_fault({"name": name, "end_c": end_c, "legs": [B_LEG]})
+    if fault or not 1 <= legs <= B.MAX_LEGS:
+        return "no " + (fault or "a plan has 1 to {} legs".format(B.MAX_LEGS))
+    in_force.incoming = {"name": name, "end_c": end_c, "legs": [], "count": legs}
+    return "ok"
+
+
+def _add_leg(incoming, number, leg):
+    if number != len(incoming["legs"]) + 1 or number > incoming["count"]:
+        return "no leg {} is awaited".format(len(incoming["legs"]) + 1)
+    fault = B.leg_fault(leg)
+    if fault:
+        return "no leg {}: {}".format(number, fault)
+    incoming["legs"].append(leg)
+    return "ok"
+
+
+def _take_plan(app, in_force):
+    made, in_force.incoming = in_force.incoming, None
     if made is None or len(made["legs"]) != made.pop("count"):
         return "no legs are missing: begin again"
-    fault = B.plan_fault(made)
+    fault = B.plan_fault(made) or too_hot(app, made)
     if fault:
         return "no " + fault
-    ceiling_c = app.supervisor.ceiling_mc // 1000
-    if B.hottest_c(made) > ceiling_c:
-        why = " (" + app.release_reason + ")" if app.release_reason else ""
-        return "no the plan asks for {}, this board allows {}{}".format(B.hottest_c(made), ceiling_c, why)
-    other = made["name"] != night.name
-    night.use(app, made)
+    other = made["name"] != in_force.name
+    in_force.use(app, made)
     if other:
-        night.new()
+        app.evening.new()
     return _kept(app, made, "ok plan=" + made["name"])
 
 
@@ -97,7 +101,7 @@ def spot(app, words):
         return "no say: spot 431 (" + HOW + ")"
     if app.sequence.stage == S.BAKE:
         return "no a bread lies on the stone"
-    stone = app.night.stone
+    stone = app.evening.stone
     expected_k = stone.sigma_k
     off_k = stone.spot(value_c)
     far = off_k * off_k > 9.0 * (expected_k * expected_k + 16.0)
@@ -107,7 +111,7 @@ def spot(app, words):
 
 
 def _stone(app):
-    stone = app.night.stone
+    stone = app.evening.stone
     return "surface_c={:.0f} core_c={:.0f} sigma_k={:.0f} basis={} spots={}".format(
         stone.surface_c, stone.core_c, stone.sigma_k, T.BASES[stone.basis], stone.spots
     )
@@ -118,30 +122,30 @@ def stone(app, words):
     if words == ["forget"]:
         if app.sequence.session:
             return "no an evening is on: stop it first"
-        app.night.stone.forget()
+        app.evening.stone.forget()
         return "ok" if app.memory.keep("stone", {}) else "no the board cannot store it"
-    wanted_c = app.night.leg_values(app)[0]
-    ready_s = app.night.forecast.ready_s
+    wanted_c = app.evening.plan.leg_values(app)[0]
+    ready_s = app.evening.forecast.ready_s
     when = "unknown" if ready_s < 0 else "beyond-90-min" if ready_s >= FAR_S else str(int(ready_s))
     return "ok {} wanted_c={} ready={} ready_s={}{}".format(
         _stone(app), wanted_c, app.sequence.stone_ready if wanted_c else "none", when,
-        " an estimate: take a spot" if app.night.stone.basis <= T.LEARNED else "",
+        " an estimate: take a spot" if app.evening.stone.basis <= T.LEARNED else "",
     )  # fmt: skip
 
 
 def pace(app, words):
     """How many breads an hour this oven can bake so, by the stone's model."""
-    cycle_s = app.night.forecast.cycle_s
+    cycle_s = app.evening.forecast.cycle_s
     if cycle_s < 0:
         return "no pace is known yet: it needs a plan with a wanted stone, under way"
     return "ok cycle_s={:.0f} breads_h={:.1f} basis={}".format(
-        cycle_s, 3600.0 / cycle_s, T.BASES[app.night.stone.basis]
+        cycle_s, 3600.0 / cycle_s, T.BASES[app.evening.stone.basis]
     )
 
 
 def verdict(app, words):
     """verdict TOP BASE [N]: pale, right or dark; of the last bread, or of bread N."""
-    book = app.night.breads
+    book = app.evening.breads
     if len(words) not in (2, 3) or not (words[0] in R.WORDS[1:] and words[1] in R.WORDS[1:]):
         return "no say: verdict TOP BASE, each pale, right or dark"
     if len(words) == 3 and not words[2].isdigit():
@@ -149,17 +153,17 @@ def verdict(app, words):
     n = int(words[2]) if len(words) == 3 else book.count
     if not 1 <= n <= book.count or (book.open and n == book.count):
         return "no bread {} is not out yet".format(n)
-    leg_pct = app.night.leg_values(app)[3]
+    leg_pct = app.evening.plan.leg_values(app)[3]
     before_pct = leg_pct + book.adjust_pct
-    change, why, advice = book.verdict(n - 1, R.WORDS.index(words[0]), R.WORDS.index(words[1]), before_pct)
-    app.night.note_breads()
+    change, why, advice = book.take_words(n - 1, R.WORDS.index(words[0]), R.WORDS.index(words[1]), before_pct)
+    app.evening.note_breads()
     what = "share {}->{}".format(before_pct, before_pct + change) if change else "share stays {}".format(before_pct)
     return "ok {}: {}{}".format(what, why, "; " + advice if advice else "")
 
 
 def bread(app, words):
     """bread [N]: record of bread N (the last one without N)."""
-    book = app.night.breads
+    book = app.evening.breads
     if len(words) > 1 or (words and not words[0].isdigit()):
         return "no say: bread 1"
     n = int(words[0]) if words else book.count
@@ -168,9 +172,9 @@ def bread(app, words):
     return "ok " + book.line(n - 1)
 
 
-def night(app, words):
+def evening(app, words):
     """night [new]: what happened so far, also before a power cut; `new` forgets an interrupted evening."""
-    n = app.night
+    n = app.evening
     if words == ["new"]:
         if app.sequence.session:
             return "no an evening is on: stop it first"
@@ -179,7 +183,7 @@ def night(app, words):
     seq = app.sequence
     at_s = n.session_ms // 1000 if seq.session else n.at_s
     text = "ok plan={} interrupted={} leg={} done={} breads={} at_s={} adjust={}".format(
-        n.name, STORY[n.interrupted], n.leg + 1, n.done, n.breads.count, at_s, n.breads.adjust_pct
+        n.plan.name, STORY[n.interrupted], n.leg + 1, n.done, n.breads.count, at_s, n.breads.adjust_pct
     )
     if n.interrupted:
         text += " start goes on with this evening, night new forgets it"
@@ -198,9 +202,9 @@ def counters(app, words):
     if words:
         for name, meaning in NAMES:
             if words == [name]:
-                return "ok {}={} ({})".format(name, app.night.counters.values[name], meaning)
+                return "ok {}={} ({})".format(name, app.evening.counters.values[name], meaning)
         return "no such counter"
-    return "ok " + app.night.counters.line()
+    return "ok " + app.evening.counters.line()
 
 
 def handover_state(app):
@@ -234,6 +238,6 @@ def handover(app, words):
 
 
 HANDLERS = {
-    "plan": plan, "spot": spot, "stone": stone, "pace": pace, "verdict": verdict, "bread": bread, "night": night,
+    "plan": plan, "spot": spot, "stone": stone, "pace": pace, "verdict": verdict, "bread": bread, "night": evening,
     "rest": rest, "counters": counters, "handover": handover,
 }  # fmt: skip

@@ -33,7 +33,7 @@ class Memory:
         self.faults.extend(faults)
         return values, bool(faults)
 
-    def commission(self):
+    def commissioning(self):
         """The stored commissioning record or None (damaged counts as none: the release falls back)."""
         stored, _ = self.store.load("commission")
         return stored
@@ -54,7 +54,7 @@ class Memory:
         if status != "ok":
             supervisor.raise_event(L.LATCH_DOUBT)
 
-    def look_back(self, supervisor):
+    def tell_last_end(self, supervisor):
         """What ended the last run? A watchdog reset or a power cut in mid-session is a trip."""
         mark, status = self.store.load("session")
         if status == "missing":
@@ -92,7 +92,7 @@ class Memory:
         """Store the latch."""
         done = self._save("latch", supervisor.latch())
         if done:
-            supervisor.latch_changed = 0
+            supervisor.latch_kept()
         return done
 
     def mark_session(self, is_open, planned=0):
@@ -125,7 +125,7 @@ class Memory:
             return False
         return self.mark_session(0, 1)
 
-    def plan_reset(self):
+    def expect_reset(self):
         """Mark the coming reset as planned, for the loading tool; not while an evening is marked as open."""
         mark, status = self.store.load("session")
         if status == "missing":

@@ -25,7 +25,7 @@ class Knob:
         self._still_ms = CAP_MS
         self._way = 0
 
-    def look(self, a, b, ms):
+    def sense(self, a, b, ms):
         """Levels (0 = closed) of one poll; returns clicks: 0, or +1 / -1 times the acceleration."""
         self._still_ms = aged(self._still_ms, ms)
         if not a and not b:
@@ -64,7 +64,7 @@ class Push:
         self._taken = 1  # until it has been seen released: a button that is stuck at power-up presses nothing
         self._open_ms = 0
 
-    def look(self, level, ms):
+    def sense(self, level, ms):
         """Level (0 = closed) of one poll; returns 1 once for each press."""
         if level:
             self._closed_ms = 0
@@ -86,7 +86,7 @@ class StopButton:
     def __init__(self):
         self._open = 0
 
-    def look(self, level):
+    def sense(self, level):
         """Level (0 = closed) of one poll; returns 1 as long as stop is asked for."""
         self._open = min(self._open + 1, 2) if level else 0
         return 1 if self._open >= 2 else 0

@@ -1,5 +1,6 @@
-"""What knob and push do: pages, menu, setpoint, verdict. Every act goes through the same checked commands as a line of
-the link; heat needs `start` and a second, different movement. The stop button is not here: panel.py obeys it first.
+"""What knob and push do: pages, menu, setpoint, two words about a bread. Every act goes through the same checked
+commands as a line of the link; heat needs `start` and a second, different movement. The stop button is not here:
+panel.py obeys it first.
 """
 
 import gc
@@ -42,7 +43,7 @@ def choices(app):
         found.append(("start", "start"))
     if sup.first_out == L.NONE:
         found.append(("setpoint", "setpoint"))
-    if app.night.breads.count > app.night.breads.open:
+    if app.evening.breads.count > app.evening.breads.open:
         found.append(("verdict", "verdict"))
     if not seq.session and seq.state in (S.STOPPED, S.COMPLETE):
         found.append(("to idle", "reset"))
@@ -63,7 +64,7 @@ class Menu:
         self.page = pages.MAIN
         self.at = 0
         self.value_c = 0
-        self.verdict = ()
+        self.words = ()
         self.items = []
         self.lines = []
         self.still_ms = 0
@@ -115,10 +116,10 @@ class Menu:
         elif mode == SETPOINT and self.value_c != app.sequence.setpoint_mc // 1000:
             self._say(app, "setpoint " + str(self.value_c))
         elif mode == VERDICT:
-            self.verdict += (R.WORDS[self.at],)
+            self.words += (R.WORDS[self.at],)
             self.at = 2
-            if len(self.verdict) == 2:
-                self._say(app, "verdict " + " ".join(self.verdict))
+            if len(self.words) == 2:
+                self._say(app, "verdict " + " ".join(self.words))
         else:
             self.home()
 
@@ -140,7 +141,7 @@ class Menu:
             self.value_c = min(app.sequence.setpoint_mc, app.supervisor.ceiling_mc) // 1000
         elif what == "verdict":
             self._open(VERDICT, 2)
-            self.verdict = ()
+            self.words = ()
         else:
             self._say(app, what)
 
@@ -164,7 +165,7 @@ class Menu:
         if mode == LIST:
             return self._list()
         if mode == CONFIRM:
-            goal = "to {} C".format(app.sequence.setpoint_mc // 1000) + (", go on" if app.night.interrupted else "")
+            goal = "to {} C".format(app.sequence.setpoint_mc // 1000) + (", go on" if app.evening.interrupted else "")
             return (screens.head_line("START HEAT?", ""), (TALL, goal, 0)) + self._marked(("no", "yes"), 0)
         if mode == SETPOINT:
             highest_c = app.supervisor.ceiling_mc // 1000
@@ -173,7 +174,7 @@ class Menu:
             foot = "highest there is" if self.value_c == highest_c else "push to take"
             return (screens.head_line("SETPOINT", ""), (BIG, big, 0), (UNDER, "", 0), (TALL, foot, 0))
         if mode == VERDICT:
-            ask = "BREAD: top?" if not self.verdict else "BREAD: base?"
+            ask = "BREAD: top?" if not self.words else "BREAD: base?"
             return (screens.head_line(ask, ""),) + self._marked(R.WORDS[1:], 1)
         first = second // screens.PAGE_S % ((len(self.lines) + 3) // 4) * 4
         lines = (self.lines + ["", "", ""])[first : first + 4]

@@ -37,8 +37,8 @@ def show(app, page, second):
 
 def stone(app, second):
     """The stone by its model."""
-    model, night = app.night.stone, app.night
-    wanted_c = night.leg_values(app)[0]
+    model, evening = app.evening.stone, app.evening
+    wanted_c = evening.plan.leg_values(app)[0]
     when = until_ready(app)
     ready = "READY" if app.sequence.stone_ready else "ready in " + when[1:] if when else "ready: unknown"
     return (
@@ -51,8 +51,8 @@ def stone(app, second):
 
 def breads(app, second):
     """Breads, share and pace."""
-    seq, night = app.sequence, app.night
-    cycle_s = night.forecast.cycle_s
+    seq, evening = app.sequence, app.evening
+    cycle_s = evening.forecast.cycle_s
     of = " of " + str(seq.breads) if seq.breads else ""
     return (
         head_line("BREADS " + (str(seq.leg_done) + of if len(of) else str(seq.breads_done)), ""),

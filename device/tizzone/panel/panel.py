@@ -2,7 +2,7 @@
 
     poll(ms)    every few milliseconds in the wait between two ticks: the stop button first of all, then the knob
     work()      one bounded piece of drawing or one page to the display, in the same wait
-    look(ms)    once a tick, after the pins are set: what is to be shown
+    tick(ms)    once a tick, after the pins are set: what is to be shown
 
 Stop switches the heat pins off before anything else, in whatever is shown and even if the display is dead. An error of
 bus or drawing never stops control: it is counted, and tried again after a while.
@@ -83,27 +83,27 @@ class Panel:
     def poll(self, ms):
         """Look at stop, push and knob; `ms` since the last look."""
         if self._stop is not None:
-            self.stopping = self.stop.look(self._stop.value())
+            self.stopping = self.stop.sense(self._stop.value())
             if self.stopping:
                 self._obey_stop()
-        if self._push is not None and self.push.look(self._push.value(), ms) and not self.stopping:
+        if self._push is not None and self.push.sense(self._push.value(), ms) and not self.stopping:
             self.menu.push(self.app)
             self._stale = 1
         if self._a is not None and self._b is not None:
-            clicks = self.knob.look(self._a.value(), self._b.value(), ms)
+            clicks = self.knob.sense(self._a.value(), self._b.value(), ms)
             if clicks:
                 self.menu.turn(self.app, clicks)
                 self._stale = 1
 
     def _obey_stop(self):
         """As long as it is pressed: heat pins off, no evening, no menu."""
-        self.app.stop_now()
+        self.app.acts.stop_now()
         self.menu.home()
         self._stale = 1
 
     # --- display --------------------------------------------------------------------------------------
 
-    def look(self, dt_ms):
+    def tick(self, dt_ms):
         """Once a tick: time passes for the menu and for what alternates."""
         self._since_ms = aged(self._since_ms, dt_ms)
         self._beat_ms += min(dt_ms, BEAT_MS)

@@ -91,7 +91,7 @@ def stage_words(app):
 
 def until_ready(app):
     """ "~9min" until the stone is ready; "" if nobody knows."""
-    ready_s = app.night.forecast.ready_s
+    ready_s = app.evening.forecast.ready_s
     if ready_s < 0 or ready_s >= FAR_S:
         return ""
     return "~" + (clock(int(ready_s)) if ready_s < 60 else str(int(ready_s) // 60) + "min")
@@ -101,7 +101,7 @@ def stone_word(app):
     """ "st 431" by a probe or taught by spots, "st~431" where it is a guess."""
     if app.stone is not None:
         return "st{:>5}".format(app.stone.pv_mc // 1000) if app.stone.usable else "st  ---"
-    model = app.night.stone
+    model = app.evening.stone
     return "st{}{:>3}".format(" ~" if model.basis <= T.LEARNED else "  ", max(0, int(model.surface_c + 0.5)))
 
 

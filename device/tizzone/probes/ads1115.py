@@ -11,7 +11,7 @@ Conversion 125 ms at 8 samples a second, the slowest rate: the most mains reject
 """
 
 from tizzone.probes.ad849x import Amplifier
-from tizzone.probes.bus import get, i2c_bus, put, signed
+from tizzone.probes.bus import i2c_bus, read_register, signed, write_register
 from tizzone.probes.reading import NONE, RANGE, SILENT, WRONG_CHIP, Reading, level_fault
 
 RANGE_C = {"K": (0, 400)}
@@ -57,9 +57,9 @@ class ADS1115:
 
     def check(self):
         """Set the chip up; 0, or the fault when it is missing or does not keep what was written."""
-        if not put(self.i2c, self.address, self.order):
+        if not write_register(self.i2c, self.address, self.order):
             return SILENT
-        if not get(self.i2c, self.address, _CONFIG, self.echo):
+        if not read_register(self.i2c, self.address, _CONFIG, self.echo):
             return SILENT
         return self.echo_fault()
 
@@ -75,14 +75,15 @@ class ADS1115:
         """Read the newest conversion; returns the Reading."""
         r = self.reading
         if not (
-            get(self.i2c, self.address, _CONFIG, self.echo) and get(self.i2c, self.address, _CONVERSION, self.code)
+            read_register(self.i2c, self.address, _CONFIG, self.echo)
+            and read_register(self.i2c, self.address, _CONVERSION, self.code)
         ):
             r.begin(0, 0, SILENT)
             return r
         fault = self.echo_fault()
         self.decode((self.code[0] << 8) | self.code[1], fault)
         if fault == WRONG_CHIP:
-            put(self.i2c, self.address, self.order)  # it lost its supply for a moment
+            write_register(self.i2c, self.address, self.order)  # it lost its supply for a moment
         return r
 
     def decode(self, word, fault=0):

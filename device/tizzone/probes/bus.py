@@ -65,7 +65,7 @@ def shift(spi, cs, out, buf):
         cs(1)
 
 
-def get(i2c, address, register, buf):
+def read_register(i2c, address, register, buf):
     """Read `buf` from a register. False when nobody acknowledges."""
     try:
         i2c.readfrom_mem_into(address, register, buf)
@@ -74,7 +74,7 @@ def get(i2c, address, register, buf):
         return False
 
 
-def put(i2c, address, buf):
+def write_register(i2c, address, buf):
     """Write `buf`, register number first. False when nobody acknowledges.
 
     (`writeto_mem` would do, but the ports join its two parts in a buffer from the heap: from memory.)

@@ -12,7 +12,7 @@ Conversion: 16 bits 80 ms (from memory) and 63 ms for the cold junction at 0.25 
 longer than a tick. The update flag tells a new result: none, and the Reading's serial stands still.
 """
 
-from tizzone.probes.bus import get, i2c_bus, put, signed
+from tizzone.probes.bus import i2c_bus, read_register, signed, write_register
 from tizzone.probes.reading import (
     GARBLED,
     NONE,
@@ -80,11 +80,13 @@ class MCP9600:
 
     def configure(self):
         """Write type and resolution. False when nobody acknowledges."""
-        return put(self.i2c, self.address, self.sensor) and put(self.i2c, self.address, self.device)
+        return write_register(self.i2c, self.address, self.sensor) and write_register(
+            self.i2c, self.address, self.device
+        )
 
     def check(self):
         """Set the chip up; 0, or the fault when it is missing or is another one (register 20h)."""
-        if not get(self.i2c, self.address, _IDENTITY, self.cold):
+        if not read_register(self.i2c, self.address, _IDENTITY, self.cold):
             return SILENT
         if self.cold[0] != self.identity:
             fault = level_fault(self.cold[0] * 257, self.cold[1] * 257)
@@ -95,10 +97,10 @@ class MCP9600:
 
     def settings_fault(self):
         """NONE when both configuration registers read back as written."""
-        if not get(self.i2c, self.address, _SENSOR, self.one):
+        if not read_register(self.i2c, self.address, _SENSOR, self.one):
             return SILENT
         first = self.one[0]
-        if not get(self.i2c, self.address, _DEVICE, self.one):
+        if not read_register(self.i2c, self.address, _DEVICE, self.one):
             return SILENT
         if self.one[0] == _DEVICE_VALUE and first == self.sensor[1]:
             return NONE
@@ -114,16 +116,16 @@ class MCP9600:
             if fault != SILENT:
                 self.configure()  # a chip that lost its supply for a moment (both registers at 0)
             return r
-        if not get(self.i2c, self.address, _STATUS, self.one):
+        if not read_register(self.i2c, self.address, _STATUS, self.one):
             r.begin(0, 0, SILENT)
             return r
         status = self.one[0]
         if not status & _UPDATED:
             return r
         if not (
-            get(self.i2c, self.address, _HOT, self.hot)
-            and get(self.i2c, self.address, _COLD, self.cold)
-            and put(self.i2c, self.address, self.clear)
+            read_register(self.i2c, self.address, _HOT, self.hot)
+            and read_register(self.i2c, self.address, _COLD, self.cold)
+            and write_register(self.i2c, self.address, self.clear)
         ):
             r.begin(0, 0, SILENT)
             return r

@@ -147,6 +147,10 @@ class Alarms:
             "locked_out": self.locked_out,
         }
 
+    def latch_kept(self):
+        """The store has the latch as it is now."""
+        self.latch_changed = 0
+
     def restore(self, latch):
         """Take over a stored latch; anything in it that is not understood counts as a trip (LATCH_DOUBT)."""
         if not self._understood(latch):

@@ -25,7 +25,7 @@ class Attendance:
         """A person is there."""
         self.alone_ms = 0
 
-    def look(self, pv_mc, setpoint_mc, session, dt_ms):
+    def judge(self, pv_mc, setpoint_mc, session, dt_ms):
         """Judge one tick; the clocks run only during a session."""
         if not session:
             self.alone_ms = 0

@@ -1,6 +1,6 @@
 """What a healthy oven cannot do: slow rules that see faults which no single reading shows.
 
-Integers only, nothing allocated. Each rule looks once a tick and keeps 0 or 1 for its condition; the supervisor
+Integers only, nothing allocated. Each rule judges once a tick and keeps 0 or 1 for its condition; the supervisor
 debounces and latches. Figures and their sources are in limits.py.
 """
 
@@ -18,7 +18,7 @@ class Unsteady:
         self.level_ms = 0
         self.unsteady = 0
 
-    def look(self, usable, dt_ms):
+    def judge(self, usable, dt_ms):
         """Judge one tick."""
         if usable:
             self.level_ms = self.level_ms - dt_ms if self.level_ms > dt_ms else 0
@@ -40,7 +40,7 @@ class NoRise:
         self.no_rise = 0
         self.reversed = 0
 
-    def look(self, pv_mc, full, dt_ms, first_mc, high_mc):
+    def judge(self, pv_mc, full, dt_ms, first_mc, high_mc):
         """Judge one tick; `full` = the output in force is at least L.FULL_PM; `first_mc` and `high_mc` = first and
         highest reading of this evening: a couple that was seen to rise is not reversed (a door was opened, or it fell
         out)."""
@@ -87,7 +87,7 @@ class Fell:
         self.stall_ms = 0
         self.fell = 0
 
-    def look(self, pv_mc, setpoint_mc, session, out_pm, dt_ms):
+    def judge(self, pv_mc, setpoint_mc, session, out_pm, dt_ms):
         """Judge one tick of a session at the output in force; outside a session everything is forgotten."""
         if not session:
             self.first_mc = pv_mc
@@ -144,7 +144,7 @@ class Runaway:
         self.over = 0
         self.rising = 0
 
-    def look(self, pv_mc, setpoint_mc, session, driven, dt_ms):
+    def judge(self, pv_mc, setpoint_mc, session, driven, dt_ms):
         """Judge one tick; `driven` = some output was in force or a foreign thermostat has the oven."""
         previous_peak_mc = self._forget(self.peak_mc, dt_ms)
         self._calm(pv_mc, previous_peak_mc, dt_ms)
@@ -213,7 +213,7 @@ class WeakElement:
         self.last_ms = 0  # newest whole measurement, for the records
         self.weak = 0
 
-    def look(self, pv_mc, full, dt_ms):
+    def judge(self, pv_mc, full, dt_ms):
         """Judge one tick."""
         if pv_mc < L.WEAK_FROM_MC:
             self.timing = 1 if full else 0
@@ -244,7 +244,7 @@ class Ripple:
         self.extreme_mc = 0
         self.near = 0
 
-    def look(self, pv_mc, calm, dt_ms):
+    def judge(self, pv_mc, calm, dt_ms):
         """Judge one tick; `calm` = in a session, held near the recent peak."""
         if not calm:
             self.span_ms = 0

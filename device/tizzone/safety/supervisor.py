@@ -1,6 +1,6 @@
 """The only module that may permit heat. Read this first.
 
-Once a tick `judge()` looks at everything known, decides for each condition of limits.py whether it is present and
+Once a tick `judge()` takes everything known, decides for each condition of limits.py whether it is present and
 issues one Permit; alarms.py debounces, latches and remembers. Heat needs every permissive in one expression; whatever
 is unknown, missing or late means no. Nothing here starts heat: a person's acknowledge only clears a latch.
 
@@ -25,7 +25,7 @@ from tizzone.safety.alarms import (  # noqa: F401 - commands.py and panels take 
 )
 from tizzone.safety.attendance import Attendance
 from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement
-from tizzone.safety.wiring_rules import Wiring
+from tizzone.safety.wiring_rules import WiringRules
 
 UNTESTED, PASSED, FAILED = range(3)
 
@@ -44,11 +44,12 @@ class Supervisor(Alarms):
     """Judge of one board. All temperatures in milli-degrees Celsius."""
 
     def __init__(self, high_limit_mc, release_mc, restart_mc=L.RESTART_MC, attend_mc=L.ATTEND_MC,
-                 attend_min=L.ATTEND_MIN, session_min=L.SESSION_MAX_MIN, learned_rise_ms=0):  # fmt: skip
+                 attend_min=L.ATTEND_MIN, session_min=L.SESSION_MAX_MIN, learned_rise_ms=0,
+                 release_reduced=0):  # fmt: skip
         super().__init__()
         self.permit = Permit()
-        self.attendance = Attendance(attend_mc, attend_min, session_min)
-        self.wiring = Wiring()
+        self.attendance = Attendance(attend_mc=attend_mc, attend_min=attend_min, session_min=session_min)
+        self.wiring_rules = WiringRules()
         self.no_rise = NoRise()
         self.fell = Fell()
         self.unsteady = Unsteady()
@@ -57,18 +58,19 @@ class Supervisor(Alarms):
         self.ripple = Ripple()
         self.armed = 0  # set once, after the self-test, when the watchdog runs
         self.self_test = UNTESTED
-        self.release_reduced = 0  # commissioning fell back
+        self.release_reduced = release_reduced  # commissioning fell back
         self.restart_mc = bounded(restart_mc, L.SETPOINT_MIN_MC, L.RESTART_MAX_MC)
         self._serial_seen = -1
         self._stale_ms = L.STALE_MS  # no reading yet = stale
         self._since_session_ms = CAP_MS
-        self.set_limits(high_limit_mc, release_mc)
+        self._high_limit_mc = high_limit_mc  # the setting
+        self.release_mc = bounded(release_mc, L.SETPOINT_MIN_MC, L.HIGH_LIMIT_MAX_MC - L.SETPOINT_MARGIN_MK)
+        self._put_limit(high_limit_mc)
 
-    def set_limits(self, high_limit_mc, release_mc):
+    def _put_limit(self, asked_mc):
         """High limit = the asked one, at most release + 40 K and the compiled maximum. Limit and highest setpoint
         are kept twice, once inverted."""
-        self.release_mc = bounded(release_mc, L.SETPOINT_MIN_MC, L.HIGH_LIMIT_MAX_MC - L.SETPOINT_MARGIN_MK)
-        limit_mc = bounded(high_limit_mc, L.HIGH_LIMIT_MIN_MC, L.HIGH_LIMIT_MAX_MC)
+        limit_mc = bounded(asked_mc, L.HIGH_LIMIT_MIN_MC, L.HIGH_LIMIT_MAX_MC)
         self._limit_mc = min(limit_mc, self.release_mc + L.RELEASE_MARGIN_MK)
         self._limit_inverted = ~self._limit_mc
         self._ceiling_mc = min(self.release_mc, self._limit_mc - L.SETPOINT_MARGIN_MK)
@@ -96,11 +98,11 @@ class Supervisor(Alarms):
             and self._ceiling_mc == ~self._ceiling_inverted
             and seen.setpoint_mc == ~seen.setpoint_inverted
         )
-        self._look_at_board(seen, late, memory_ok)
-        self._look_at_reading(seen, dt_ms)
-        self._look_at_oven(seen, dt_ms)
-        self.wiring.look(self.flags, seen, dt_ms)
-        self._look_at_people(seen, dt_ms)
+        self._judge_board(seen, late, memory_ok)
+        self._judge_reading(seen, dt_ms)
+        self._judge_oven(seen, dt_ms)
+        self.wiring_rules.judge(self.flags, seen, dt_ms)
+        self._judge_attendance(seen, dt_ms)
         self.settle(dt_ms)
         self._decide(seen, late, memory_ok)
         return self.permit
@@ -139,7 +141,7 @@ class Supervisor(Alarms):
         ) else 0  # fmt: skip
         permit.serial = (permit.serial + 1) & 0xFFFF
 
-    def _look_at_board(self, seen, late, memory_ok):
+    def _judge_board(self, seen, late, memory_ok):
         flags = self.flags
         flags[L.MEMORY_FAULT] = ABSENT if memory_ok else PRESENT
         # Outside an evening a flash write may stall a tick: no heat in that tick, and nothing to accuse.
@@ -153,7 +155,7 @@ class Supervisor(Alarms):
         flags[L.BOX_HOT] = PRESENT if box_mc >= L.BOX_TRIP_MC or box_mc <= L.BOX_MIN_MC else ABSENT
         flags[L.BOX_WARM] = PRESENT if box_mc >= L.BOX_WARN_MC else ABSENT
 
-    def _look_at_reading(self, seen, dt_ms):
+    def _judge_reading(self, seen, dt_ms):
         dome = seen.dome
         flags = self.flags
         if seen.dome_serial == self._serial_seen:
@@ -170,7 +172,7 @@ class Supervisor(Alarms):
         flags[L.PROBE_SHORT_SUPPLY] = PRESENT if fault == SHORT_SUPPLY else ABSENT
         flags[L.PROBE_SILENT] = PRESENT if silent else ABSENT
         out_of_range = dome.pv_mc <= L.READING_MIN_MC
-        self.unsteady.look(dome.usable and not out_of_range, dt_ms)
+        self.unsteady.judge(dome.usable and not out_of_range, dt_ms)
         flags[L.READING_WRONG] = self.unsteady.unsteady
         flags[L.READING_STALE] = PRESENT if self._stale_ms > 0 else ABSENT
         frozen = seen.session and seen.out_pm > 0 and dome.same_ms >= L.FROZEN_MS
@@ -181,7 +183,7 @@ class Supervisor(Alarms):
             flags[L.STONE_PROBE] = ABSENT if stone.usable else PRESENT
             flags[L.STONE_LIMIT] = PRESENT if stone.limit_mc >= self._limit_mc + L.STONE_MARGIN_MK else ABSENT
 
-    def _look_at_oven(self, seen, dt_ms):
+    def _judge_oven(self, seen, dt_ms):
         flags = self.flags
         session = seen.session
         self._since_session_ms = 0 if session else aged(self._since_session_ms, dt_ms)
@@ -193,8 +195,8 @@ class Supervisor(Alarms):
         setpoint_mc = seen.setpoint_mc
         full = 1 if seen.out_pm >= L.FULL_PM else 0
         fell = self.fell
-        fell.look(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms)
-        self.no_rise.look(pv_mc, full, dt_ms, fell.first_mc, fell.high_mc)
+        fell.judge(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms)
+        self.no_rise.judge(pv_mc, full, dt_ms, fell.first_mc, fell.high_mc)
         flags[L.NO_RISE] = self.no_rise.no_rise
         flags[L.PROBE_REVERSED] = self.no_rise.reversed
         flags[L.PROBE_FELL] = fell.fell
@@ -202,15 +204,15 @@ class Supervisor(Alarms):
         foreign = not seen.selector_ours or self._since_session_ms >= L.AFTER_SESSION_MS
         driven = 1 if seen.top_on or seen.deck_on or foreign else 0
         runaway = self.runaway
-        runaway.look(pv_mc, setpoint_mc, session, driven, dt_ms)
+        runaway.judge(pv_mc, setpoint_mc, session, driven, dt_ms)
         flags[L.OVER_SETPOINT] = runaway.over
         flags[L.UNDRIVEN_RISE] = runaway.rising
         cut_off = not seen.contactor_on and self.first_out != L.NONE and runaway.undriven_ms >= L.ESCALATE_MS
         flags[L.HEAT_UNCONTROLLED] = PRESENT if runaway.rising and cut_off else ABSENT
-        self.weak.look(pv_mc, full, dt_ms)
+        self.weak.judge(pv_mc, full, dt_ms)
         flags[L.ELEMENT_WEAK] = self.weak.weak
         calm = 1 if session and runaway.calm_ms >= L.CALM_MS else 0
-        self.ripple.look(pv_mc, calm, dt_ms)
+        self.ripple.judge(pv_mc, calm, dt_ms)
         flags[L.PROBE_NEAR_ELEMENT] = self.ripple.near
         flags[L.PROBES_DISAGREE] = self._apart(seen, calm)
 
@@ -221,13 +223,51 @@ class Supervisor(Alarms):
             return ABSENT
         return PRESENT if stone.pv_mc > seen.dome.pv_mc + L.DISAGREE_MK else ABSENT
 
-    def _look_at_people(self, seen, dt_ms):
+    def _judge_attendance(self, seen, dt_ms):
         """The clocks of presence and session run whatever the reading is worth."""
         attendance = self.attendance
-        attendance.look(seen.dome.pv_mc, seen.setpoint_mc, seen.session, dt_ms)
+        attendance.judge(seen.dome.pv_mc, seen.setpoint_mc, seen.session, dt_ms)
         self.flags[L.ATTENDANCE] = attendance.missed
         self.flags[L.ATTEND_SOON] = attendance.soon
         self.flags[L.SESSION_LONG] = attendance.too_long
+
+    # --- what others may ask for: less, or what was earned ---------------------------------------------
+
+    def withdraw_unless(self, active):
+        """No active sequence, no permit: take back this tick's where the sequence has ended since it was judged.
+
+        It can only take away; whatever is given is given by `judge()` alone."""
+        if not active:
+            self.permit.granted = 0
+            self.permit.contactor = 0
+
+    def lower_limit(self, limit_mc):
+        """For the cutoff test: the high limit goes down to `limit_mc` (not below 30 °C), the highest setpoint with it.
+
+        It never goes up: a limit above the one in force changes nothing."""
+        self._put_limit(min(limit_mc, self._limit_mc))
+
+    def restore_limit(self):
+        """Back to the high limit that the setting asks for and the release allows, never above either."""
+        self._put_limit(self._high_limit_mc)
+
+    def take_release(self, release_c, reduced):
+        """What the commissioning record has earned now, one of limits.RELEASES_C; `reduced` 1: the record fell back.
+
+        Anything else counts as the lowest. The high limit follows: at most release + 40 K."""
+        if release_c not in L.RELEASES_C:
+            release_c = L.RELEASES_C[0]
+        self.release_mc = release_c * 1000
+        self.release_reduced = reduced
+        self.restore_limit()
+
+    def note_self_test(self, passed):
+        """Outcome of the self-test at start; until it is known, or where it failed, there is no heat."""
+        self.self_test = PASSED if passed else FAILED
+
+    def arm(self):
+        """The watchdog runs: from now on heat may be permitted, but never before the self-test has said how it went."""
+        self.armed = 1 if self.self_test != UNTESTED else 0
 
     # --- people and start-up (never in the tick) -----------------------------------------------------
 

@@ -1,7 +1,7 @@
 """What contacts and currents say about the wiring: contactor, relays, fan, limiter, switches.
 
 Each zone's current is judged by itself and only while the contactor is closed, in the phase that shows the fault: a
-welded relay while it is commanded off, a dead element while it is on. Integers only, nothing allocated in `look()`.
+welded relay while it is commanded off, a dead element while it is on. Integers only, nothing allocated in `judge()`.
 """
 
 from tizzone.integers import aged
@@ -18,7 +18,7 @@ class ZoneCurrent:
         self.missing_ms = 0  # none although commanded on
         self.half_ms = 0  # half waves, on or off
 
-    def look(self, sense, on, live, dt_ms):
+    def judge(self, sense, on, live, dt_ms):
         """Judge one tick: `sense` as in seen.py, `on` = the relay's pin during that tick, `live` = contactor closed."""
         if not live:
             self.stuck_ms = 0
@@ -35,14 +35,14 @@ class ZoneCurrent:
             self.stuck_ms = aged(self.stuck_ms, dt_ms) if sense == _FULL else 0
 
 
-class Wiring:
+class WiringRules:
     """Writes the raw flags of every wiring condition."""
 
     def __init__(self):
         self.top = ZoneCurrent()
         self.deck = ZoneCurrent()
 
-    def look(self, flags, seen, dt_ms):
+    def judge(self, flags, seen, dt_ms):
         """Judge one tick; flags become 1 (present) or 0."""
         flags[L.LIMITER_OPEN] = 0 if seen.limit_ok else 1
         flags[L.ENABLE_OPEN] = 1 if seen.session and not seen.enable else 0
@@ -52,10 +52,10 @@ class Wiring:
         flags[L.DOOR_OPEN] = 0 if seen.door_shut else 1
         flags[L.DEADMAN] = 1 if seen.deadman_fired else 0
         flags[L.PIN_READBACK] = 0 if seen.readback_ok else 1
-        self._look_at_contactor(flags, seen)
+        self._judge_contactor(flags, seen)
         live = seen.contactor_on
-        self.top.look(seen.top_sense, seen.top_on, live, dt_ms)
-        self.deck.look(seen.deck_sense, seen.deck_on, live, dt_ms)
+        self.top.judge(seen.top_sense, seen.top_on, live, dt_ms)
+        self.deck.judge(seen.deck_sense, seen.deck_on, live, dt_ms)
         top = self.top
         deck = self.deck
         stuck = top.stuck_ms >= L.SENSE_ON_MS or deck.stuck_ms >= L.SENSE_ON_MS
@@ -65,7 +65,7 @@ class Wiring:
         half = top.half_ms >= L.HALF_WAVE_MS or deck.half_ms >= L.HALF_WAVE_MS
         flags[L.HALF_WAVE] = 1 if half else 0
 
-    def _look_at_contactor(self, flags, seen):
+    def _judge_contactor(self, flags, seen):
         # With the oven in other hands a current is not ours to judge; the mirror contact always is.
         current = seen.selector_ours and (seen.top_sense > _NONE or seen.deck_sense > _NONE)
         flags[L.START_TEST] = 1 if seen.proving and current else 0

@@ -12,13 +12,14 @@ class Board:
     HEAT_TOP, HEAT_DECK, CONTACTOR, COOLING_FAN = 10, 11, 12, 13
 
 
-class App(Acts):
+class App:
     """As much of an App as stopping needs."""
 
     def __init__(self):
         self.heater = Heater(Board)
         self.sequence = S.Sequence(450000)
         self.out_pm = 0
+        self.acts = Acts(self)
 
 
 STOP = 26

@@ -6,7 +6,7 @@ Between the rounds, with the heap unlocked, a person acknowledges. Prints the tr
 
 import micropython
 from machine import Pin
-from tizzone.board_io.contacts import Sensed
+from tizzone.board_io.contacts import Contacts
 from tizzone.board_io.heater import Heater
 from tizzone.probes.conditioning import Conditioner
 from tizzone.probes.max31855 import MAX31855
@@ -48,10 +48,10 @@ stone_probe = MAX31855(wire, Pin(20), Reading(), "K")
 dome = Conditioner([[0, 500], [100000, -1000], [400000, 5000]])
 stone = Conditioner()
 seen = Seen(dome, stone)
-sensed = Sensed(Board)
+contacts = Contacts(Board)
 heater = Heater(Board)
 supervisor = Supervisor(500000, 480000, learned_rise_ms=600000)
-for pin in (sensed.enable, sensed.limit_ok, sensed.selector, sensed.fan_ok, sensed.door):
+for pin in (contacts.enable, contacts.limit_ok, contacts.selector, contacts.fan_ok, contacts.door):
     pin.value(0)
 GOOD = 0x1900  # amplifier at 25 °C
 COLD, WARM, HOT, LIMIT = 0x0190, 0x0960, 0x1BD8, 0x2000  # 25, 150, 445, 512 °C
@@ -69,7 +69,7 @@ def tick(dt_ms):
     seen.fan_on = heater.fan_on
     seen.readback_ok = heater.follows()
     seen.deadman_fired = heater.take_deadman()
-    sensed.look(seen)
+    contacts.sense(seen)
     permit = supervisor.judge(seen, dt_ms)
     heater.drive(1000, 333, permit, dt_ms)
     heater.run_fan(1)
@@ -83,10 +83,10 @@ def scene(number):
     wire.lo = GOOD | (1 if number == 3 else 2 if number == 4 else 4 if number == 5 else 0)
     if number == 6:
         wire.hi = wire.lo = 0
-    sensed.limit_ok.value(1 if number == 7 else 0)
-    sensed.fan_ok.value(1 if number == 8 else 0)
-    sensed.enable.value(1 if number == 9 else 0)
-    sensed.deck.value(1)
+    contacts.limit_ok.value(1 if number == 7 else 0)
+    contacts.fan_ok.value(1 if number == 8 else 0)
+    contacts.enable.value(1 if number == 9 else 0)
+    contacts.deck.value(1)
 
 
 def play(number, ticks):
@@ -103,10 +103,10 @@ def play(number, ticks):
                     heater._timer_ticked(None)
             # the currents and the mirror contact follow what is driven
             closed = heater.contactor_on
-            sensed.mirror.value(closed)
-            sensed.top.value(0 if closed and heater.top.on else 1)
+            contacts.mirror.value(closed)
+            contacts.top.value(0 if closed and heater.top.on else 1)
             welded = number == 10 and n >= 20
-            sensed.deck.value(0 if closed and (heater.deck.on or welded) else 1)
+            contacts.deck.value(0 if closed and (heater.deck.on or welded) else 1)
             granted += tick(900 if number == 12 and n == 30 else 250)
     finally:
         micropython.heap_unlock()
@@ -129,11 +129,11 @@ for number in range(20):
     for _ in range(60):
         seen.session = 0
         seen.active = 0
-        sensed.mirror.value(0)
-        sensed.top.value(1)
-        sensed.deck.value(1)
+        contacts.mirror.value(0)
+        contacts.top.value(1)
+        contacts.deck.value(1)
         tick(250)
-        sensed.mirror.value(heater.contactor_on)
+        contacts.mirror.value(heater.contactor_on)
     seen.active = seen.session = 1
     supervisor.lift_lockout()
     supervisor.acknowledge(seen)

@@ -1,4 +1,4 @@
-"""The night: plan, stone, breads, signals and counters of one board, looked after once a tick after the pins are set.
+"""The evening: plan, stone, breads, buzzer and counters of one board, looked after once a tick after the pins are set.
 
 It asks (setpoint through the sequence, share of the top zone through app.py) and never permits. What must outlive a
 power cut is stored only while no heat is permitted: at a hold, the end, a trip, and while the door stands open. After
@@ -8,12 +8,12 @@ a cut the board is tripped and cold of heat; `start` then goes on counting where
 from tizzone.board_io import buzzer
 from tizzone.control.forecast import BACK_S, HANDLING_S, Forecast
 from tizzone.control.stone import LEARNED, STEP_S, Stone
-from tizzone.evening import bake_plan as B
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.book import BREADS, PLACE, TAUGHT, keep_next, recall
 from tizzone.evening.breads import Breads
 from tizzone.evening.counters import HOT_MC, Counters
+from tizzone.evening.plan_in_force import PlanInForce
 from tizzone.integers import CAP_MS
 from tizzone.safety import limits as L
 
@@ -25,8 +25,8 @@ LATELY_S = 60.0
 JUMP_MK = 2_000
 
 
-class Night:
-    """One board's evenings. Temperatures in milli-degrees unless the name says _c; times in ms."""
+class Evening:
+    """One board's evenings, one after the other. Temperatures in milli-degrees unless the name says _c; times in ms."""
 
     def __init__(self, app):
         store = app.memory.store
@@ -34,12 +34,9 @@ class Night:
         self.stone.take(store.load("stone")[0])
         self.forecast = Forecast()
         self.breads = Breads()
-        self.signals = buzzer.Signals(app.board)
+        self.buzzer = buzzer.Buzzer(app.board)
         self.counters = Counters(store.load("counters")[0])
-        self.plan = self.incoming = None  # in force; being sent
-        plan, status = store.load("plan")
-        taken = self.use(app, plan)
-        self.plan_lost = 1 if not taken and (plan or status == "damaged") else 0
+        self.plan = PlanInForce(app, *store.load("plan"))
         self.dirty = 0
         self.interrupted = 0  # 1 by a power cut, 2 by a trip: start goes on with it
         self.leg = self.leg_done = self.done = self.at_s = 0
@@ -60,50 +57,6 @@ class Night:
         self._deck = self._rise_k_s = 0.0
         self._last_c = 20.0
 
-    # --- plan ------------------------------------------------------------------------------------------
-
-    def use(self, app, plan):
-        """Put a plan in force; None or a bad one: the settings are the plan. True if it was taken."""
-        good = plan is not None and B.plan_fault(plan) is None
-        values = app.settings
-        self.plan = plan if good else None
-        self.plan_lost = 0
-        if good:
-            app.sequence.use_plan(plan["legs"], plan["end_c"] * 1000)
-            ceiling_mc = app.supervisor.ceiling_mc
-            if app.sequence.setpoint_mc > ceiling_mc:
-                app.sequence.set_setpoint(ceiling_mc)  # idle: no setpoint above it may stand anywhere
-        elif app.sequence.legs:
-            setpoint_mc = min(values["setpoint_c"] * 1000, app.supervisor.ceiling_mc)
-            app.sequence = S.Sequence(
-                setpoint_mc, values["soak_min"] * 60_000, values["bake_s"] * 1000, values["breads"],
-                values["cool_c"] * 1000,
-            )  # fmt: skip
-            app.top_share_pct = values["top_share_pct"]
-        return good
-
-    def refusal(self, app):
-        """Why this plan cannot begin, or ""."""
-        if self.plan_lost:
-            return "the stored plan is damaged: send it again, or say: plan none"
-        ceiling_c = app.supervisor.ceiling_mc // 1000
-        if self.plan and B.hottest_c(self.plan) > ceiling_c:
-            why = " (" + app.release_reason + ")" if app.release_reason else ""
-            return "the plan asks for {}, this board allows {}{}".format(B.hottest_c(self.plan), ceiling_c, why)
-        return ""
-
-    @property
-    def name(self):
-        """Of the plan in force."""
-        return self.plan["name"] if self.plan else "settings"
-
-    def leg_values(self, app):
-        """(stone wanted, sag, bake_s, share, lift) of the leg under way."""
-        if self.plan:
-            leg = self.plan["legs"][app.sequence.leg]
-            return leg[B.STONE], leg[B.SAG], leg[B.BAKE], leg[B.SHARE], leg[B.LIFT]
-        return 0, 0, app.settings["bake_s"], app.settings["top_share_pct"], 0
-
     # --- the evening -----------------------------------------------------------------------------------
 
     def start(self, app, sensed):
@@ -116,7 +69,7 @@ class Night:
         else:
             self.breads.clear()
             self.session_ms = 0
-            self.stone.spots_tonight = 0
+            self.stone.spots_this_evening = 0
         self.interrupted = 0
         self.counters.add("sessions")
         self.leg, self.leg_done, self.done = app.sequence.leg, app.sequence.leg_done, app.sequence.breads_done
@@ -134,7 +87,7 @@ class Night:
         self.leg = self.leg_done = self.done = self.at_s = 0
         self.dirty |= PLACE
 
-    def look(self, app, dt_ms):
+    def tick(self, app, dt_ms):
         """One tick."""
         seq = app.sequence
         if dt_ms < 0 or dt_ms > L.LATE_MS:
@@ -148,8 +101,8 @@ class Night:
         self._watch_bread(app, seq, dt_ms)
         self._share(app, seq)
         self._watch_end(app, seq)
-        self.counters.look(app.dome.usable and app.dome.pv_mc >= HOT_MC, app.heater, dt_ms)
-        self.signals.look(app.supervisor.permit.granted, seq.stage == S.LOAD or self._tripped > 0)
+        self.counters.tick(app.dome.usable and app.dome.pv_mc >= HOT_MC, app.heater, dt_ms)
+        self.buzzer.tick(app.supervisor.permit.granted, seq.stage == S.LOAD or self._tripped > 0)
         self._since_keep_ms = min(self._since_keep_ms + dt_ms, CAP_MS)
         self._store(app, seq)
 
@@ -167,44 +120,49 @@ class Night:
             self._keeping = 1 if app.memory.failed == failed else 0
 
     def _watch_stone(self, app, seq, dt_ms):
+        """The stone's model goes on, and what follows from it: is it ready, and when will it be?"""
         if not app.dome.usable:
             return
-        stone = self.stone
         dome_c = app.dome.pv_mc * 0.001
         if not self._known:
             self._known = 1
-            stone.begin(dome_c, app.dome.pv_mc < KNOWN_MC)
+            self.stone.begin(dome_c, app.dome.pv_mc < KNOWN_MC)
         self._step_ms += dt_ms
         self._deck_ms += dt_ms * app.heater.deck.on
         if self._step_ms >= STEP_S * 1000:
-            dt_s = self._step_ms * 0.001
-            deck = self._deck_ms / self._step_ms
-            stone.step(dome_c, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
-            share = dt_s / LATELY_S
-            self._deck += (deck - self._deck) * share
-            self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
-            self._last_c = dome_c
-            self._step_ms = self._deck_ms = 0
-            stone.probed = 0
-            if app.stone and app.stone.usable:
-                stone.probe(app.stone.pv_mc * 0.001, dt_s)
-            self._judged = 0
-        wanted_c, sag_k, bake_s, _, _ = self.leg_values(app)
+            self._step_stone(app, seq, dome_c)
+        wanted_c, sag_k, bake_s, _, _ = self.plan.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k
         if not self._judged:  # anew after each step of the model and each turn of the stage
             self._judged = 1
-            seq.stone_ready = 1 if stone.ready(wanted_c) else 0
+            seq.stone_ready = 1 if self.stone.ready(wanted_c) else 0
         if seq.stage == S.RECOVER and self._backing:
             self._recover_ms = seq.stage_ms
             if app.dome.pv_mc >= seq.setpoint_mc - S.READY_MK:
                 self._dome_back()
         if seq.active and wanted_c:
-            self.forecast.look(
-                stone, dome_c, seq.setpoint_mc * 0.001, self._rise_k_s, self._deck, wanted_c,
-                0.0 if seq.stage == S.RECOVER else sag_k, bake_s, self._back_s + HANDLING_S + seq.lift_ms * 0.001,
-                dt_ms * 0.001,
+            self.forecast.tick(
+                self.stone, dome_c=dome_c, setpoint_c=seq.setpoint_mc * 0.001, rise_k_s=self._rise_k_s,
+                deck=self._deck, wanted_c=wanted_c, sag_k=0.0 if seq.stage == S.RECOVER else sag_k, bake_s=bake_s,
+                between_s=self._back_s + HANDLING_S + seq.lift_ms * 0.001, dt_s=dt_ms * 0.001,
             )  # fmt: skip
+
+    def _step_stone(self, app, seq, dome_c):
+        """One step of the model over the ticks since the last, and what output and rise were lately."""
+        stone = self.stone
+        dt_s = self._step_ms * 0.001
+        deck = self._deck_ms / self._step_ms
+        stone.step(dome_c, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
+        share = dt_s / LATELY_S
+        self._deck += (deck - self._deck) * share
+        self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
+        self._last_c = dome_c
+        self._step_ms = self._deck_ms = 0
+        stone.probed = 0
+        if app.stone and app.stone.usable:
+            stone.probe(app.stone.pv_mc * 0.001, dt_s)
+        self._judged = 0
 
     def _follow_setpoint(self, app, seq):
         """Tell the controller of a setpoint that the sequence has moved: a jump is a new approach, a ramp is none."""
@@ -230,7 +188,7 @@ class Night:
         if seq.stage == S.BAKE:
             self._open_bread(app, seq)
         elif seq.stage == S.LOAD:
-            self.signals.play(buzzer.DUE)
+            self.buzzer.play(buzzer.DUE)
         if seq.session or self._session:  # an evening under way, or just ended: a trip at the start is neither
             self.leg, self.leg_done, self.done = seq.leg, seq.leg_done, seq.breads_done
             self.dirty |= PLACE
@@ -258,7 +216,7 @@ class Night:
         else:
             self.counters.add("breads")
         self.breads.open = 0
-        self.signals.play(buzzer.DONE)
+        self.buzzer.play(buzzer.DONE)
 
     def _watch_bread(self, app, seq, dt_ms):
         if not self.breads.count or self._since_bread_ms >= SAG_MS:
@@ -271,7 +229,7 @@ class Night:
                 book.flag(R.HELD)
             left_ms = seq.bake_ms - seq.stage_ms
             if SOON_MS - dt_ms < left_ms <= SOON_MS:
-                self.signals.play(buzzer.SOON)
+                self.buzzer.play(buzzer.SOON)
         else:
             self._since_bread_ms += dt_ms
             if self._since_bread_ms >= SAG_MS:
@@ -283,8 +241,8 @@ class Night:
             book.put(R.DOME_LOW, dome_c)
 
     def _share(self, app, seq):
-        """Share of the top zone now: the leg's, what verdicts changed, and the lift."""
-        _, _, _, share_pct, lift_pct = self.leg_values(app)
+        """Share of the top zone now: the leg's, what the words about breads changed, and the lift."""
+        _, _, _, share_pct, lift_pct = self.plan.leg_values(app)
         share_pct += self.breads.adjust_pct
         if seq.stage in (S.LIFT, S.LOAD, S.BAKE):
             share_pct += lift_pct
@@ -294,18 +252,18 @@ class Night:
         sup = app.supervisor
         tripped = sup.first_out
         if tripped != self._tripped:
-            if self._tripped < 0:  # the first look after a start: was the evening cut?
+            if self._tripped < 0:  # the first tick after a start: was the evening cut?
                 if sup.latch_changed and tripped in (L.POWER_CUT, L.WATCHDOG_RESET):
                     self.counters.add("cuts")
             elif tripped:
                 self.counters.add("trips")
-                self.signals.play(buzzer.TRIPPED)
+                self.buzzer.play(buzzer.TRIPPED)
             if not tripped:
-                self.signals.play(buzzer.SILENT)
+                self.buzzer.play(buzzer.SILENT)
             self._tripped = tripped
         if seq.session != self._session:
             self._session = seq.session
             if not seq.session:
                 self.at_s = self.session_ms // 1000
                 self.interrupted = 2 if tripped else 0
-                self.dirty |= PLACE | BREADS | (TAUGHT if self.stone.spots_tonight else 0)
+                self.dirty |= PLACE | BREADS | (TAUGHT if self.stone.spots_this_evening else 0)

@@ -1,0 +1,67 @@
+"""The bake plan in force on one board, and the one that is being sent. Without a plan the settings are the plan."""
+
+from tizzone.evening import bake_plan as B
+from tizzone.evening.sequence import Sequence
+
+
+def sequence_of(values, ceiling_mc):
+    """A Sequence whose only leg are the settings `values`; its setpoint is at most `ceiling_mc`."""
+    return Sequence(
+        setpoint_mc=min(values["setpoint_c"] * 1000, ceiling_mc),
+        soak_ms=values["soak_min"] * 60_000,
+        bake_ms=values["bake_s"] * 1000,
+        breads=values["breads"],
+        cool_mc=values["cool_c"] * 1000,
+    )
+
+
+def too_hot(app, plan):
+    """Why a checked plan is too hot for what this board may hold, or ""."""
+    ceiling_c = app.supervisor.ceiling_mc // 1000
+    if B.hottest_c(plan) <= ceiling_c:
+        return ""
+    why = " (" + app.release_reason + ")" if app.release_reason else ""
+    return "the plan asks for {}, this board allows {}{}".format(B.hottest_c(plan), ceiling_c, why)
+
+
+class PlanInForce:
+    """`value`: checked dict or None; `incoming`: what the link has sent of the next; `lost`: it was not readable."""
+
+    def __init__(self, app, plan, status):
+        """`plan, status`: as the store loaded it."""
+        self.incoming = None
+        taken = self.use(app, plan)
+        self.lost = 1 if not taken and (plan or status == "damaged") else 0
+
+    def use(self, app, plan):
+        """Put a plan in force; None or a bad one: the settings are the plan. True if it was taken."""
+        good = plan is not None and B.plan_fault(plan) is None
+        self.value = plan if good else None
+        self.lost = 0
+        ceiling_mc = app.supervisor.ceiling_mc
+        if good:
+            app.sequence.use_plan(plan["legs"], plan["end_c"] * 1000)
+            if app.sequence.setpoint_mc > ceiling_mc:
+                app.sequence.set_setpoint(ceiling_mc)  # idle: no setpoint above it may stand anywhere
+        elif app.sequence.legs:
+            app.sequence = sequence_of(app.settings, ceiling_mc)
+            app.top_share_pct = app.settings["top_share_pct"]
+        return good
+
+    def refusal(self, app):
+        """Why this plan cannot begin, or ""."""
+        if self.lost:
+            return "the stored plan is damaged: send it again, or say: plan none"
+        return too_hot(app, self.value) if self.value else ""
+
+    @property
+    def name(self):
+        """Of the plan in force."""
+        return self.value["name"] if self.value else "settings"
+
+    def leg_values(self, app):
+        """(stone wanted, sag, bake_s, share, lift) of the leg under way."""
+        if self.value:
+            leg = self.value["legs"][app.sequence.leg]
+            return leg[B.STONE], leg[B.SAG], leg[B.BAKE], leg[B.SHARE], leg[B.LIFT]
+        return 0, 0, app.settings["bake_s"], app.settings["top_share_pct"], 0

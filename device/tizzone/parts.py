@@ -1,0 +1,102 @@
+"""Builds the parts of one board from its pin map and settings; called once, before anything is armed.
+
+Whoever wants to know what the loop is made of reads this; what it does with it stands in app.py.
+"""
+
+import gc
+
+from tizzone.board_io.contacts import Contacts
+from tizzone.commissioning.release import release
+from tizzone.commissioning.witness import Witness
+from tizzone.control.pid import Pid
+from tizzone.evening.evening import Evening
+from tizzone.evening.plan_in_force import sequence_of
+from tizzone.learning.learning import Learning
+from tizzone.link.acts import Acts
+from tizzone.memory import settings as table
+from tizzone.probes import chips
+from tizzone.probes.conditioning import Conditioner
+from tizzone.probes.reading import FAULT_NAMES
+from tizzone.safety.seen import Seen
+from tizzone.safety.supervisor import Supervisor
+
+
+def build(app, values):
+    """Put every part into `app`; `values`: the checked settings. The heater and the memory are there already."""
+    board = app.board
+    app.release_c, app.release_reason = release(app.memory.commissioning(), board, values["high_limit_c"])
+    heater = app.heater
+    heater.window_ms = values["window_ms"]
+    heater.min_ms = values["min_switch_ms"]
+    heater.exclusive = values["exclusive"]
+    buses = {}
+    app.probes = {}
+    for name in board.PROBES:
+        app.probes[name] = chips.make(name, board.PROBES[name], buses)
+    app.dome = _conditioner(app, "dome")
+    app.stone = _conditioner(app, "stone") if "stone" in app.probes else None
+    app.seen = Seen(app.dome, app.stone)
+    app.contacts = Contacts(board, mains_hz=values["mains_hz"])
+    app.supervisor = _supervisor(values, app.release_c, 1 if app.release_reason else 0)
+    app.sequence = sequence_of(values, app.supervisor.ceiling_mc)
+    app.learning = Learning()
+    app.pid = controller(values)
+    app.top_share_pct = values["top_share_pct"]
+    app.acts = Acts(app)
+    app.witness = Witness(app)
+    app.evening = Evening(app)
+    if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
+        gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
+        from tizzone.panel.panel import Panel
+
+        gc.threshold(-1)
+        app.panel = Panel(app, board.PANEL, buses)
+
+
+def _supervisor(values, release_c, release_reduced):
+    return Supervisor(
+        high_limit_mc=values["high_limit_c"] * 1000,
+        release_mc=release_c * 1000,
+        restart_mc=values["restart_c"] * 1000,
+        attend_mc=values["attend_c"] * 1000,
+        attend_min=values["attend_min"],
+        session_min=values["session_max_min"],
+        learned_rise_ms=values["learned_rise_s"] * 1000,
+        release_reduced=release_reduced,
+    )
+
+
+def controller(values):
+    """A controller with the tuning that the settings hold; tuning that was never changed adapts itself."""
+    return Pid(
+        kc_pct_per_k=values["kc_pct_per_k"],
+        ti_s=values["ti_s"],
+        td_s=values["td_s"],
+        lead_s=values["lead_s"],
+        hold_pct=values["hold_pct"],
+        rise_k_s_pct=values["rise_k_s_pct"],
+        window_s=values["window_ms"] * 0.001,
+        adapt=table.is_default(values, table.TUNED),
+    )
+
+
+def _conditioner(app, name):
+    made = Conditioner(app.settings["calibration"].get(name))
+    if made.calibration_fault:
+        app.memory.faults.append(name + ": " + made.calibration_fault)
+    return made
+
+
+def self_test(app):
+    """Heat pins follow, probe alive, contactor released, right chips. Any no: no heat. Returns True if all are well."""
+    faults = app.memory.faults
+    before = len(faults)
+    if not app.heater.follows():
+        faults.append("self-test: a heat pin does not follow")
+    if app.seen.mirror_open == 0:
+        faults.append("self-test: the contactor is not released")
+    for name in app.probes:
+        fault = app.probes[name].check()
+        if fault:
+            faults.append("self-test: " + name + " probe: " + FAULT_NAMES[fault])
+    return len(faults) == before
