@@ -13,6 +13,7 @@ from array import array
 import board as pin_map
 import machine
 from machine import Pin
+from micropython import const
 
 from tizzone import VERSION, parts
 from tizzone.board_io.heater import FULL, Heater
@@ -26,9 +27,9 @@ from tizzone.report import REPORT, fill_report
 from tizzone.safety import limits as L
 from tizzone.safety.permissives import missing
 
-SLICE_MS = 5  # of the wait between two ticks, where a panel is wired
-ROOM_MS = 30  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
-GRACE_MS = 3_000  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
+_SLICE_MS = const(5)  # of the wait between two ticks, where a panel is wired
+_ROOM_MS = const(30)  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
+_GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 
 
 class App:
@@ -72,7 +73,7 @@ class App:
         self._clock_ms = 0
         self._last_ms = time.ticks_ms()
         self._next_ms = self._last_ms
-        for _ in range(GRACE_MS // L.PERIOD_MS):
+        for _ in range(_GRACE_MS // L.PERIOD_MS):
             self.step()
         sup.note_self_test(parts.self_test(self))
         self.heater.arm_deadman()
@@ -114,14 +115,14 @@ class App:
         if panel is None:
             time.sleep_ms(wait_ms)
             return
-        for _ in range(L.PERIOD_MS // SLICE_MS):  # counted: a clock that stands still must not hold the loop
-            time.sleep_ms(min(SLICE_MS, wait_ms))
+        for _ in range(L.PERIOD_MS // _SLICE_MS):  # counted: a clock that stands still must not hold the loop
+            time.sleep_ms(min(_SLICE_MS, wait_ms))
             left_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
             panel.poll(max(0, wait_ms - left_ms))
             if not 0 < left_ms <= wait_ms:
                 return
             wait_ms = left_ms
-            if wait_ms > ROOM_MS:
+            if wait_ms > _ROOM_MS:
                 panel.work()
 
     def _tick(self, dt_ms):

@@ -50,7 +50,10 @@ class BakePlan:
 
     def lines(self):
         """The link's lines that send it, without checksum."""
-        return rules().lines(self.compact())
+        made = [f"plan begin {self.name} {self.end_c} {len(self.legs)}"]
+        for number, leg in enumerate(self.compact()["legs"], 1):
+            made.append(f"plan leg {number} {' '.join(map(str, leg))}")
+        return [*made, "plan end"]
 
     @property
     def breads(self):
@@ -119,7 +122,7 @@ def _leg(leg, device):
     if "reach_min" in leg:
         faults += _number("reach_min", leg["reach_min"], 1, 480)
     made = {}
-    for name, low, high, _ in device.FIELDS:
+    for name, low, high in device.FIELDS:
         if name == "dome_c" and name not in leg:
             faults.append("dome_c: is missing")
         value = leg.get(name, DEFAULTS.get(name, low))

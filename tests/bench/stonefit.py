@@ -41,16 +41,16 @@ def followed(data, rates):
     air, under, deck_k_s, share, ratio, lag_s, even, bread_k, warms, skin_s, skin_lag_s = rates.T
     image = data[:, 0, 0].copy()
     upper, core, skin = image.copy(), image.copy(), np.zeros(len(image))
-    under_bread = np.full(len(image), stone.BREAD_C)
+    under_bread = np.full(len(image), stone._BREAD_C)
     out = np.empty(data.shape[:2])
     for i in range(data.shape[1]):
         dome, deck, bread, _ = data[:, i].T
         out[:, i] = upper - skin
-        image = image + (np.maximum(dome, image - stone.DOOR_K) - image) * np.minimum(1.0, STEP_S / lag_s)
-        to_face = air * _glow(image, upper, even) * (image - upper) * (1.0 - stone.COVER * bread)
+        image = image + (np.maximum(dome, image - stone._DOOR_K) - image) * np.minimum(1.0, STEP_S / lag_s)
+        to_face = air * _glow(image, upper, even) * (image - upper) * (1.0 - stone._COVER * bread)
         to_core = under * _glow(image, core, even) * (image - core) + deck_k_s * deck
         taken = bread * bread_k * (upper - skin - under_bread)
-        under_bread = np.where(bread > 0, under_bread + warms * (upper - under_bread) * STEP_S, stone.BREAD_C)
+        under_bread = np.where(bread > 0, under_bread + warms * (upper - under_bread) * STEP_S, stone._BREAD_C)
         skin = skin + (skin_s * taken - skin) * np.minimum(1.0, STEP_S / skin_lag_s)
         shared = np.minimum(share, 0.8 / STEP_S) * (upper - core)
         upper, core = upper + (to_face - shared - taken) * STEP_S, core + (to_core + shared) * ratio * STEP_S
@@ -66,7 +66,7 @@ class Fit:
 
     def __init__(self, data):
         self.data = data
-        self.x = np.log([getattr(stone, name) for name in NAMES])
+        self.x = np.log([getattr(stone, "_" + name) for name in NAMES])
         self.own = np.zeros((len(data), len(GROUPS)))
         self.weight = np.where(data[:, :, 0] < 150.0, 0.3, 1.0)[:, ::EVERY] / NOISE_K
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import control
 import numpy as np
 import pytest
+import textbook
 
 DATA = Path(__file__).parents[1] / "data" / "control" / "robustness.csv"
 ROWS = {row["name"]: row for row in csv.DictReader(DATA.open(encoding="utf-8"))}
@@ -37,7 +38,7 @@ def loop_of(tuning, name):
 
     def loop(w):
         plant = gain * tuning.lagged(w, delay, *lags) / (complex(0, w) if integrating else 1)
-        return plant * (tuning.series(w, kc, ti, td) if form == "series" else tuning.ideal(w, kc, ti, td, td / 10))
+        return plant * (textbook.series(w, kc, ti, td) if form == "series" else textbook.ideal(w, kc, ti, td, td / 10))
 
     return loop
 
@@ -70,7 +71,7 @@ def test_margins_without_delay_agree_with_python_control(tuning, lags, kc, ti, t
     loop = plant * kc * (1 + 1 / (ti * s) + td * s / (0.1 * td * s + 1))
     gm, pm, sm, w180, wc, _ = control.stability_margins(loop)
     found = tuning.margins(
-        lambda w: 0.8 * tuning.lagged(w, 0, *lags) * tuning.ideal(w, kc, ti, td, td / 10), 1e-4, 10.0, 1500
+        lambda w: 0.8 * tuning.lagged(w, 0, *lags) * textbook.ideal(w, kc, ti, td, td / 10), 1e-4, 10.0, 1500
     )
     assert found["pm_deg"] == pytest.approx(pm, abs=0.05)
     assert found["wc"] == pytest.approx(wc, rel=0.001)
@@ -89,27 +90,27 @@ def test_simc_settings_are_the_published_ones(tuning, name, tau, tauc):
     assert (kc, ti) == pytest.approx((float(ROWS[name]["Kc"]), float(ROWS[name]["tauI"])))
 
 
-def test_simc_of_an_integrating_plant_is_the_published_one(tuning):
+def test_simc_of_an_integrating_plant_is_the_published_one():
     # Skogestad 2003: Kc = 0.5 / (kp theta), tauI = 8 theta for tauc = theta
-    assert tuning.simc_integrating(2.0, 3.0, 3.0)[:2] == pytest.approx((0.5 / 6.0, 24.0))
+    assert textbook.simc_integrating(2.0, 3.0, 3.0)[:2] == pytest.approx((0.5 / 6.0, 24.0))
 
 
-def test_half_rule_gives_the_worked_examples(tuning):
+def test_half_rule_gives_the_worked_examples():
     # Skogestad 2003, worked example: (-0.3s+1)(0.08s+1) / ((2s+1)(s+1)(0.4s+1)(0.2s+1)(0.05s+1)^3); its lead
     # takes 0.08 off the 0.2 lag, the inverse response 0.3 counts as delay: first order 2.5, 1.47, second 2, 1.2, 0.77
     lags = [2.0, 1.0, 0.4, 0.2 - 0.08, 0.05, 0.05, 0.05]
-    kept, theta = tuning.half_rule(lags, 0.3, 1)
+    kept, theta = textbook.half_rule(lags, 0.3, 1)
     assert (kept[0], theta) == pytest.approx((2.5, 1.47))
-    kept, theta = tuning.half_rule(lags, 0.3, 2)
+    kept, theta = textbook.half_rule(lags, 0.3, 2)
     assert (*kept, theta) == pytest.approx((2.0, 1.2, 0.77))
-    kept, theta = tuning.half_rule([1, 1, 1, 1], 0.0, 1)  # 1/(s+1)^4: 1.5 and 2.5
+    kept, theta = textbook.half_rule([1, 1, 1, 1], 0.0, 1)  # 1/(s+1)^4: 1.5 and 2.5
     assert (kept[0], theta) == pytest.approx((1.5, 2.5))
 
 
 def test_ideal_form_answers_like_the_series_form(tuning):
     ideal = tuning.to_ideal(3.0, 40.0, 10.0)
     for w in (0.001, 0.02, 0.3):
-        assert tuning.ideal(w, *ideal) == pytest.approx(tuning.series(w, 3.0, 40.0, 10.0))
+        assert textbook.ideal(w, *ideal) == pytest.approx(textbook.series(w, 3.0, 40.0, 10.0))
 
 
 @pytest.mark.parametrize(
@@ -121,22 +122,22 @@ def test_relay_estimate_is_low_by_the_describing_function_error(tuning, ratio, l
     amplitude = 1.0 - math.exp(-1.0 / ratio)
     assert 2 * ratio * math.log(2 * math.exp(1 / ratio) - 1) == pytest.approx(period, abs=0.001)
     loop = tuning.margins(lambda w: tuning.lagged(w, 1.0, ratio), 0.01, 10.0, 1500)
-    estimate = tuning.relay_gain(1.0, amplitude)
+    estimate = textbook.relay_gain(1.0, amplitude)
     assert 100 * (1 - estimate / loop["gm"]) == pytest.approx(low_pct, abs=0.7)
 
 
-def test_relay_gain_with_hysteresis_takes_it_off_the_amplitude(tuning):
-    assert tuning.relay_gain(1.0, 5.0, 3.0) == pytest.approx(tuning.relay_gain(1.0, 4.0))
+def test_relay_gain_with_hysteresis_takes_it_off_the_amplitude():
+    assert textbook.relay_gain(1.0, 5.0, 3.0) == pytest.approx(textbook.relay_gain(1.0, 4.0))
 
 
-def test_ultimate_rules_give_the_worked_plant(tuning):
+def test_ultimate_rules_give_the_worked_plant():
     # k = 1, tau = 10, theta = 1: Ku 16.3506, Pu 3.8500
     ku, pu = 16.3506, 3.8500
     for name, got in (
-        ("ZN PI 0.45Ku Pu/1.2", tuning.ziegler_nichols(ku, pu)),
-        ("TL PI Ku/3.2 2.2Pu", tuning.tyreus_luyben(ku, pu)),
-        ("ZN PID 0.6Ku Pu/2 Pu/8 (ideal, N=10)", tuning.ziegler_nichols(ku, pu, True)),
-        ("TL PID Ku/2.2 2.2Pu Pu/6.3 (ideal, N=10)", tuning.tyreus_luyben(ku, pu, True)),
+        ("ZN PI 0.45Ku Pu/1.2", textbook.ziegler_nichols(ku, pu)),
+        ("TL PI Ku/3.2 2.2Pu", textbook.tyreus_luyben(ku, pu)),
+        ("ZN PID 0.6Ku Pu/2 Pu/8 (ideal, N=10)", textbook.ziegler_nichols(ku, pu, True)),
+        ("TL PID Ku/2.2 2.2Pu Pu/6.3 (ideal, N=10)", textbook.tyreus_luyben(ku, pu, True)),
     ):
         want = [float(ROWS[name][key]) for key in ("Kc", "tauI", "tauD")]
         assert got == pytest.approx(want, rel=0.001)
@@ -144,10 +145,10 @@ def test_ultimate_rules_give_the_worked_plant(tuning):
 
 def test_power_model_through_two_levels_recovers_its_terms(tuning):
     a, b = 0.06, 60.0
-    outs = [tuning.steady_pct(a, b, level, 20.0) for level in (150.0, 220.0)]
+    outs = [textbook.steady_pct(a, b, level, 20.0) for level in (150.0, 220.0)]
     assert tuning.power_model(150.0, outs[0], 220.0, outs[1], 20.0) == pytest.approx((a, b), rel=1e-6)
     # Stefan-Boltzmann shape: (T/1000)^4 in kelvin
-    assert tuning.steady_pct(0.0, 60.0, 450.0, 20.0) == pytest.approx(60.0 * (0.72315**4 - 0.29315**4))
+    assert textbook.steady_pct(0.0, 60.0, 450.0, 20.0) == pytest.approx(60.0 * (0.72315**4 - 0.29315**4))
 
 
 @pytest.mark.parametrize(

@@ -2,11 +2,11 @@
 
 import pytest
 from tizzone.probes.conditioning import (
-    CONSISTENT_READINGS,
-    FALL_MC_PER_TICK,
-    RISE_MC_PER_TICK,
-    SATURATED_MS,
-    STALE_MS,
+    _CONSISTENT_READINGS,
+    _FALL_MC_PER_TICK,
+    _RISE_MC_PER_TICK,
+    _SATURATED_MS,
+    _STALE_MS,
     Conditioner,
     calibration_fault,
 )
@@ -45,12 +45,12 @@ def test_before_the_first_answer_nothing_is_usable():
 @pytest.mark.parametrize(
     ("step_mc", "usable"),
     [
-        (RISE_MC_PER_TICK - 1, True),
-        (RISE_MC_PER_TICK, True),
-        (RISE_MC_PER_TICK + 1, False),
-        (-FALL_MC_PER_TICK + 1, True),
-        (-FALL_MC_PER_TICK, True),
-        (-FALL_MC_PER_TICK - 1, False),
+        (_RISE_MC_PER_TICK - 1, True),
+        (_RISE_MC_PER_TICK, True),
+        (_RISE_MC_PER_TICK + 1, False),
+        (-_FALL_MC_PER_TICK + 1, True),
+        (-_FALL_MC_PER_TICK, True),
+        (-_FALL_MC_PER_TICK - 1, False),
     ],
 )
 def test_a_step_is_plausible_up_to_the_limit_and_not_beyond(step_mc, usable):
@@ -83,10 +83,10 @@ def test_a_single_spike_is_refused_and_leaves_no_trace():
 def test_a_new_level_is_believed_after_eight_consistent_rejections():
     feed = Feed()
     feed.give(450000)
-    for i in range(CONSISTENT_READINGS):
+    for i in range(_CONSISTENT_READINGS):
         c = feed.give(100000 + 100 * i)
         assert c.fault == JUMP and c.pv_mc == 450000
-    assert c.bad_ms == CONSISTENT_READINGS * TICK_MS  # 2 s: what a supervisor can count on
+    assert c.bad_ms == _CONSISTENT_READINGS * TICK_MS  # 2 s: what a supervisor can count on
     c = feed.give(100800)
     assert c.usable and c.pv_mc == 100800
 
@@ -103,11 +103,11 @@ def test_noise_that_never_agrees_is_never_believed():
 def test_a_fault_between_rejected_readings_starts_the_count_again():
     feed = Feed()
     feed.give(450000)
-    for _ in range(CONSISTENT_READINGS):
+    for _ in range(_CONSISTENT_READINGS):
         feed.give(100000)
     c = feed.give(0, fault=OPEN)
     assert c.fault == OPEN
-    for _ in range(CONSISTENT_READINGS):
+    for _ in range(_CONSISTENT_READINGS):
         assert feed.give(100000).fault == JUMP
     assert feed.give(100000).usable
 
@@ -148,7 +148,7 @@ def test_a_slow_probe_holds_its_value_between_answers_and_goes_silent_after():
     feed = Feed()
     feed.give(200000)
     c = feed.conditioner
-    c.update(feed.reading, STALE_MS - 1)
+    c.update(feed.reading, _STALE_MS - 1)
     assert c.usable and c.bad_ms == 0
     c.update(feed.reading, 1)
     assert not c.usable and c.fault == SILENT and c.bad_ms == 1
@@ -165,7 +165,7 @@ def test_the_age_of_the_raw_code_counts_and_saturates():
         assert c.same_ms == (i + 1) * TICK_MS
     for _ in range(2000):
         c.update(r, 60000)
-    assert c.same_ms == c.bad_ms == SATURATED_MS
+    assert c.same_ms == c.bad_ms == _SATURATED_MS
     feed.give(200000)
     assert c.same_ms == 0
 

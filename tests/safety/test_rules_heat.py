@@ -167,7 +167,7 @@ def preheated(learned_ms, rise_ms, full=1, end_mc=L.WEAK_TO_MC, start_full=1):
 @pytest.mark.parametrize(("rise_ms", "weak"), [(159_750, 0), (160_000, 0), (160_250, 1)])
 def test_preheat_much_slower_than_learned_warns(rise_ms, weak):
     got = preheated(100_000, rise_ms)
-    assert (got.weak, got.last_ms, got.timing) == (weak, rise_ms, 0)
+    assert (got.weak, got.rise_ms, got.timing) == (weak, rise_ms, 0)
 
 
 def test_preheat_is_told_weak_before_it_ends():
@@ -186,20 +186,20 @@ def test_preheat_time_counts_from_the_last_moment_below_100_c():
 
 def test_preheat_without_full_output_measures_nothing():
     got = preheated(100_000, 200_000, full=0)
-    assert (got.weak, got.last_ms, got.timing, got.rise_ms) == (0, 0, 0, 0)
+    assert (got.weak, got.timing, got.rise_ms) == (0, 0, 0)
     got = preheated(100_000, 200_000, start_full=0)
-    assert (got.weak, got.last_ms) == (0, 0)
+    assert (got.weak, got.rise_ms) == (0, 0)
 
 
 def test_nothing_learned_warns_of_nothing_and_learns():
     got = preheated(0, 400_000)
-    assert (got.weak, got.last_ms) == (0, 400_000)
+    assert (got.weak, got.rise_ms) == (0, 400_000)
     assert preheated(1, 250).weak == 1  # the least that can be learned
 
 
 def test_longest_learned_time_stays_an_integer_of_the_board():
     assert rule("WeakElement", 7_200_000).limit_ms == 11_520_000
-    assert rule("WeakElement", 0).weak == rule("WeakElement", 0).rise_ms == rule("WeakElement", 0).last_ms == 0
+    assert rule("WeakElement", 0).weak == rule("WeakElement", 0).rise_ms == 0
 
 
 # --- ripple ----------------------------------------------------------------------------------------------

@@ -136,7 +136,7 @@ def test_any_evening_keeps_every_number_finite_and_the_variance_positive(rows, r
         assert math.isfinite(model.surface_c)
         assert math.isfinite(model.core_c)
         assert model.sigma_k > 0.0
-        assert all(abs(f) <= stone.FACTOR_MAX + 1e-9 for f in model.factor)
+        assert all(abs(f) <= stone._FACTOR_MAX + 1e-9 for f in model.factor)
 
 
 @given(

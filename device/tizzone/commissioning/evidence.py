@@ -9,18 +9,18 @@ from micropython import const
 from tizzone.safety import limits as L
 
 COLD_MC = const(45_000)  # the dead test wants a cold oven
-HAND_MK = const(3_000)  # a warm hand lifts a probe at room temperature by more; house
-OTHER_MK = const(2_000)  # while the other probe, not touched, stays below this
-LAMP_MK = const(5_000)
+_HAND_MK = const(3_000)  # a warm hand lifts a probe at room temperature by more; house
+_OTHER_MK = const(2_000)  # while the other probe, not touched, stays below this
+_LAMP_MK = const(5_000)
 CUT_FROM_MC = const(35_000)  # the lowest high limit is 30 degrees Celsius: the reading must lie above
-CUT_MK = const(2_000)  # the test lowers the limit this far below the reading
-FALL_MS = const(1_000)  # a contactor is open by then, monostable included
-BURN_MC = const(110_000)  # smoke burn-off counts above this ...
-BURN_MS = const(600_000)  # ... and takes ten minutes; house
-REACH_MK = const(5_000)
-LIMITER_FROM_MC = const(100_000)  # the limiter must open by heat, not by its button in a cold oven
-FULL_MC = const(450_000)
-FULL_MS = const(60_000)
+_CUT_MK = const(2_000)  # the test lowers the limit this far below the reading
+_FALL_MS = const(1_000)  # a contactor is open by then, monostable included
+_BURN_MC = const(110_000)  # smoke burn-off counts above this ...
+_BURN_MS = const(600_000)  # ... and takes ten minutes; house
+_REACH_MK = const(5_000)
+_LIMITER_FROM_MC = const(100_000)  # the limiter must open by heat, not by its button in a cold oven
+_FULL_MC = const(450_000)
+_FULL_MS = const(60_000)
 
 
 def _tripped(w, app, expected):
@@ -49,15 +49,15 @@ def _dead(w, app, seen, dt_ms):
     elif app.dome.usable and (app.stone is None or app.stone.usable):
         dome_mk = app.dome.pv_mc - w.base_mc
         stone_mk = app.stone.pv_mc - w.base_stone_mc if app.stone else 0
-        if dome_mk <= -HAND_MK or stone_mk <= -HAND_MK:
+        if dome_mk <= -_HAND_MK or stone_mk <= -_HAND_MK:
             w.fail("a reading fell: that thermocouple is reversed, or a warm probe was let go")
         elif not w.bits & 1:
-            if stone_mk >= HAND_MK:
+            if stone_mk >= _HAND_MK:
                 w.fail("the stone reading rose first: are the two probes swapped?")
-            elif dome_mk >= HAND_MK and stone_mk < OTHER_MK:
+            elif dome_mk >= _HAND_MK and stone_mk < _OTHER_MK:
                 w.mark(0)
                 w.value_mc = dome_mk
-        elif stone_mk >= HAND_MK:
+        elif stone_mk >= _HAND_MK:
             w.mark(1)
 
 
@@ -68,7 +68,7 @@ def _lamp(w, app, seen, dt_ms):
         w.mark(0)
     if seen.deck_on and seen.deck_sense != 0 and seen.deck_sense != 1:
         w.mark(1)
-    if app.sequence.session and app.dome.usable and app.dome.pv_mc >= w.base_mc + LAMP_MK:
+    if app.sequence.session and app.dome.usable and app.dome.pv_mc >= w.base_mc + _LAMP_MK:
         w.mark(2)
         w.value_mc = app.dome.pv_mc
 
@@ -84,7 +84,7 @@ def _watch_fall(w, app, lost, bit, dt_ms):
             w.mark(bit)
     elif w.lost_ms >= 0:
         w.lost_ms += dt_ms
-        if w.lost_ms >= FALL_MS and app.seen.mirror_open == 0:
+        if w.lost_ms >= _FALL_MS and app.seen.mirror_open == 0:
             w.fail("the contactor did not fall")
 
 
@@ -124,26 +124,26 @@ def _cutoff(w, app, seen, dt_ms):
         if seen.mirror_open == 1 and _current(seen) <= 0:
             w.mark(2)
             sup.restore_limit()
-        elif w.count_ms >= FALL_MS:
+        elif w.count_ms >= _FALL_MS:
             w.fail("the contactor did not fall, or current still flows")
     elif w.cut_asked and on and sup.permit.granted and w.was_closed and _current(seen) != 0:
         if app.dome.limit_mc >= CUT_FROM_MC:
             w.mark(0)
             w.value_mc = app.dome.limit_mc
-            sup.lower_limit(app.dome.limit_mc - CUT_MK)
+            sup.lower_limit(app.dome.limit_mc - _CUT_MK)
 
 
 def _first_heat(w, app, seen, dt_ms):
     if _tripped(w, app, L.NONE) or not app.sequence.session or not app.dome.usable:
         return
     pv_mc = app.dome.pv_mc
-    if pv_mc >= L.RELEASES_C[1] * 1000 - REACH_MK:
+    if pv_mc >= L.RELEASES_C[1] * 1000 - _REACH_MK:
         w.mark(0)
     if pv_mc > w.value_mc:
         w.value_mc = pv_mc
-    if pv_mc >= BURN_MC:
+    if pv_mc >= _BURN_MC:
         w.count_ms += dt_ms
-        if w.count_ms >= BURN_MS:
+        if w.count_ms >= _BURN_MS:
             w.mark(1)
 
 
@@ -156,7 +156,7 @@ def _limiter(w, app, seen, dt_ms):
         return
     if seen.limit_ok:
         w.lost_ms = -1
-    elif app.dome.usable and app.dome.pv_mc >= LIMITER_FROM_MC:
+    elif app.dome.usable and app.dome.pv_mc >= _LIMITER_FROM_MC:
         _watch_fall(w, app, 1, 0, dt_ms)
         w.value_mc = app.dome.pv_mc
 
@@ -167,9 +167,9 @@ def _full_heat(w, app, seen, dt_ms):
     pv_mc = app.dome.pv_mc
     if pv_mc > w.value_mc:
         w.value_mc = pv_mc
-    goal_mc = min(FULL_MC, app.supervisor.ceiling_mc) - REACH_MK
+    goal_mc = min(_FULL_MC, app.supervisor.ceiling_mc) - _REACH_MK
     w.count_ms = w.count_ms + dt_ms if pv_mc >= goal_mc else 0
-    if w.count_ms >= FULL_MS:
+    if w.count_ms >= _FULL_MS:
         w.mark(0)
 
 

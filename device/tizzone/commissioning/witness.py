@@ -7,13 +7,18 @@ on. Whoever has the board's prompt can write a record by hand: this guards again
 against that.
 """
 
+from micropython import const
+
 from tizzone.commissioning import release as C
 from tizzone.commissioning.evidence import COLD_MC, CUT_FROM_MC, WATCHES
 from tizzone.safety import limits as L
 from tizzone.safety.permissives import permissives as each
 
 STEPS = C.STEPS
-PAPERS, ELECTRICAL, DEAD, LAMP, TRANSFER, CUTOFF, FIRST_HEAT, IDENTIFY, LIMITER, FULL_HEAT = range(10)
+_DEAD = const(2)  # of STEPS
+_LAMP = const(3)
+_TRANSFER = const(4)
+_CUTOFF = const(5)
 # What each step has to show; a step without evidence is attested.
 EVIDENCE = (
     (), (),
@@ -65,9 +70,9 @@ class Witness:
                 return name + " is not wired: this cannot be measured"
         if not app.dome.usable:
             return "the dome reading is not usable"
-        if step <= LAMP and app.sequence.session:
+        if step <= _LAMP and app.sequence.session:
             return "an evening is on: stop it first"
-        if step == DEAD and (self.heated or app.dome.pv_mc > COLD_MC):
+        if step == _DEAD and (self.heated or app.dome.pv_mc > COLD_MC):
             return "the dead test wants a cold oven and a board that has not heated since its start"
         self.active = step
         self.by = by
@@ -86,11 +91,11 @@ class Witness:
     def _not_wired(self, app, step):
         board = app.board
         bits = 0
-        if step == DEAD and app.stone is None:
+        if step == _DEAD and app.stone is None:
             bits = 2
-        elif step == LAMP:
+        elif step == _LAMP:
             bits = (app.heater.top.pin is None) | (app.heater.deck.pin is None) << 1
-        elif step == TRANSFER and (getattr(board, "FAN_OK", None) is None or app.heater.fan is None):
+        elif step == _TRANSFER and (getattr(board, "FAN_OK", None) is None or app.heater.fan is None):
             bits = 12
         return bits
 
@@ -188,7 +193,7 @@ def command(app, words):
         w.active = -1
         return "ok"
     if act == "cut":
-        if w.active != CUTOFF:
+        if w.active != _CUTOFF:
             return "no the cutoff step is not under way"
         if app.dome.limit_mc < CUT_FROM_MC:
             return "no the reading must be above {}: warm it first".format(CUT_FROM_MC // 1000)

@@ -5,14 +5,16 @@ the dome needs as long to come back as it did lately. The figure is as good as t
 that is a guess.
 """
 
+from micropython import const
+
 from tizzone.control.stone import Stone
 
-STEP_S = 6.0
-STEPS_A_TICK = 1
-FAR_S = 5400.0  # 'not within 90 minutes'
+STEP_S = 6.0  # of a look ahead: three of the model's own, still a third of its quickest time; house
+FAR_S = 5400.0  # 'not within 90 minutes'; house
 HANDLING_S = 10.0  # from the word to the closed door; house
 BACK_S = 140.0  # until the dome is back after a bread, before it was seen; study of 204 simulated ovens: 68..241 s
-CYCLES = 4
+_CYCLES = const(4)  # breads looked ahead: by the fourth the stone's cycle repeats; house
+_NEAR_K = const(5.0)  # a dome within this of its setpoint is taken to be there: the sequence's own band
 IDLE, READY, PACE = range(3)
 
 
@@ -44,14 +46,13 @@ class Forecast:
             self.sag_k, self.bake_s, self.between_s = sag_k, bake_s, between_s
             self.job = PACE if self._pace_next else READY
             self._pace_next = not self._pace_next
-            self._start_age_s = self.age_s = 0.0
+            self.age_s = 0.0
             if self.job == PACE:
                 self._begin_pace()
-        for _ in range(STEPS_A_TICK):
-            if self.job == READY:
-                self._ready_step()
-            elif self.job == PACE:
-                self._pace_step()
+        if self.job == READY:
+            self._ready_step()
+        elif self.job == PACE:
+            self._pace_step()
 
     def _copy(self, stone, dome_c):
         model = self.model
@@ -70,7 +71,7 @@ class Forecast:
             self.ready_s = max(0.0, self.time_s - self.age_s)
             self.job = IDLE
             return
-        rising = self.dome_c < self.setpoint_c - 5.0 and self.rise_k_s > 0.0
+        rising = self.dome_c < self.setpoint_c - _NEAR_K and self.rise_k_s > 0.0
         if rising:
             self.dome_c = min(self.setpoint_c, self.dome_c + self.rise_k_s * STEP_S)
         else:
@@ -101,6 +102,6 @@ class Forecast:
             return
         self.cycle += 1
         self.begun_s = self.time_s
-        if self.cycle >= CYCLES:
+        if self.cycle >= _CYCLES:
             self.cycle_s = since_s
             self.job = IDLE

@@ -14,23 +14,48 @@ the prediction, and below 400 degrees the output is limited for a minute, lest t
 when the door is shut.
 """
 
-_ROOM_C = 20.0
-_GAIN_WINDOW = 60.0  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
-_GAIN_TIME_WINDOW = 1250.0  # the same for gain x derivative time
-_ANSWER_K = 4.0  # a cold oven has answered when it is so much warmer ...
-_ANSWER_S = 25.0  # ... at the latest after this if it has no delay worth speaking of
-_ANSWER_MAX_S = 90.0  # longer is a door that stood open
-_COLD_C = 60.0  # an answer counts from below this: a warm oven cools on at first
-_FALL_K_S = -0.5  # no closed oven falls so fast: a door
-_LIMIT_TO_C = 300.0  # up to this setpoint the whole limit after a door; then it rises by ...
-_LIMIT_PCT_K = 0.5  # ... so much: none is left from 400 degrees upwards
+from micropython import const
+
+_ROOM_C = const(20.0)  # a kitchen; house
+_HOT_C = const(450.0)  # hold_pct is told at this dome, the usual one; house
+_STEADY_MIN = const(0.1)  # share of the way from room to _HOT_C that counts at least: a setpoint near the room; house
+_RADIATED = const(0.5)  # of the steady loss grows with its square; chosen on the ovens of the study, see limits.py
+_GAIN_WINDOW = const(60.0)  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
+_GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time
+_ANSWER_K = const(4.0)  # a cold oven has answered when it is so much warmer ...
+_ANSWER_S = const(25.0)  # ... at the latest after this if it has no delay worth speaking of
+_ANSWER_MAX_S = const(90.0)  # longer is a door that stood open
+_COLD_C = const(60.0)  # an answer counts from below this: a warm oven cools on at first
+_FALL_K_S = const(-0.5)  # no closed oven falls so fast: a door
+_LIMIT_TO_C = const(300.0)  # up to this setpoint the whole limit after a door; then it rises by ...
+_LIMIT_PCT_K = const(0.5)  # % per K: none is left from 400 degrees upwards; house
+_LIMIT_RATIO = const(1.5)  # after a door at most so much of the integral ...
+_LIMIT_MORE_PCT = const(12.0)  # ... or so much above it, whichever is more; house
+_FASTEST_RATIO = const(1.5)  # half as much again as full output should give: gains differ from place to place; house
+_FASTEST_K_S = const(0.05)  # what the walls give back beside that; house
+_LEAD_SHARE = const(0.9)  # s of lead for each s of late answer; chosen on the study's ovens of 10-40 s of delay
+_GAIN_POWER = const(0.3)  # the gain falls with this power of the slowness; the same
+_RISE_POWER = const(0.45)  # and so does the rise a per cent is taken for; the same
+_ARRIVED_K = const(0.5)  # within this of the setpoint an approach is over whatever the rate; house
+# Times and bounds of every loop; chosen on the study's ovens for overshoot, sag after a bread and relay switchings.
+_FILTER_S = const(4.0)  # of the process value
+_SLOW_S = const(20.0)  # of the rate that predicts: two windows of 10 s
+_BAND_K = const(25.0)  # the integral moves only within this deviation
+_AGAIN_K = const(15.0)  # a door or a bread: approach anew
+_RATE_MAX_K_S = const(0.4)  # a closed oven rises no faster on its first approach
+_BRAKE_MAX_K_S = const(0.25)  # the derivative brakes for no more
+_SHEATH_S = const(4.0)  # how long the probe needs to show what the air has already
+_FADE_PCT = const(24.0)  # after a first arrival the stone still drinks: so much less is needed later at most,
+_FADE_S = const(500.0)  # with this time constant
+_AGAIN_PCT = const(4.0)  # after a bread the integral starts higher by this at most
+_LIMITED_S = const(45.0)  # so long after the reading has ceased to fall the output is limited
 
 
 def _steady(setpoint_c):
     """Steady output relative to that at 450 degrees: half of it linear, half quadratic (radiation)."""
-    rise = (setpoint_c - _ROOM_C) / (450.0 - _ROOM_C)
-    rise = 0.1 if rise < 0.1 else rise
-    return rise * (0.5 + 0.5 * rise)
+    rise = (setpoint_c - _ROOM_C) / (_HOT_C - _ROOM_C)
+    rise = _STEADY_MIN if rise < _STEADY_MIN else rise
+    return rise * (1.0 - _RADIATED + _RADIATED * rise)
 
 
 def _within(value, most):
@@ -50,17 +75,7 @@ class Pid:
         self.hold_pct = hold_pct  # expected steady output at 450 degrees: scaled, the least the balance may come to
         self.rise_k_s_pct = rise_k_s_pct  # what one per cent of output adds to the rate near the setpoint
         self.adapt = adapt
-        self.filter_s = 4.0
-        self.slow_s = 20.0
-        self.band_k = 25.0  # the integral moves only within this deviation
-        self.again_k = 15.0  # a door or a bread: approach anew
-        self.rate_max_k_s = 0.4  # a closed oven rises no faster on its first approach
-        self.brake_max_k_s = 0.25  # the derivative brakes for no more
-        self.sheath_s = 4.0  # how long the probe needs to show what the air has already
-        self.fade_pct = 24.0  # after a first arrival the stone still drinks: so much less is needed later at most,
-        self.fade_s = 500.0  # with this time constant
-        self.again_pct = 4.0  # after a bread the integral starts higher by this at most
-        self.limited_s = 45.0  # so long after the reading has ceased to fall the output is limited
+        self.filter_s = _FILTER_S  # told to whoever tunes
         self.reset()
 
     def reset(self):
@@ -73,7 +88,7 @@ class Pid:
         self.setpoint_c = None
         self.start_c = None  # reading at the start of the answer, None: not waiting for one
         self.answer_s = 0.0
-        self.calm_s = self.limited_s  # since the reading last fell as no closed oven's does
+        self.calm_s = _LIMITED_S  # since the reading last fell as no closed oven's does
         self.quick_k_s = 0.0  # not clamped
         self.rate_k_s = 0.0  # for the derivative
         self.slow_k_s = 0.0  # for the prediction
@@ -89,7 +104,7 @@ class Pid:
 
     def retarget(self, setpoint_c, pv_c):
         """The setpoint has changed: approach anew if it is far above; else scale the integral to the new one."""
-        self.approaching = setpoint_c - pv_c > self.again_k
+        self.approaching = setpoint_c - pv_c > _AGAIN_K
         if not self.approaching and self.setpoint_c is not None:
             self.integral_pct *= _steady(setpoint_c) / _steady(self.setpoint_c)
         self.extra_pct = 0.0
@@ -106,17 +121,17 @@ class Pid:
         self.filtered_c += step_k
         rate = step_k / dt_s
         self.quick_k_s += share * (rate - self.quick_k_s)
-        self.rate_k_s += share * (_within(rate, self.brake_max_k_s) - self.rate_k_s)
+        self.rate_k_s += share * (_within(rate, _BRAKE_MAX_K_S) - self.rate_k_s)
         fastest = self._fastest()
-        rate = fastest if rate > fastest else _within(rate, self.rate_max_k_s)
-        self.slow_k_s += dt_s / (self.slow_s + dt_s) * (rate - self.slow_k_s)
+        rate = fastest if rate > fastest else _within(rate, _RATE_MAX_K_S)
+        self.slow_k_s += dt_s / (_SLOW_S + dt_s) * (rate - self.slow_k_s)
 
     def _fastest(self):
         """The fastest rise of the closed oven, K/s: what is above it is a door that has been shut."""
         if not self.held:
-            return self.rate_max_k_s
-        # half as much again as full output should give, and a little for what the walls give back
-        return min(self.rate_max_k_s, 1.5 * (100.0 - self.integral_pct) * self.rise_k_s_pct + 0.05)
+            return _RATE_MAX_K_S
+        fastest = _FASTEST_RATIO * (100.0 - self.integral_pct) * self.rise_k_s_pct + _FASTEST_K_S
+        return min(_RATE_MAX_K_S, fastest)
 
     def _listen(self, dt_s):
         """Wait for a cold oven's answer to full output; then make the defaults as calm as its delay asks for."""
@@ -128,28 +143,28 @@ class Pid:
         if late_s > 0.0 and self.adapt:
             self.adapt = False  # once: the tuning of this oven
             slowness = 1.0 + late_s / _ANSWER_S
-            self.lead_s += 0.9 * late_s
-            self.kc_pct_per_k /= slowness**0.3
-            self.rise_k_s_pct /= slowness**0.45
+            self.lead_s += _LEAD_SHARE * late_s
+            self.kc_pct_per_k /= slowness**_GAIN_POWER
+            self.rise_k_s_pct /= slowness**_RISE_POWER
 
     def _arrive(self, setpoint_c):
         """Leave saturation: start the integral at the balance, or near what has held the setpoint before."""
         self.approaching = False
         balance_pct = 100.0 - self.slow_k_s / self.rise_k_s_pct
         if self.held:
-            most_pct = self.integral_pct + self.again_pct
+            most_pct = self.integral_pct + _AGAIN_PCT
             self.integral_pct = max(self.integral_pct, min(balance_pct, most_pct))
             return
         hold_pct = self.hold_pct * _steady(setpoint_c)
         self.integral_pct = max(hold_pct, min(balance_pct, 100.0))
-        self.extra_pct = min(self.integral_pct - hold_pct, self.fade_pct)
+        self.extra_pct = min(self.integral_pct - hold_pct, _FADE_PCT)
         self.held = True
 
     def _limit(self, setpoint_c):
         """The most output for now, %: all of it in a first approach, a minute after a door, and above 400 degrees."""
-        if not self.held or self.calm_s >= self.limited_s:
+        if not self.held or self.calm_s >= _LIMITED_S:
             return 100.0
-        most_pct = max(1.5 * self.integral_pct, self.integral_pct + 12.0)
+        most_pct = max(_LIMIT_RATIO * self.integral_pct, self.integral_pct + _LIMIT_MORE_PCT)
         if setpoint_c > _LIMIT_TO_C:
             most_pct += (setpoint_c - _LIMIT_TO_C) * _LIMIT_PCT_K
         return min(most_pct, 100.0)
@@ -163,13 +178,13 @@ class Pid:
         deviation_k = setpoint_c - self.filtered_c
         jump_k_s = self.quick_k_s - self._fastest()
         if jump_k_s > 0.0:  # the door has been shut: the walls bring the reading back, not the heat
-            deviation_k -= jump_k_s * self.sheath_s
-        if deviation_k > self.again_k:
+            deviation_k -= jump_k_s * _SHEATH_S
+        if deviation_k > _AGAIN_K:
             self.approaching = True
-        self.calm_s = 0.0 if self.quick_k_s < _FALL_K_S else min(self.calm_s + dt_s, self.limited_s)
+        self.calm_s = 0.0 if self.quick_k_s < _FALL_K_S else min(self.calm_s + dt_s, _LIMITED_S)
         limit_pct = self._limit(setpoint_c)
         asked_pct = 100.0
-        if self.approaching and not (deviation_k > self.slow_k_s * self.lead_s and deviation_k > 0.5):
+        if self.approaching and not (deviation_k > self.slow_k_s * self.lead_s and deviation_k > _ARRIVED_K):
             self._arrive(setpoint_c)
         if not self.approaching:
             asked_pct = self._regulate(deviation_k, limit_pct, dt_s, heating)
@@ -183,8 +198,8 @@ class Pid:
         asked_pct = self.integral_pct + self.p_pct + self.d_pct
         step_pct = self.kc_pct_per_k * deviation_k * dt_s / self.ti_s
         winding = (asked_pct >= limit_pct and step_pct > 0.0) or (asked_pct <= 0.0 and step_pct < 0.0)
-        if heating and not winding and -self.band_k < deviation_k < self.band_k:
-            faded_pct = self.extra_pct * dt_s / self.fade_s
+        if heating and not winding and -_BAND_K < deviation_k < _BAND_K:
+            faded_pct = self.extra_pct * dt_s / _FADE_S
             self.extra_pct -= faded_pct
             self.integral_pct += step_pct - faded_pct
         return asked_pct

@@ -11,29 +11,47 @@ summed but temperatures and factors.
 
 import math
 
-STEP_S = 2.0
-FACTORS = ("thin", "heat", "bread", "skin")
-COUNT = 4
-# Rates per second and K/s at full output; fitted to 68 simulated ovens (tests/bench/stonefit.py).
-AIR, UNDER, DECK, SHARE, RATIO = 0.01469, 0.00391, 0.6589, 0.1783, 0.1159
-LAG_S, EVEN, BREAD, WARMS = 11.8, 0.493, 0.00620, 0.00376
-SKIN_S, SKIN_LAG_S = 16.25, 42.6  # K of skin for each K/s that a bread takes; how fast it comes and goes
-COVER = 0.8  # of the face that a bread takes from the dome
-BREAD_C = 30.0  # of the underside of a bread when it is laid; it warms while it lies
-DOOR_K = 25.0  # the walls are no colder than this below their image: an open door cools the air, not them
-# Covariance of the factors' logarithms among such ovens, upper triangle by rows.
+from micropython import const
+
+STEP_S = 2.0  # of the model: far below its quickest time of 12 s; house
+COUNT = 4  # factors: thin, heat, bread, skin
+# Fitted to 68 simulated ovens (tests/bench/stonefit.py), all of them:
+_AIR = const(0.01469)  # 1/s, upper node from the dome's image
+_UNDER = const(0.00391)  # 1/s, core from the dome, before _RATIO
+_DECK = const(0.6589)  # K/s, what the deck element gives at full output, before _RATIO
+_SHARE = const(0.1783)  # 1/s, between the nodes
+_RATIO = const(0.1159)  # heat capacity of the upper node against the core's
+_LAG_S = const(11.8)  # of the dome's image behind the reading
+_EVEN = const(0.493)  # share of `glow` that does not change with temperature
+_BREAD = const(0.00620)  # 1/s, upper node to a bread
+_WARMS = const(0.00376)  # 1/s, a bread's underside to the stone
+_SKIN_S = const(16.25)  # K of skin for each K/s that a bread takes
+_SKIN_LAG_S = const(42.6)  # how fast the skin comes and goes
+_LINK_MAX = const(0.8)  # of the nodes' difference that one step may even out: keeps a long step stable; house
+_COVER = const(0.8)  # of the face that a bread takes from the dome; house
+_BREAD_C = const(30.0)  # of the underside of a bread when it is laid; it warms while it lies; house
+_DOOR_K = const(25.0)  # walls are no colder than this below their image: an open door cools the air, not them; house
+_MIDDLE_2K = const(546.3)  # K, twice the ice point: a mean of two readings in kelvin, doubled
+_GLOW_1_K = const(7.1429e-4)  # 1 / 1400 K: a doubled mean of 427 °C (700 K) gives 1
+# Covariance of the factors' logarithms among such ovens, upper triangle by rows; fit, as above.
 SPREAD = (0.21, 0.023, 0.017, -0.295, 0.115, 0.021, 0.055, 0.025, -0.006, 0.69)
-REST_K = 7.0  # what the model misses even with the right factors
-REST_S = 1200.0  # and how long it takes to forget a correction
-FACTOR_MAX = 1.6  # largest logarithm of a factor
+_REST_K = const(7.0)  # what the model misses even with the right factors; fit, as above
+_REST_S = const(1200.0)  # and how long it takes to forget a correction; fit, as above
+_KNOWN_VAR = const(9.0)  # K2, of a stone as warm as its dome: 3 K; house
+_UNKNOWN_VAR = const(3600.0)  # K2, of one in a hot oven after a restart: 60 K; house
+_FACTOR_MAX = const(1.6)  # largest logarithm of a factor: five times, or a fifth; house
+_COV_MAX = const(4.0)  # largest stored covariance that is believed; house
+_FRESH = const(0.01)  # of SPREAD comes back each evening: never surer than a tenth of the spread; house
 TYPICAL, LEARNED, SPOTS, PROBE = range(4)
 BASES = ("typical", "learned", "spots", "probe")
-SPOT_K = 5.0  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once
-PROBE_K = 5.0
-PROBE_S = 6.0
-PROBE_CORE = 0.1  # of a correction of the face that the core shares
-TEACH_S = 300.0
-TAUGHT = 2  # so many spots of this evening make it more than an estimate
+_SPOT_K = const(5.0)  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once; house
+_FAR_SIGMAS = const(3.0)  # a spot beyond so many standard deviations is believed less; common practice, no source
+_PROBE_K = const(5.0)  # a stone probe's standard deviation: its seat in the stone; house
+_PROBE_S = const(6.0)  # time constant of following it; house
+_PROBE_CORE = const(0.1)  # of a correction of the face that the core shares; house
+_TEACH_S = const(300.0)  # a probe teaches the factors once in this; house
+_TEACH_SIGMA = const(2.0)  # with so many of its standard deviations: its readings repeat its error; house
+_TAUGHT = const(2)  # so many spots of this evening make it more than an estimate
 EARLY_K = (25.0, 25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
 SURE = (3.5, 3.5, 3.0, 2.0)  # standard deviations kept of that; chosen on the ovens the rates were fitted to
 
@@ -62,11 +80,11 @@ class Stone:
         """The stone is as warm as the dome; `known` False: it may be far from it (a hot oven after a restart)."""
         self.image_c = self.upper_c = self.core_c = dome_c
         self.skin_k = 0.0
-        self.bread_c = BREAD_C
+        self.bread_c = _BREAD_C
         self.by_upper = [0.0] * COUNT
         self.by_core = [0.0] * COUNT
         self.by_skin = [0.0] * COUNT
-        self.state_var = 9.0 if known else 3600.0
+        self.state_var = _KNOWN_VAR if known else _UNKNOWN_VAR
 
     @property
     def surface_c(self):
@@ -76,14 +94,14 @@ class Stone:
     @property
     def sigma_k(self):
         """Standard deviation of the surface, K."""
-        return PROBE_K if self.probed else math.sqrt(self._variance()[0])
+        return _PROBE_K if self.probed else math.sqrt(self._variance()[0])
 
     @property
     def basis(self):
         """TYPICAL: a guess; LEARNED: from spots of other evenings, still an estimate; SPOTS of this one; PROBE."""
         if self.probed:
             return PROBE
-        return SPOTS if self.spots_this_evening >= TAUGHT else LEARNED if self.spots >= TAUGHT else TYPICAL
+        return SPOTS if self.spots_this_evening >= _TAUGHT else LEARNED if self.spots >= _TAUGHT else TYPICAL
 
     def ready(self, wanted_c):
         """May 'ready' be said for this surface?"""
@@ -98,30 +116,30 @@ class Stone:
         """Pass `dt_s`; `deck`: share of it that the deck element was on; `bread` 1 while one lies on the stone."""
         image_c, upper_c, core_c, skin_k = self.image_c, self.upper_c, self.core_c, self.skin_k
         thin, heat, taken, skin = self.rates
-        seen_c = max(dome_c, image_c - DOOR_K)
-        self.image_c = image_c = image_c + (seen_c - image_c) * min(1.0, dt_s / LAG_S)
-        air = AIR * thin * glow(image_c, upper_c) * (1.0 - COVER * bread)
-        under = UNDER * thin * glow(image_c, core_c) * RATIO
-        link = min(SHARE * thin, 0.8 / dt_s)
-        lost = BREAD * taken * bread
+        seen_c = max(dome_c, image_c - _DOOR_K)
+        self.image_c = image_c = image_c + (seen_c - image_c) * min(1.0, dt_s / _LAG_S)
+        air = _AIR * thin * glow(image_c, upper_c) * (1.0 - _COVER * bread)
+        under = _UNDER * thin * glow(image_c, core_c) * _RATIO
+        link = min(_SHARE * thin, _LINK_MAX / dt_s)
+        lost = _BREAD * taken * bread
         shared = link * (upper_c - core_c)
         from_air = air * (image_c - upper_c)
         to_bread = lost * (upper_c - skin_k - self.bread_c)
         into = under * (image_c - core_c)
-        from_deck = DECK * heat * deck * RATIO
-        grows = min(1.0, dt_s / SKIN_LAG_S)
-        skin_now = SKIN_S * skin * to_bread
-        self.bread_c = self.bread_c + WARMS * (upper_c - self.bread_c) * dt_s if bread else BREAD_C
+        from_deck = _DECK * heat * deck * _RATIO
+        grows = min(1.0, dt_s / _SKIN_LAG_S)
+        skin_now = _SKIN_S * skin * to_bread
+        self.bread_c = self.bread_c + _WARMS * (upper_c - self.bread_c) * dt_s if bread else _BREAD_C
         self.upper_c = upper_c + (from_air - shared - to_bread) * dt_s
-        self.core_c = core_c + (into + from_deck + shared * RATIO) * dt_s
+        self.core_c = core_c + (into + from_deck + shared * _RATIO) * dt_s
         self.skin_k = skin_k + (skin_now - skin_k) * grows
-        self.state_var += (REST_K * REST_K - self.state_var) * min(1.0, dt_s / REST_S)
+        self.state_var += (_REST_K * _REST_K - self.state_var) * min(1.0, dt_s / _REST_S)
         if not self.learns:
             return
-        self._carry(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * RATIO) * dt_s, link * dt_s, grows)
+        self._carry(1.0 - (air + link + lost) * dt_s, 1.0 - (under + link * _RATIO) * dt_s, link * dt_s, grows)
         by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
         by_upper[0] += (from_air - shared) * dt_s
-        by_core[0] += (into + shared * RATIO) * dt_s
+        by_core[0] += (into + shared * _RATIO) * dt_s
         by_core[1] += from_deck * dt_s
         by_upper[2] -= to_bread * dt_s
         by_skin[2] += skin_now * grows
@@ -133,7 +151,7 @@ class Stone:
         for i in range(COUNT):
             of_upper, of_core = by_upper[i], by_core[i]
             by_upper[i] = of_upper * keep_upper + of_core * gives
-            by_core[i] = of_core * keep_core + of_upper * gives * RATIO
+            by_core[i] = of_core * keep_core + of_upper * gives * _RATIO
             by_skin[i] *= 1.0 - grows
 
     def _variance(self):
@@ -145,18 +163,18 @@ class Stone:
 
     def probe(self, value_c, dt_s):
         """A second probe on the stone: the face follows it. Its word is as good as its seat in the stone."""
-        share = min(1.0, dt_s / PROBE_S)
+        share = min(1.0, dt_s / _PROBE_S)
         off_k = (value_c - self.surface_c) * share
         self.upper_c += off_k
-        self.core_c += off_k * PROBE_CORE
+        self.core_c += off_k * _PROBE_CORE
         self.probed = 1
-        self.state_var = PROBE_K * PROBE_K
+        self.state_var = _PROBE_K * _PROBE_K
         self._teach_s += dt_s
-        if self._teach_s >= TEACH_S:
+        if self._teach_s >= _TEACH_S:
             self._teach_s = 0.0
-            self.spot(value_c, 2.0 * PROBE_K, True)
+            self.spot(value_c, sigma_k=_TEACH_SIGMA * _PROBE_K, probe=True)
 
-    def spot(self, value_c, sigma_k=SPOT_K, probe=False):
+    def spot(self, value_c, sigma_k=_SPOT_K, probe=False):
         """Learn from a reading of the surface; returns how far it was from the estimate, K.
 
         A reading beyond three standard deviations is believed less (a wrong emissivity, the rim instead of the
@@ -164,13 +182,13 @@ class Stone:
         off_k = value_c - self.surface_c
         var, row = self._variance()
         noise = sigma_k * sigma_k
-        if off_k * off_k > 9.0 * (var + noise):
-            noise += off_k * off_k / 9.0 - var
+        if off_k * off_k > _FAR_SIGMAS * _FAR_SIGMAS * (var + noise):
+            noise += off_k * off_k / (_FAR_SIGMAS * _FAR_SIGMAS) - var
         whole = var + noise
         core_k = skin_k = 0.0
         for i in range(COUNT):
             change = row[i] / whole * off_k
-            change = max(-FACTOR_MAX - self.factor[i], min(FACTOR_MAX - self.factor[i], change))
+            change = max(-_FACTOR_MAX - self.factor[i], min(_FACTOR_MAX - self.factor[i], change))
             self.factor[i] += change
             core_k += self.by_core[i] * change
             skin_k += self.by_skin[i] * change
@@ -198,11 +216,14 @@ class Stone:
         if not isinstance(value, dict):
             return False
         factor, flat, spots = value.get("factor"), value.get("cov"), value.get("spots")
-        if not _numbers(factor, COUNT, FACTOR_MAX) or not _numbers(flat, 10, 4.0) or not isinstance(spots, int):
+        if (
+            not _numbers(factor, COUNT, _FACTOR_MAX)
+            or not _numbers(flat, len(SPREAD), _COV_MAX)
+            or not isinstance(spots, int)
+        ):
             return False
         self.factor = list(factor)
-        # a new evening is a little different: never surer than a tenth of the spread
-        self.cov = _square([flat[k] + 0.01 * SPREAD[k] for k in range(10)])
+        self.cov = _square([flat[k] + _FRESH * SPREAD[k] for k in range(len(SPREAD))])  # a new evening is a new one
         self.spots = spots
         self.rates = [math.exp(f) for f in self.factor]
         return True
@@ -210,8 +231,8 @@ class Stone:
 
 def glow(one_c, other_c):
     """Conductance of still air and radiation between two temperatures, relative to its value at 427 °C."""
-    x = (one_c + other_c + 546.3) * 7.1429e-4
-    return EVEN + (1.0 - EVEN) * x * x * x
+    x = (one_c + other_c + _MIDDLE_2K) * _GLOW_1_K
+    return _EVEN + (1.0 - _EVEN) * x * x * x
 
 
 def _square(flat):

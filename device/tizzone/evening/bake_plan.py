@@ -11,21 +11,21 @@ NAME_MAX = const(24)
 END_MIN_C = const(40)
 END_MAX_C = const(260)  # below what the oven's own thermostat is made for
 
-# Fields of a leg, in the order of the link. name: (lowest, highest, meaning)
+# Fields of a leg, in the order of the link. name, lowest, highest
 FIELDS = (
-    ("dome_c", 30, 530, "dome setpoint, degrees Celsius"),
-    ("ramp_k_h", 0, 2000, "rise of the setpoint, kelvin an hour; 0 = as fast as the oven goes"),
-    ("soak_min", 0, 480, "least time at the setpoint, minutes"),
-    ("stone_c", 0, 540, "stone surface wanted, degrees Celsius; 0 = not judged"),
-    ("wait_min", 0, 240, "longest wait for the stone after the soak, minutes; 0 = no end"),
-    ("share_pct", 20, 80, "share of the top zone, per cent"),
-    ("breads", 0, 100, "breads; 0 = this leg bakes nothing"),
-    ("bake_s", 10, 3600, "one bread, seconds"),
-    ("sag_k", 0, 100, "the next bread may go in with the stone this far below stone_c, kelvin"),
-    ("recover_s", 0, 3600, "longest recovery, seconds; 0 = no end"),
-    ("lift_pct", 0, 30, "added to the top share before and while a bread bakes, points"),
-    ("lift_s", 0, 300, "how long before the load the lift begins, seconds"),
-    ("rest_c", 0, 530, "dome while guests are awaited, degrees Celsius; 0 = no rest"),
+    ("dome_c", 30, 530),  # dome setpoint, degrees Celsius
+    ("ramp_k_h", 0, 2000),  # rise of the setpoint, kelvin an hour; 0 = as fast as the oven goes
+    ("soak_min", 0, 480),  # least time at the setpoint, minutes
+    ("stone_c", 0, 540),  # stone surface wanted, degrees Celsius; 0 = not judged
+    ("wait_min", 0, 240),  # longest wait for the stone after the soak, minutes; 0 = no end
+    ("share_pct", 20, 80),  # share of the top zone, per cent
+    ("breads", 0, 100),  # breads; 0 = this leg bakes nothing
+    ("bake_s", 10, 3600),  # one bread, seconds
+    ("sag_k", 0, 100),  # the next bread may go in with the stone this far below stone_c, kelvin
+    ("recover_s", 0, 3600),  # longest recovery, seconds; 0 = no end
+    ("lift_pct", 0, 30),  # added to the top share before and while a bread bakes, points
+    ("lift_s", 0, 300),  # how long before the load the lift begins, seconds
+    ("rest_c", 0, 530),  # dome while guests are awaited, degrees Celsius; 0 = no rest
 )
 (DOME, RAMP, SOAK, STONE, WAIT, SHARE, BREADS, BAKE, SAG, RECOVER, LIFT, LIFT_S, REST) = range(13)
 
@@ -44,7 +44,7 @@ def leg_fault(leg):
     if not isinstance(leg, (list, tuple)) or len(leg) != len(FIELDS):
         return "a leg has {} whole numbers".format(len(FIELDS))
     for i in range(len(FIELDS)):
-        name, low, high, _ = FIELDS[i]
+        name, low, high = FIELDS[i]
         if isinstance(leg[i], bool) or not isinstance(leg[i], int):
             return name + " must be a whole number"
         if not low <= leg[i] <= high:
@@ -79,13 +79,3 @@ def plan_fault(plan):
 def hottest_c(plan):
     """Highest dome setpoint of a checked plan, degrees Celsius."""
     return max([leg[DOME] for leg in plan["legs"]])
-
-
-def lines(plan):
-    """The link's lines that send a checked plan."""
-    legs = plan["legs"]
-    made = ["plan begin {} {} {}".format(plan["name"], plan["end_c"], len(legs))]
-    for i in range(len(legs)):
-        made.append("plan leg {} {}".format(i + 1, " ".join([str(value) for value in legs[i]])))
-    made.append("plan end")
-    return made

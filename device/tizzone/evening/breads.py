@@ -1,7 +1,8 @@
 """The breads of an evening: one short record each, and what two words about a bread change.
 
-A record is ten whole numbers in one array, so that a long evening costs no memory in the middle of it. The cook's two
-words move the share of the top zone by small stated steps; length and heat of the bake stay a person's choice.
+A record is ten whole numbers in arrays made at the start, so that a long evening costs no memory in the middle of it.
+The cook's two words move the share of the top zone by small stated steps; length and heat of the bake stay a person's
+choice.
 """
 
 from array import array
@@ -12,7 +13,6 @@ MOST = const(100)
 BLOCK = const(20)  # records a stored value: below 2 kB
 # at_s from the evening's start; stone when the bread was laid and lowest since, °C; bake, s; dome when laid and lowest
 # since, °C; share of the top zone, %; the cook's words about top and base; flags
-FIELDS = ("at_s", "stone_c", "stone_low_c", "bake_s", "dome_c", "dome_low_c", "share_pct", "top", "base", "flags")
 WIDTH = const(10)
 AT, STONE, STONE_LOW, BAKED, DOME, DOME_LOW, SHARE, TOP, BASE, FLAGS = range(10)
 GUESS, UNREADY, HELD, CUT = 1, 2, 4, 8  # flags: stone by typical values; by time, not by stone; held; cut short
@@ -41,8 +41,8 @@ class Breads:
     def __init__(self):
         self.count = 0
         self.open = 0  # the newest is still being written
-        # from bytes: a list of so many zeros would need a block of memory that a long-running board may not have
-        self.data = array("h", bytes(2 * MOST * WIDTH))
+        # one array for each stored value: a board that has loaded its modules may have no 2 kB in one piece
+        self._blocks = [array("h", bytes(2 * BLOCK * WIDTH)) for _ in range(MOST // BLOCK)]
         self.adjust_pct = 0
         self.direction = 0
         self.step_pct = STEP_PCT
@@ -51,19 +51,23 @@ class Breads:
         """A new evening, in the memory of the old one."""
         self.count = 0
         self.open = 0
-        for i in range(len(self.data)):
-            self.data[i] = 0
+        for block in self._blocks:
+            for i in range(BLOCK * WIDTH):
+                block[i] = 0
         self.adjust_pct = 0
         self.direction = 0
         self.step_pct = STEP_PCT
 
     def get(self, n, field):
         """Field of record n (0 = first)."""
-        return self.data[n * WIDTH + field]
+        return self._blocks[n // BLOCK][n % BLOCK * WIDTH + field]
 
     def put(self, field, value):
         """Field of the newest record."""
-        self.data[(self.count - 1) * WIDTH + field] = max(-32768, min(32767, value))
+        self._set(self.count - 1, field, max(-32768, min(32767, value)))
+
+    def _set(self, n, field, value):
+        self._blocks[n // BLOCK][n % BLOCK * WIDTH + field] = value
 
     def begin(self, at_s, stone_c, dome_c, share_pct, flags):
         """A bread is laid. False when the book is full."""
@@ -83,22 +87,23 @@ class Breads:
 
     def line(self, n):
         """Record n (0 = first) in words."""
-        at = n * WIDTH
-        d = self.data
-        flags = d[at + FLAGS]
+        block = self._blocks[n // BLOCK]
+        at = n % BLOCK * WIDTH
+        d = block[at : at + WIDTH]
+        flags = d[FLAGS]
         names = [NOTES[i] for i in range(len(NOTES)) if flags >> i & 1]
         return (
             "n={} at_s={} stone_c={} sag_k={} bake_s={} dome_c={} dome_sag_k={} share={} top={} base={} notes={}"
         ).format(
-            n + 1, d[at], d[at + STONE], d[at + STONE] - d[at + STONE_LOW], d[at + BAKED], d[at + DOME],
-            d[at + DOME] - d[at + DOME_LOW], d[at + SHARE], WORDS[d[at + TOP]], WORDS[d[at + BASE]],
+            n + 1, d[AT], d[STONE], d[STONE] - d[STONE_LOW], d[BAKED], d[DOME], d[DOME] - d[DOME_LOW], d[SHARE],
+            WORDS[d[TOP]], WORDS[d[BASE]],
             ",".join(names) or "none",
         )  # fmt: skip
 
     def take_words(self, n, top, base, share_pct):
         """A cook's two words about bread n; returns (change of the share in points, why, advice) for the next bread."""
-        self.data[n * WIDTH + TOP] = top
-        self.data[n * WIDTH + BASE] = base
+        self._set(n, TOP, top)
+        self._set(n, BASE, base)
         direction, why, advice = ADVICE[(top, base)]
         if not direction:
             return 0, why, advice
@@ -114,9 +119,8 @@ class Breads:
 
     def block(self, number):
         """Records of one stored value, as a list."""
-        first = number * BLOCK
-        last = min(self.count, first + BLOCK)
-        return [self.data[i] for i in range(first * WIDTH, last * WIDTH)]
+        records = min(self.count - number * BLOCK, BLOCK)
+        return list(self._blocks[number][: max(0, records) * WIDTH])
 
     def take_block(self, number, values):
         """A stored block back; False if it is not one (what was read before it stays)."""
@@ -125,14 +129,14 @@ class Breads:
         for value in values:
             if isinstance(value, bool) or not isinstance(value, int) or not -32768 <= value <= 32767:
                 return False
-        at = number * BLOCK * WIDTH
-        if at != self.count * WIDTH or at + len(values) > MOST * WIDTH:
+        if number * BLOCK != self.count or number >= MOST // BLOCK:
             return False
+        block = self._blocks[number]
         for i in range(len(values)):
-            self.data[at + i] = values[i]
+            block[i] = values[i]
         for i in range(TOP, len(values), WIDTH):  # words that do not exist
             for k in (i, i + 1):
-                if not 0 <= self.data[at + k] <= 3:
-                    self.data[at + k] = 0
+                if not 0 <= block[k] <= 3:
+                    block[k] = 0
         self.count += len(values) // WIDTH
         return True

@@ -5,6 +5,8 @@ power cut is stored only while no heat is permitted: at a hold, the end, a trip,
 a cut the board is tripped and cold of heat; `start` then goes on counting where the record ends, by a person's act.
 """
 
+from micropython import const
+
 from tizzone.board_io import buzzer
 from tizzone.control.forecast import BACK_S, HANDLING_S, Forecast
 from tizzone.control.stone import LEARNED, STEP_S, Stone
@@ -17,12 +19,12 @@ from tizzone.evening.plan_in_force import PlanInForce
 from tizzone.integers import CAP_MS
 from tizzone.safety import limits as L
 
-KNOWN_MC = 60_000  # a dome below this at the start: the stone is as warm
-SAG_MS = 120_000  # the lowest stone and dome of a bread are looked for until so long after it
-KEEP_EVERY_MS = 10_000  # between two writes in a session
-SOON_MS = 10_000  # one beat this long before a bake ends
-LATELY_S = 60.0
-JUMP_MK = 2_000
+_KNOWN_MC = const(60_000)  # a dome below this at the start: the stone is as warm
+_SAG_MS = const(120_000)  # the lowest stone and dome of a bread are looked for until so long after it
+_KEEP_EVERY_MS = const(10_000)  # between two writes in a session
+_SOON_MS = const(10_000)  # one beat this long before a bake ends
+_LATELY_S = const(60.0)
+_JUMP_MK = const(2_000)
 
 
 class Evening:
@@ -46,7 +48,7 @@ class Evening:
         self._session = 0
         self._tripped = -1
         self._keeping = 0
-        self._since_keep_ms = KEEP_EVERY_MS
+        self._since_keep_ms = _KEEP_EVERY_MS
         self._setpoint_mc = app.sequence.setpoint_mc
         self._bake_ms = 0
         self._since_bread_ms = CAP_MS
@@ -112,7 +114,7 @@ class Evening:
         if heat or not app.supervisor.armed or not (self.dirty or self.counters.dirty):
             self._keeping = 0
             return
-        every_ms = KEEP_EVERY_MS if seq.session or app.memory.failed else 0
+        every_ms = _KEEP_EVERY_MS if seq.session or app.memory.failed else 0
         if self._keeping or self._since_keep_ms >= every_ms:
             failed = app.memory.failed
             self._since_keep_ms = 0
@@ -126,7 +128,7 @@ class Evening:
         dome_c = app.dome.pv_mc * 0.001
         if not self._known:
             self._known = 1
-            self.stone.begin(dome_c, app.dome.pv_mc < KNOWN_MC)
+            self.stone.begin(dome_c, app.dome.pv_mc < _KNOWN_MC)
         self._step_ms += dt_ms
         self._deck_ms += dt_ms * app.heater.deck.on
         if self._step_ms >= STEP_S * 1000:
@@ -154,7 +156,7 @@ class Evening:
         dt_s = self._step_ms * 0.001
         deck = self._deck_ms / self._step_ms
         stone.step(dome_c, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
-        share = dt_s / LATELY_S
+        share = dt_s / _LATELY_S
         self._deck += (deck - self._deck) * share
         self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
         self._last_c = dome_c
@@ -168,9 +170,9 @@ class Evening:
         """Tell the controller of a setpoint that the sequence has moved: a jump is a new approach, a ramp is none."""
         jump_mk = seq.setpoint_mc - self._setpoint_mc
         self._setpoint_mc = seq.setpoint_mc
-        if -JUMP_MK <= jump_mk <= JUMP_MK or not app.dome.usable:
+        if -_JUMP_MK <= jump_mk <= _JUMP_MK or not app.dome.usable:
             return
-        if seq.ramping:
+        if seq.ramp.on:
             app.pid.match(0.0, seq.setpoint_mc * 0.001, app.dome.pv_mc * 0.001)
         else:
             app.pid.retarget(seq.setpoint_mc * 0.001, app.dome.pv_mc * 0.001)
@@ -219,7 +221,7 @@ class Evening:
         self.buzzer.play(buzzer.DONE)
 
     def _watch_bread(self, app, seq, dt_ms):
-        if not self.breads.count or self._since_bread_ms >= SAG_MS:
+        if not self.breads.count or self._since_bread_ms >= _SAG_MS:
             return
         book = self.breads
         n = book.count - 1
@@ -228,11 +230,11 @@ class Evening:
             if seq.state == S.HELD:
                 book.flag(R.HELD)
             left_ms = seq.bake_ms - seq.stage_ms
-            if SOON_MS - dt_ms < left_ms <= SOON_MS:
+            if _SOON_MS - dt_ms < left_ms <= _SOON_MS:
                 self.buzzer.play(buzzer.SOON)
         else:
             self._since_bread_ms += dt_ms
-            if self._since_bread_ms >= SAG_MS:
+            if self._since_bread_ms >= _SAG_MS:
                 self.dirty |= BREADS
         stone_c, dome_c = self._surface_c(app), app.dome.pv_mc // 1000
         if stone_c < book.get(n, R.STONE_LOW):

@@ -12,8 +12,8 @@ is a row of legs, each with setpoint, soak and breads of its own; without one th
 """
 
 from tizzone.evening import bake_plan as B
+from tizzone.evening.ramp import Ramp
 from tizzone.integers import CAP_MS
-from tizzone.safety import limits as L
 
 IDLE, RUNNING, HELD, STOPPING, STOPPED, COMPLETE, ABORTED = range(7)
 STATES = ("idle", "running", "held", "stopping", "stopped", "complete", "aborted")
@@ -22,8 +22,7 @@ STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool",
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
-FALLEN_MK = 10_000  # a leg below the one before begins within this above its setpoint
-LAG_MK = 8_000  # a ramp waits for an oven that is this far behind; nearer than where full output begins again
+_FALLEN_MK = 10_000  # a leg below the one before begins within this above its setpoint
 
 
 class Sequence:
@@ -50,9 +49,7 @@ class Sequence:
         self.recover_ms = 0
         self.lift_ms = 0
         self.rest_mc = 0
-        self.ramp_k_h = 0
-        self.ramping = 0  # the setpoint moves at the leg's rate
-        self._ramp_rest = 0
+        self.ramp = Ramp()
         self._target_mc = 0
         self._below_ms = 0
         self.setpoint_mc = 0
@@ -61,7 +58,7 @@ class Sequence:
 
     def set_setpoint(self, setpoint_mc):
         """A setpoint of a person: any ramp and rest ends here."""
-        self.ramping = 0
+        self.ramp.on = 0
         self._target_mc = setpoint_mc
         self._set(setpoint_mc)
 
@@ -80,7 +77,7 @@ class Sequence:
         leg = self.legs[number]
         self.leg = number
         self.leg_done = 0
-        self.ramp_k_h = leg[B.RAMP]
+        self.ramp.k_h = leg[B.RAMP]
         self.soak_ms = leg[B.SOAK] * 60_000
         self.stone_rule = 1 if leg[B.STONE] and leg[B.BREADS] else 0
         self.wait_ms = leg[B.WAIT] * 60_000
@@ -138,8 +135,7 @@ class Sequence:
         self.breads_done = breads_done
 
     def _begin(self, stage):
-        self.ramping = 1 if self.ramp_k_h else 0
-        self._ramp_rest = -1  # not begun: from the first reading on
+        self.ramp.begin()
         self._enter(stage)
 
     def stop(self):
@@ -245,11 +241,11 @@ class Sequence:
                 self._count_bread()
                 self._after_bread()
             return
-        if stage == PREHEAT and self.ramping:
-            self._ramp(pv_mc, dt_ms)
+        if stage == PREHEAT and self.ramp.on:
+            self._set(self.ramp.moved_mc(self.setpoint_mc, self._target_mc, pv_mc, dt_ms))
         reached = pv_mc >= self.setpoint_mc - READY_MK
         if stage == PREHEAT:
-            if reached and not self.ramping and (not self.leg or pv_mc <= self.setpoint_mc + FALLEN_MK):
+            if reached and not self.ramp.on and (not self.leg or pv_mc <= self.setpoint_mc + _FALLEN_MK):
                 self._enter(SOAK)
         elif stage == SOAK:
             if self.stage_ms >= self.soak_ms and self._stone(self.soak_ms + self.wait_ms if self.wait_ms else 0):
@@ -259,19 +255,6 @@ class Sequence:
                 self._enter(LOAD)
         elif stage == RECOVER and reached and self._stone(self.recover_ms):
             self._due()
-
-    def _ramp(self, pv_mc, dt_ms):
-        """Move the setpoint at the leg's rate, from the first reading on; it waits for an oven that lags."""
-        if self._ramp_rest < 0:
-            self._ramp_rest = 0
-            self._set(min(max(pv_mc, L.SETPOINT_MIN_MC), self._target_mc))
-        if pv_mc >= self.setpoint_mc - LAG_MK:
-            # at most 500 ms x 2000 K/h: far below 2^30; 1 K/h is 1/3600 mK a ms
-            self._ramp_rest += min(dt_ms, L.LATE_MS) * self.ramp_k_h
-            self._set(min(self.setpoint_mc + self._ramp_rest // 3600, self._target_mc))
-            self._ramp_rest %= 3600
-        if self.setpoint_mc >= self._target_mc:
-            self.ramping = 0
 
     def _stone(self, limit_ms):
         """May a bread go in as far as the stone is concerned? `limit_ms`: released by then anyhow; 0 = never."""

@@ -64,7 +64,7 @@ def ms_of(found, k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
     high = 6.0 / (theta_s + wait_s)
     kc, ti, td = found["kc_pct_per_k"], found["ti_s"], found["td_s"]
     return T.margins(
-        lambda w: k * T.lagged(w, theta_s, tau1_s, tau2_s) * T.ours(w, kc, ti, td, pid_filter_s, wait_s),
+        lambda w: k * T.lagged(w, theta_s, tau1_s, tau2_s) * T.device_pid(w, kc, ti, td, pid_filter_s, wait_s),
         high / 100.0, high, 32, 0,
     )["ms"]  # fmt: skip
 

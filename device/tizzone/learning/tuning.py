@@ -16,41 +16,9 @@ def simc(k, tau1, theta, tauc, tau2=0.0):
     return tau1 / (k * span), min(tau1, 4.0 * span), tau2
 
 
-def simc_integrating(rise, theta, tauc, tau2=0.0):
-    """(kc, ti, td) in series form for rise e^(-theta s) / (s (tau2 s + 1)); `rise` in K/s per %."""
-    span = tauc + theta
-    return 1.0 / (rise * span), 4.0 * span, tau2
-
-
-def half_rule(lags, theta, keep):
-    """([kept lags], theta): half of the largest neglected lag goes to the last kept one, the rest to the delay."""
-    lags = sorted(lags, reverse=True)
-    kept = lags[:keep]
-    rest = lags[keep:]
-    if rest:
-        kept[-1] += rest[0] / 2.0
-        theta += rest[0] / 2.0 + sum(rest[1:])
-    return kept, theta
-
-
 def to_ideal(kc, ti, td):
     """The ideal (parallel) form of a series controller."""
     return kc * (1.0 + td / ti), ti + td, ti * td / (ti + td)
-
-
-def relay_gain(step, amplitude, hysteresis=0.0):
-    """Ultimate gain by the describing function: output swings by +-step, reading by +-amplitude."""
-    return 4.0 * step / (math.pi * math.sqrt(amplitude * amplitude - hysteresis * hysteresis))
-
-
-def tyreus_luyben(ku, pu, derivative=False):
-    """(kc, ti, td) in ideal form from ultimate gain and period."""
-    return (ku / 2.2, 2.2 * pu, pu / 6.3) if derivative else (ku / 3.2, 2.2 * pu, 0.0)
-
-
-def ziegler_nichols(ku, pu, derivative=False):
-    """(kc, ti, td) in ideal form from ultimate gain and period."""
-    return (0.6 * ku, pu / 2.0, pu / 8.0) if derivative else (0.45 * ku, pu / 1.2, 0.0)
 
 
 def lagged(w, delay, *lags):
@@ -61,17 +29,7 @@ def lagged(w, delay, *lags):
     return value
 
 
-def ideal(w, kc, ti, td, lag_s=0.0):
-    """kc (1 + 1/(ti s) + td s / (lag s + 1)) at s = jw."""
-    return kc * (1.0 + 1.0 / complex(0.0, w * ti) + complex(0.0, w * td) / complex(1.0, w * lag_s))
-
-
-def series(w, kc, ti, td):
-    """kc (1 + 1/(ti s)) (td s + 1) at s = jw."""
-    return kc * (1.0 + 1.0 / complex(0.0, w * ti)) * complex(1.0, w * td)
-
-
-def ours(w, kc, ti, td, filter_s, wait_s):
+def device_pid(w, kc, ti, td, filter_s, wait_s):
     """The device's Pid: everything behind one filter, the derivative behind two, and the wait of a window."""
     value = kc * (1.0 + 1.0 / complex(0.0, w * ti) + complex(0.0, w * td) / complex(1.0, w * filter_s))
     return value * lagged(w, wait_s, filter_s)
@@ -142,12 +100,6 @@ def power_model(t1_c, out1_pct, t2_c, out2_pct, ambient_c):
     if a < 0.0:
         return 0.0, out2_pct / y2
     return a, b
-
-
-def steady_pct(a, b, setpoint_c, ambient_c):
-    """Output that holds `setpoint_c` by the steady power model, 0..100 %."""
-    x, y = _terms(setpoint_c, ambient_c)
-    return max(0.0, min(100.0, a * x + b * y))
 
 
 def _terms(t_c, ambient_c):

@@ -6,7 +6,7 @@ from tizzone.evening import sequence as S
 from tizzone.link import evening_commands
 from tizzone.memory import settings
 from tizzone.safety import limits as L
-from tizzone.safety.supervisor import ACCEPTED, ALARM_STATES, ANSWERS
+from tizzone.safety.alarms import ACCEPTED, ALARM_STATES, ANSWERS
 
 
 def answer(app, text):
@@ -14,9 +14,9 @@ def answer(app, text):
     words = text.split()
     if not words:
         return "no empty line"
-    command = HANDLERS.get(words[0])
+    command = HANDLERS.get(words[0]) or evening_commands.HANDLERS.get(words[0])
     if command is None:
-        return "no unknown command; known: " + " ".join(sorted(HANDLERS))
+        return "no unknown command; known: " + " ".join(sorted(list(HANDLERS) + list(evening_commands.HANDLERS)))
     return command(app, words[1:])
 
 
@@ -196,4 +196,3 @@ HANDLERS = {
     "permissives": witness.permissives,
     "witness": witness.command,
 }
-HANDLERS.update(evening_commands.HANDLERS)

@@ -9,24 +9,26 @@ out-voted by the median, a large one is refused as a jump, and the high limit se
 
 from array import array
 
+from micropython import const
+
 from tizzone.probes.reading import JUMP, NO_VALUE_MC, NONE_YET, SILENT
 
 # A jump is a change that no oven makes. A door opened on simulated ovens costs up to 280 K in 10
 # s, 7 K a tick; a thin probe pulled out into the room perhaps 25 K a tick; a tip near an element
 # rises below 5 K a tick (estimates, no source).
-RISE_MC_PER_TICK = 25000  # 25 K per 250 ms
-FALL_MC_PER_TICK = 40000  # 40 K per 250 ms
-JUNCTION_MC_PER_TICK = 4000  # the electronics' own temperature: 4 K per 250 ms, up or down
-TICK_MS = 250
-ELAPSED_MAX_MS = 500  # a longer silence does not excuse a larger change: agreement must
-CONSISTENT_READINGS = 8  # a new level is believed after so many rejected readings that agree
-STALE_MS = 600  # a probe that gives no new answer for two ticks has failed
-SATURATED_MS = 100000000  # age counters stop here (27 h), below 2**30
+_RISE_MC_PER_TICK = const(25000)  # 25 K per 250 ms
+_FALL_MC_PER_TICK = const(40000)  # 40 K per 250 ms
+_JUNCTION_MC_PER_TICK = const(4000)  # the electronics' own temperature: 4 K per 250 ms, up or down
+_TICK_MS = const(250)
+_ELAPSED_MAX_MS = const(500)  # a longer silence does not excuse a larger change: agreement must
+_CONSISTENT_READINGS = const(8)  # a new level is believed after so many rejected readings that agree
+_STALE_MS = const(600)  # a probe that gives no new answer for two ticks has failed
+_SATURATED_MS = const(100000000)  # age counters stop here (27 h), below 2**30
 
-CALIBRATION_POINTS = 7
-CORRECTION_MAX_MC = 15000  # more than 15 K is a wrong probe type or a mistake, not a correction
-CALIBRATION_LOW_MC = -50000
-CALIBRATION_HIGH_MC = 1000000
+_CALIBRATION_POINTS = const(7)
+_CORRECTION_MAX_MC = const(15000)  # more than 15 K is a wrong probe type or a mistake, not a correction
+_CALIBRATION_LOW_MC = const(-50000)
+_CALIBRATION_HIGH_MC = const(1000000)
 
 
 def calibration_fault(points):
@@ -35,8 +37,8 @@ def calibration_fault(points):
     Rules: at most 7 points, readings rising, corrections within +-15 K, and the corrected reading
     rises from point to point (a curve that folds back would give one value for two temperatures).
     """
-    if not isinstance(points, (list, tuple)) or len(points) > CALIBRATION_POINTS:
-        return "calibration: a list of at most %d points is needed" % CALIBRATION_POINTS
+    if not isinstance(points, (list, tuple)) or len(points) > _CALIBRATION_POINTS:
+        return "calibration: a list of at most %d points is needed" % _CALIBRATION_POINTS
     last = None
     for point in points:
         if not isinstance(point, (list, tuple)) or len(point) != 2:
@@ -44,9 +46,9 @@ def calibration_fault(points):
         reading, correction = point
         if type(reading) is not int or type(correction) is not int:
             return "calibration: whole numbers of 0.001 C are needed"
-        if not CALIBRATION_LOW_MC <= reading <= CALIBRATION_HIGH_MC:
+        if not _CALIBRATION_LOW_MC <= reading <= _CALIBRATION_HIGH_MC:
             return "calibration: a point lies outside -50..1000 C"
-        if not -CORRECTION_MAX_MC <= correction <= CORRECTION_MAX_MC:
+        if not -_CORRECTION_MAX_MC <= correction <= _CORRECTION_MAX_MC:
             return "calibration: a correction of more than 15 K is refused"
         if last is not None and (reading <= last[0] or reading + correction <= last[0] + last[1]):
             return "calibration: points must rise, before and after correction"
@@ -56,18 +58,18 @@ def calibration_fault(points):
 
 def _add_ms(age_ms, dt_ms):
     age_ms += dt_ms
-    return age_ms if age_ms < SATURATED_MS else SATURATED_MS
+    return age_ms if age_ms < _SATURATED_MS else _SATURATED_MS
 
 
 def _exceeds(change_mc, rise_mc_per_tick, fall_mc_per_tick, elapsed_ms):
-    """True when a change is faster than allowed; time counts from TICK_MS to ELAPSED_MAX_MS."""
-    if elapsed_ms < TICK_MS:
-        elapsed_ms = TICK_MS
-    elif elapsed_ms > ELAPSED_MAX_MS:
-        elapsed_ms = ELAPSED_MAX_MS
+    """True when a change is faster than allowed; time counts from _TICK_MS to _ELAPSED_MAX_MS."""
+    if elapsed_ms < _TICK_MS:
+        elapsed_ms = _TICK_MS
+    elif elapsed_ms > _ELAPSED_MAX_MS:
+        elapsed_ms = _ELAPSED_MAX_MS
     if change_mc >= 0:
-        return change_mc > rise_mc_per_tick * elapsed_ms // TICK_MS
-    return -change_mc > fall_mc_per_tick * elapsed_ms // TICK_MS
+        return change_mc > rise_mc_per_tick * elapsed_ms // _TICK_MS
+    return -change_mc > fall_mc_per_tick * elapsed_ms // _TICK_MS
 
 
 class Conditioner:
@@ -88,7 +90,7 @@ class Conditioner:
         self.limit_mc = NO_VALUE_MC
         self.same_ms = 0
         self.calibration_fault = None
-        self._points = array("i", [0] * (2 * CALIBRATION_POINTS))
+        self._points = array("i", [0] * (2 * _CALIBRATION_POINTS))
         self._count = 0
         self._ring = array("i", [NO_VALUE_MC] * 3)
         self._serial = 0
@@ -154,7 +156,7 @@ class Conditioner:
             self._age_ms = _add_ms(self._age_ms, dt_ms)
             if self._ref_mc == NO_VALUE_MC and self.fault == NONE_YET:
                 return NONE_YET
-            return SILENT if self._age_ms >= STALE_MS else self.fault
+            return SILENT if self._age_ms >= _STALE_MS else self.fault
         self._serial = reading.serial
         self._age_ms = 0
         if reading.code_hi == self._code_hi and reading.code_lo == self._code_lo:
@@ -182,11 +184,11 @@ class Conditioner:
         if not _far(value_mc, junction_mc, self._ref_mc, self._ref_junction_mc, self._ref_ms):
             self._new_count = 0
             return False
-        if self._new_count and _far(value_mc, junction_mc, self._new_mc, self._new_junction_mc, TICK_MS):
+        if self._new_count and _far(value_mc, junction_mc, self._new_mc, self._new_junction_mc, _TICK_MS):
             self._new_count = 0
         self._new_mc = value_mc
         self._new_junction_mc = junction_mc
-        if self._new_count >= CONSISTENT_READINGS:
+        if self._new_count >= _CONSISTENT_READINGS:
             # The level is real (a probe put back, an oven found hot). Whoever had to trip has had
             # the time.
             self._new_count = 0
@@ -197,7 +199,7 @@ class Conditioner:
     def _accept(self, reading, corrected_mc):
         """Make this reading the reference and put it into the median."""
         ring = self._ring
-        if self._ref_mc == NO_VALUE_MC or self._ref_ms > ELAPSED_MAX_MS:
+        if self._ref_mc == NO_VALUE_MC or self._ref_ms > _ELAPSED_MAX_MS:
             # Readings from before a long gap have no vote.
             ring[0] = corrected_mc
             ring[1] = corrected_mc
@@ -212,11 +214,11 @@ class Conditioner:
 
 def _far(value_mc, junction_mc, ref_mc, ref_junction_mc, elapsed_ms):
     """True when a value, or the chip's own temperature, moved faster than it can."""
-    if _exceeds(value_mc - ref_mc, RISE_MC_PER_TICK, FALL_MC_PER_TICK, elapsed_ms):
+    if _exceeds(value_mc - ref_mc, _RISE_MC_PER_TICK, _FALL_MC_PER_TICK, elapsed_ms):
         return True
     if junction_mc == NO_VALUE_MC or ref_junction_mc == NO_VALUE_MC:
         return False
-    return _exceeds(junction_mc - ref_junction_mc, JUNCTION_MC_PER_TICK, JUNCTION_MC_PER_TICK, elapsed_ms)
+    return _exceeds(junction_mc - ref_junction_mc, _JUNCTION_MC_PER_TICK, _JUNCTION_MC_PER_TICK, elapsed_ms)
 
 
 def _median(a, b, c):

@@ -15,7 +15,6 @@ DEADMAN_MISSES = const(4)  # ... of which so many without a drive() cut the heat
 
 # --- High limit (the hard over-temperature cutoff) ---------------------------------------------------
 HIGH_LIMIT_MAX_MC = const(550_000)  # compiled ceiling of any high limit
-HIGH_LIMIT_MC = const(500_000)  # default
 HIGH_LIMIT_MIN_MC = const(30_000)  # so that the cutoff test can lower it below the present reading
 SETPOINT_MARGIN_MK = const(20_000)  # the highest setpoint is limit - 20 K
 RELEASE_MARGIN_MK = const(40_000)  # the trip stands at release + 40 K, at most at the limit
@@ -104,7 +103,6 @@ WARN = const(0)  # told, nothing else
 STOP = const(1)  # heat off, the evening ends; a person may start again
 HOLD = const(2)  # heat off, the evening is held; a person resumes it when the cause is gone
 TRIP = const(3)  # heat off, contactor open, latched; a person acknowledges; heat never comes back by itself
-KIND_NAMES = ("warn", "stop", "hold", "trip")
 
 # Numbers of the conditions (rows of CONDITIONS). 0 means none.
 NONE = const(0)

@@ -210,7 +210,6 @@ class WeakElement:
         self.limit_ms = learned_ms // 100 * L.WEAK_RATIO_PCT
         self.rise_ms = 0
         self.timing = 0
-        self.last_ms = 0  # newest whole measurement, for the records
         self.weak = 0
 
     def judge(self, pv_mc, full, dt_ms):
@@ -227,7 +226,6 @@ class WeakElement:
         self.rise_ms = aged(self.rise_ms, dt_ms)
         if pv_mc >= L.WEAK_TO_MC:
             self.timing = 0
-            self.last_ms = self.rise_ms
         self.weak = 1 if self.learned_ms > 0 and self.rise_ms > self.limit_ms else 0
 
 

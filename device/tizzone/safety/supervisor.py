@@ -10,11 +10,9 @@ Integers only, nothing allocated in `judge()`, no `machine`: proven under a lock
 from tizzone.integers import CAP_MS, aged, bounded
 from tizzone.probes.reading import JUMP, NONE, OPEN, RANGE, SHORT_GROUND, SHORT_SUPPLY
 from tizzone.safety import limits as L
-from tizzone.safety.alarms import (  # noqa: F401 - commands.py and panels take the answers from here
+from tizzone.safety.alarms import (
     ABSENT,
     ACCEPTED,
-    ALARM_STATES,
-    ANSWERS,
     CAUSE_PRESENT,
     LOCKED_OUT,
     NOTHING,
