@@ -10,7 +10,8 @@ from host.commissioning.page import page
 from host.commissioning.person import AnswerError, Answers, Terminal
 from host.commissioning.procedures import Failed
 from host.commissioning.record import Record, RecordError
-from host.link.client import LinkError, SimulatedClient, open_board
+from host.link import LinkError
+from host.link.client import SimulatedClient, open_board
 from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named

@@ -5,7 +5,8 @@ import sys
 import time
 from pathlib import Path
 
-from host.link.client import LinkError, SimulatedClient, open_board
+from host.link import LinkError
+from host.link.client import SimulatedClient, open_board
 from host.runs.recording import RecordingError, clean
 from host.simulator.rehearsal import Rehearsal
 from host.watch import screen

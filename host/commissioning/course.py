@@ -5,7 +5,7 @@ import time
 from host.commissioning.person import AnswerError
 from host.commissioning.procedures import PROCEDURES, Bench, Failed
 from host.commissioning.steps import DIAL_APART_K, STEPS, fault_of
-from host.link.client import LinkError
+from host.link import LinkError
 from host.watch import words
 
 NAMES = [step.name for step in STEPS]

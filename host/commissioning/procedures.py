@@ -4,7 +4,7 @@ Every function gets the Bench and returns nothing; Failed says in one line what 
 board's; nothing here decides that a step has passed.
 """
 
-from host.link.client import LinkError
+from host.link import LinkError
 from host.watch import words
 
 TICK_S = 1.0

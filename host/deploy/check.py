@@ -3,8 +3,9 @@ armed, no trip."""
 
 import time
 
-from host.deploy import DeployError, LinkLost
+from host.deploy import DeployError
 from host.deploy.entry import fields, look
+from host.link import LinkLost
 
 OFF = ("top", "deck", "permit", "contactor")
 

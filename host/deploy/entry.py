@@ -11,8 +11,9 @@ to be below 80 °C.
 
 import time
 
-from host.deploy import DeployError, LinkLost
+from host.deploy import DeployError
 from host.deploy.plan import FLAG, LAST
+from host.link import LinkLost
 
 HOT_MC = 80_000
 COLD_OPTION = "--oven-is-cold"

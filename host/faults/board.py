@@ -1,9 +1,9 @@
 """Faults of the board itself: its supply, clock, program, memory and files; and people who are not there."""
 
-import binascii
 import json
 
 from host.faults.base import Fault, FaultError, Promise, Quiet, app_of, board_of, rehearsal_of
+from host.link.frames import on_wire
 
 NO_SESSION = "no evening is on: no heat is asked for"
 GOES_ON = "heat is right to go on: control does not depend on the PC"
@@ -20,8 +20,7 @@ def _outside(name, value):
 
 def send(outside, text):
     """Put a whole line on the board's serial port."""
-    crc = binascii.crc_hqx(text.encode("ascii"), 0xFFFF)
-    outside.rx += f"{text}*{crc:04X}\n".encode("ascii")
+    outside.rx += on_wire(text)
 
 
 def _cut_power(seconds):

@@ -14,6 +14,7 @@ from collections import deque
 import numpy as np
 
 from host.faults import library as fault_library
+from host.link.frames import LineCutter, on_wire
 from host.pins import pin_map
 from host.shim.loader import DEVICE, world
 from host.shim.local import LocalBoard
@@ -102,7 +103,7 @@ class Rehearsal:
         self.events = []
         self.lines = []  # (t_s, text) of every line that the device sent
         self._told = 0
-        self._partial = b""
+        self._cutter = LineCutter()
         self._asked = deque()  # who waits for a reply: [who, when_us, reply]
         self._rows = np.zeros(1024, ROW)
         self._row_count = 0
@@ -139,7 +140,7 @@ class Rehearsal:
 
     def say(self, line, who="cook"):
         """Put a line on the wire without waiting."""
-        self.outside.rx += (with_checksum(line) + "\n").encode("ascii", "replace")
+        self.outside.rx += on_wire(line)
         entry = [who, self.outside.now_us, None]
         self._asked.append(entry)
         return entry
@@ -209,10 +210,9 @@ class Rehearsal:
         self.events.append({"t_s": t_s, "kind": kind, **values})
 
     def _listen(self):
-        *lines, self._partial = (self._partial + bytes(self.outside.sent)).split(b"\n")
+        lines = self._cutter.lines(bytes(self.outside.sent))
         self.outside.sent = bytearray()
-        for raw in lines:
-            text = raw.decode("ascii", "replace").rstrip("\r")
+        for text in lines:
             self.lines.append((self.now_s, text))
             while self._asked and self._asked[0][1] < self.outside.now_us - 5_000_000:
                 self._asked.popleft()
@@ -286,18 +286,3 @@ def names_of(device_world):
     names = dict.fromkeys(("trip", "hold", "warn"), conditions)
     names.update(state=sequence.STATES, stage=sequence.STAGES)
     return {name: index for index, name in enumerate(app.REPORT)}, names
-
-
-def crc16(text):
-    """CRC-16/CCITT-FALSE of ASCII text: polynomial 0x1021, start 0xFFFF."""
-    crc = 0xFFFF
-    for byte in text.encode("ascii", "replace"):
-        crc ^= byte << 8
-        for _ in range(8):
-            crc = (crc << 1 ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
-    return crc
-
-
-def with_checksum(line):
-    """The line with `*HHHH`, added unless it ends with a star and four characters already."""
-    return line if line[-5:-4] == "*" else f"{line}*{crc16(line):04X}"

@@ -4,7 +4,7 @@ import math
 import os
 from pathlib import Path
 
-from host.link.client import LinkError
+from host.link import LinkError
 from host.runs.recording import COLUMNS, RunWriter
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")

@@ -10,7 +10,7 @@ import threading
 import time
 from collections import deque
 
-from host.link.client import LinkError, LinkLost
+from host.link import LinkError, LinkLost
 from host.watch import words
 from host.watch.stuck import Stuck
 

@@ -1,6 +1,6 @@
 """The board's replies as values: degrees Celsius, per cent, plain words."""
 
-from host.link.client import LinkError
+from host.link import LinkError
 
 # What a person does about each permissive that is not good.
 REMEDIES = {

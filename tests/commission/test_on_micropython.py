@@ -14,7 +14,9 @@ from host.commissioning.course import NAMES, Course
 from host.commissioning.hands import SimulatedHands
 from host.commissioning.person import Answers
 from host.commissioning.record import Record
-from host.link.client import LineClient, LinkError, open_port
+from host.link import LinkError
+from host.link.client import LineClient
+from host.link.ports import open_port
 from host.runs.recording import read_run
 from host.watch.record import Recorder, pull
 from host.watch.watcher import Watcher

@@ -2,24 +2,19 @@
 
 import json
 import os
-import types
 
 import pytest
 
-from host.deploy import DeployError, PortError, plan, ports
+from host.deploy import DeployError, plan
 from host.deploy.check import wait_and_check
 from host.deploy.entry import refuse_unless_cold
-from host.deploy.line import Line, Timing, unwrapped
+from host.deploy.line import Line, Timing
 from host.deploy.load import Load
-from host.simulator.rehearsal import with_checksum
+from host.link import PortError
+from host.link.frames import unframed, with_checksum
 from tools.__main__ import main
 
 IDLE = "ok pv_mc=20000 top=0 deck=0 contactor=0 permit=0 state=idle trip=none missing=none"
-
-
-def usb(device, vid=0x2E8A):
-    """A port as pyserial lists it."""
-    return types.SimpleNamespace(device=device, vid=vid, serial_number="E66" + device[-1], product="Board")
 
 
 class Answering:
@@ -44,22 +39,6 @@ def one_line(caught):
     text = str(caught.value)
     assert text and "\n" not in text
     return text
-
-
-def test_no_board_and_several_boards_are_told_apart():
-    with pytest.raises(PortError) as caught:
-        ports.choose(found=[])
-    assert "plug it in" in one_line(caught)
-    with pytest.raises(PortError) as caught:
-        ports.choose(found=[usb("ttyACM0"), usb("ttyACM1")])
-    text = one_line(caught)
-    assert "--port" in text and "ttyACM0" in text and "ttyACM1" in text
-
-
-def test_the_only_board_among_other_usb_ports_is_found_and_a_named_port_is_kept():
-    assert ports.choose(found=[usb("ttyUSB3", vid=0x1234), usb("ttyACM0")]) == "ttyACM0"
-    assert ports.choose(found=[usb("ttyUSB3", vid=0x1234)]) == "ttyUSB3"
-    assert ports.choose("COM7", found=[usb("a"), usb("b")]) == "COM7"
 
 
 def test_port_that_is_not_there_or_no_port_says_so(tmp_path):
@@ -175,12 +154,12 @@ def test_every_file_of_the_plan_is_ours_to_touch_and_main_comes_last(pico):
 
 def test_late_boot_noise_and_damaged_replies_are_no_replies():
     good = with_checksum("ok state=idle")
-    assert unwrapped(b"~" + good.encode() + b"\r") == "ok state=idle"
-    assert unwrapped(b"rst:0x1 boot noise~" + good.encode()) == "ok state=idle"
-    assert unwrapped(good.encode()) is None
-    assert unwrapped(b"~" + good.replace("idle", "idlf").encode()) is None
-    assert unwrapped(b"~") is None
-    assert unwrapped(b"\xff\xfe") is None
+    assert unframed("~" + good + "\r") == "ok state=idle"
+    assert unframed("rst:0x1 boot noise~" + good) == "ok state=idle"
+    assert unframed(good) is None
+    assert unframed("~" + good.replace("idle", "idlf")) is None
+    assert unframed("~") is None
+    assert unframed("\ufffd\ufffd") is None
 
 
 @pytest.mark.parametrize(("arguments", "words"), [

@@ -165,8 +165,8 @@ def test_littlefs_keeps_its_files_over_a_power_cut(boards):
 
 
 def test_link_that_is_cut_fails_for_the_tool_and_comes_back_after_plugging_in(boards):
-    from host.deploy import LinkLost, PortError
     from host.deploy.line import Line
+    from host.link import LinkLost, PortError
 
     board = boards()
     line = Line(board.link)

@@ -7,7 +7,7 @@ import pytest
 from watch_boards import Ticking, Unplugged, simulated
 
 from host.faults import library
-from host.link.client import LinkError
+from host.link import LinkError
 from host.runs.recording import read_run
 from host.watch import screen, words
 from host.watch.keys import Keys
