@@ -10,6 +10,7 @@ from pathlib import Path
 from host.drill import campaign, clean, warm
 from host.drill import page as drillpage
 from host.faults import library
+from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
 from host.pins import pin_map
 from host.shim.loader import world
@@ -156,12 +157,10 @@ def run_clean(options):
 def write(folder, results):
     """drill.html and drill.json."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        (folder / "drill.html").write_text(drillpage.page(results), encoding="utf-8")
-        text = json.dumps([result.plain() for result in results], indent=1)
-        (folder / "drill.json").write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{folder}: cannot be written: {error}") from None
+        write_text(folder / "drill.html", drillpage.page(results), makes_folder=True)
+        write_text(folder / "drill.json", json.dumps([result.plain() for result in results], indent=1))
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
 
 
 class Progress:

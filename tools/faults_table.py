@@ -10,6 +10,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from host.files.writing import write_text
 from host.shim.loader import World
 
 FILE = Path(__file__).parents[1] / "boards" / "FAULTS.md"
@@ -170,7 +171,7 @@ def main(argv=None):
             print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)
             return 1
         return 0
-    FILE.write_text(text, encoding="utf-8")
+    write_text(FILE, text)
     return 0
 
 

@@ -5,6 +5,7 @@ import sys
 import time
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
 from host.plans import bake_plan
 from host.runs.recording import RecordingError, RunWriter, clean
@@ -60,8 +61,11 @@ def run(options):
         evening = Evening(rehearsal, options.breads, writer, quiet=options.json, plan=plan)
         evening.run()
         summary = evening.summary(options)
-        writer.finish(summary)
-        write_page(folder / "report.html", rehearsal, summary)
+        try:
+            writer.finish(summary)
+            write_page(folder / "report.html", rehearsal, summary)
+        except (RecordingError, NotWritten) as error:
+            raise ToolError(str(error)) from None
     if options.json:
         events = [clean(event) for event in rehearsal.events]
         print(json.dumps({**clean(summary), "folder": str(folder), "events": events}, indent=2))
@@ -250,4 +254,4 @@ class Evening:
 def write_page(path, rehearsal, summary):
     """The report page of the run."""
     text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
-    path.write_text(text, encoding="utf-8")
+    write_text(path, text)

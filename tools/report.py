@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_text
 from host.runs.history import command, last
 from host.runs.history.folders import read_night, stamp
 from host.runs.recording import RecordingError, clean, read_run
@@ -119,6 +120,6 @@ def number(value):
 def write(out, text):
     """Write the page; ToolError where it cannot be."""
     try:
-        out.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{out}: cannot be written ({error.strerror})") from None
+        write_text(out, text)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from host.deploy import DeployError
+from host.files.writing import write_text
 from host.pins import pin_map
 
 ROOT = Path(__file__).parents[2]
@@ -149,5 +150,5 @@ def package():
 
 
 if __name__ == "__main__":
-    (ROOT / "package.json").write_text(package(), encoding="utf-8")
+    write_text(ROOT / "package.json", package())
     sys.stdout.write("package.json written\n")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from host import oven
 from host.faults import library
+from host.files.writing import write_bytes
 from host.panel.hand import Hand
 from host.panel.view import png
 from host.simulator.rehearsal import Rehearsal
@@ -117,9 +118,8 @@ def unplugged(runtime="micropython", board="boards/pico_panel.py"):
 
 def main(folder):
     """Write every picture."""
-    folder.mkdir(exist_ok=True)
     for name, frame in [*shown(), *unplugged()]:
-        (folder / f"panel-{name}.png").write_bytes(png(frame))
+        write_bytes(folder / f"panel-{name}.png", png(frame), makes_folder=True)
 
 
 if __name__ == "__main__":

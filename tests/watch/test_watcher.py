@@ -7,6 +7,7 @@ import pytest
 from watch_boards import Ticking, Unplugged, simulated
 
 from host.faults import library
+from host.files.writing import NotWritten
 from host.link import LinkError
 from host.runs.recording import read_run
 from host.watch import screen, words
@@ -189,7 +190,7 @@ def test_pull_fetches_the_log_whole(tmp_path):
     assert pull(client, tmp_path / "board.log") == 1
     text = (tmp_path / "board.log").read_text(encoding="utf-8")
     assert text.startswith("trip probe-open pv_mc=") and text.encode() in bytes(board.fs.files["log.a"])
-    with pytest.raises(LinkError, match="cannot be written"):
+    with pytest.raises(NotWritten, match="cannot be written"):
         pull(client, tmp_path / "board.log" / "under-a-file")
 
 
