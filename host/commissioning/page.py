@@ -4,8 +4,8 @@ from html import escape
 
 from host.commissioning.course import NAMES
 from host.commissioning.steps import STEPS
+from host.page import caution, document
 
-POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 CAUTION = (
     "This record says what was seen and measured on one day. It is no approval: local codes, the licensed person and "
     "the independent limiter come first. A changed board, pin map, probe or high limit makes it void, and the board "
@@ -32,20 +32,13 @@ small { color: #4c4a44; }
 def page(data):
     """-> one HTML document of a record's data (host.commissioning.record)."""
     done = passed(data["steps"])
-    parts = [
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
-        f"<title>Commissioning record</title><style>{STYLE}</style></head><body>",
-        "<h1>Commissioning record</h1>",
-    ]
+    parts = ["<h1>Commissioning record</h1>"]
     if data.get("simulated"):
         parts.append('<p class="practice">PRACTICE: a simulated board and oven. Says nothing about a real one.</p>')
     parts.append(facts(data, done))
     for step in STEPS:
         parts.append(section(step, [entry for entry in data["steps"] if entry["name"] == step.name], done))
-    parts.append(f"<p><small>{escape(CAUTION)}</small></p></body></html>")
-    return "\n".join(parts) + "\n"
+    return document("Commissioning record", [*parts, caution(CAUTION)], STYLE)
 
 
 def passed(entries):

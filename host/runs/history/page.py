@@ -2,10 +2,12 @@
 
 from html import escape
 
+from host.page import caution, document
+from host.page.style import REPORT
 from host.runs.history import records, text
 from host.runs.history.findings import usual_setpoint_c
 from host.runs.history.plot import draw
-from host.runs.report import CAUTION, NO_PICTURE, STYLE
+from host.runs.report import NO_PICTURE
 
 LIMITS = (
     "What these figures cannot tell apart: a weak element and a lasting fall of the mains voltage, unless voltage or "
@@ -14,18 +16,14 @@ LIMITS = (
     "a gasket and sagged insulation; two things that change at once. Names and strengths come from simulated ovens; "
     "nothing was checked against yours."
 )
+WIDE_TABLE = """.wide-table { overflow-x: auto; }
+.wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }"""
 
 
 def page(history, findings, remarks, counts, title):
     """-> HTML text."""
     nights = history.nights
     body = [
-        "<!DOCTYPE html>",
-        '<html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        f"<title>{escape(title)}</title><style>{STYLE}.wide-table {{ overflow-x: auto; }} "
-        ".wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }</style></head><body>",
         f"<h1>{escape(title)}</h1>",
         f"<p>{len(nights)} nights, {nights[0]['date']:%Y-%m-%d} to {nights[-1]['date']:%Y-%m-%d}.</p>",
         *(f'<p class="word">{escape(line)}</p>' for line in [*remarks, *history.skipped]),
@@ -38,8 +36,8 @@ def page(history, findings, remarks, counts, title):
     body += [drawing(nights, findings), "<h2>Power, relays</h2>", f"<p>{escape(text.model_line(nights))}</p>"]
     body += [f"<p>{escape(line)}</p>" for line in text.wear_lines(counts)]
     body += [calibrations(history.records), night_table(nights)]
-    body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", f"<p><small>{escape(CAUTION)}</small></p>", "</body></html>"]
-    return "\n".join(body) + "\n"
+    body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", caution()]
+    return document(title, body, REPORT + WIDE_TABLE)
 
 
 def block(finding):
