@@ -107,7 +107,7 @@ class BoardPty:
 
     def fit_jumper(self, is_fitted):
         """Fit or remove the MAINTENANCE jumper."""
-        self._order(setattr, self.outside, "maintenance_fitted", is_fitted)
+        self._order(setattr, self.outside.contacts, "maintenance_fitted", is_fitted)
 
     def cut_link_after(self, count, and_power=False):
         """Pull the plug once `count` more bytes have come from the PC; `and_power`: the board's supply with it."""

@@ -63,7 +63,7 @@ class World:
         outside = self.outside
         frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
         waves = outside.sense_waves()
-        return [outside.now_us, outside.quiet_us, outside.closed, [waves & 3, waves >> 2], frames]
+        return [outside.now_us, outside.quiet_us, outside.contacts.closed, [waves & 3, waves >> 2], frames]
 
     # --- what the device says ------------------------------------------------------------------------
 

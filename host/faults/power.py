@@ -45,15 +45,15 @@ def _pad(pin_name, level):
 
 def _wire(kind, *names):
     def make(outside):
-        getattr(outside, kind).update(names)
+        getattr(outside.contacts, kind).update(names)
 
     return make
 
 
 def _wire_mended(kind, *names):
     def mend(outside):
-        getattr(outside, kind).difference_update(names)
-        outside.sensing = {}
+        getattr(outside.contacts, kind).difference_update(names)
+        outside.contacts.sensing = {}
 
     return mend
 

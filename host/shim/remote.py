@@ -64,7 +64,7 @@ class RemoteBoard:
             "device": str(Path(device).resolve()),
             "mcu": getattr(pins, "MCU", "rp2040"),
             "host_reading": outside.host_reading,
-            "closed": outside.closed,
+            "closed": outside.contacts.closed,
             "watched": mask(r.pin for r in outside.relays) | mask([outside.contactor.pin, outside.fan_pin]),
             "edges": mask([outside.contactor.pin]),
             "sense_pins": [-1 if r.sense_pin is None else r.sense_pin for r in outside.relays],
@@ -174,7 +174,8 @@ class RemoteBoard:
             flags |= 4
             extra += json.dumps(outside.orders).encode()
             outside.orders = []
-        head = struct.pack("<QQBBHH", outside.quiet_us, outside.closed, flags, outside.sense_waves(), count, len(extra))
+        closed = outside.contacts.closed
+        head = struct.pack("<QQBBHH", outside.quiet_us, closed, flags, outside.sense_waves(), count, len(extra))
         os.write(self._sink, head + extra)
 
     def _done(self, body):

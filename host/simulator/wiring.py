@@ -71,5 +71,5 @@ def _wire_panel(outside, spec):
     outside.display = FakeOled(spec["chip"])
     outside.add_chip(bus_name(spec["bus"]), spec.get("address", 0x3C), outside.display)
     if spec.get("stop") is not None:
-        outside.buttons[spec["stop"]] = True
-        outside._look_at_contacts()
+        outside.contacts.buttons[spec["stop"]] = True
+        outside.contacts.settle(outside)
