@@ -19,7 +19,7 @@ def page(rows, events, summary, title="An evening", about=(), remarks=(), since_
     """-> one HTML document as text: picture, figures with their definitions, trips, breads, events.
 
     `about`: lines on what was run; `remarks`: words about the record itself (a cut file, say);
-    `since_last`: (name of the run before, [(words, then, now, remark), ...]) from `host.runs.history.last`."""
+    `since_last`: (name of the run before, [(words, then, now, remark), ...]) from `host.history.last`."""
     parts = [
         f"<h1>{escape(title)}</h1>",
         *(f"<p>{escape(line)}</p>" for line in about),
