@@ -126,14 +126,20 @@ def chosen(options, pins):
         return campaign.subset(ovens[0], (options.wiring or ["full"])[0], pins, options.fault)
     if options.all:
         wirings = tuple(options.wiring or warm.WIRINGS)
-        return campaign.plan(ovens, pins, wirings, options.phase or warm.PHASES, options.fault, warm.PHASES)
+        return campaign.planned_cases(ovens, pins, wirings, options.phase or warm.PHASES, options.fault, warm.PHASES)
     if options.pairs:
-        return campaign.plan(ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"])
+        return campaign.planned_cases(
+            ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"]
+        )
     if options.fault or options.phase or options.wiring or options.oven:
-        return campaign.plan(ovens, pins, options.wiring or ["full"], options.phase or warm.PHASES, options.fault)
+        return campaign.planned_cases(
+            ovens, pins, options.wiring or ["full"], options.phase or warm.PHASES, options.fault
+        )
     first, *others = ovens
-    cases = campaign.plan([first], pins, ("full",), pairs=("setpoint",)) + campaign.plan([first], pins, ("plain",))
-    return cases + campaign.plan(others, pins, ("full",), SHORT_PHASES)
+    cases = campaign.planned_cases([first], pins, ("full",), pairs=("setpoint",)) + campaign.planned_cases(
+        [first], pins, ("plain",)
+    )
+    return cases + campaign.planned_cases(others, pins, ("full",), SHORT_PHASES)
 
 
 def run_clean(options):

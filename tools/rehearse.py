@@ -83,7 +83,7 @@ def prepared(options):
     lamp = options.oven == "lamp"
     setpoint_c = options.setpoint if options.setpoint is not None else 60.0 if lamp else 450.0
     settings = dict(split_setting(text) for text in options.setting)
-    settings["setpoint_c"] = whole("--setpoint", setpoint_c)
+    settings["setpoint_c"] = whole_number("--setpoint", setpoint_c)
     more = {}
     if options.plan:
         plan = planned(options)
@@ -130,7 +130,7 @@ def plant_named(name, seed):
         raise ToolError(f"--oven: {error}") from None
 
 
-def whole(option, value):
+def whole_number(option, value):
     """`value` as an int, or ToolError."""
     if value != value or value != int(value):
         raise ToolError(f"{option}: a whole number is needed")

@@ -40,7 +40,7 @@ class File:
 
 
 @dataclass
-class Plan:
+class LoadPlan:
     """Everything about one load that is known before a board is touched."""
 
     board: Path
@@ -88,7 +88,7 @@ def make(board, is_compiled=False):
     files.sort(key=lambda file: (file.path == LAST, file.path not in ("board.py", FIRST)))
     if is_compiled:
         files = [compiled(file) if "/" in file.path else file for file in files]
-    return Plan(board_file, pins.NAME, device_version(), files)
+    return LoadPlan(board_file, pins.NAME, device_version(), files)
 
 
 def device_version():

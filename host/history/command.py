@@ -34,7 +34,7 @@ KEPT = (
 )
 
 
-def judge(history, relay_life=None):
+def findings_of(history, relay_life=None):
     """-> (findings, remarks, counts); what matters first, notes last."""
     found, remarks = thermal(history.evenings)
     found = found + wear(history.evenings, relay_life) + drifted(history.records)
@@ -71,7 +71,7 @@ def as_json(history, found, remarks, used, out):
 def run(folder, since=None, relay_life=None):
     """-> (history, found, remarks, used). RecordingError for an unusable folder."""
     history = read_history(folder, since)
-    return (history, *(judge(history, relay_life) if history.evenings else ([], [], [])))
+    return (history, *(findings_of(history, relay_life) if history.evenings else ([], [], [])))
 
 
 def printed(history, found, remarks, used):
@@ -89,4 +89,4 @@ def printed(history, found, remarks, used):
     return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
 
 
-__all__ = ["as_json", "judge", "page", "printed", "run"]
+__all__ = ["as_json", "findings_of", "page", "printed", "run"]

@@ -1,9 +1,9 @@
 """First evenings against last evenings: which single cause moves all figures as they have moved.
 
 An evening's logarithms y = level + cause * direction + mains + scatter. The mains of an evening are unknown (or
-measured); they move all figures together, so their scatter is a covariance along one direction and a mere change of mains
-is not taken for anything else. Levels are means weighted by what each evening knows, with little weight for evenings that are
-unlike the others. Every cause is fitted with the spread that simulated ovens have in its direction.
+measured); they move all figures together, so their scatter is a covariance along one direction and a mere change of
+mains is not taken for anything else. Levels are means weighted by what each evening knows, with little weight for
+evenings that are unlike the others. Every cause is fitted with the spread that simulated ovens have in its direction.
 """
 
 import numpy as np

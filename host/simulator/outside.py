@@ -285,7 +285,7 @@ class Outside:
         if hasattr(self.plant, "fan_running"):
             self.plant.fan_running = self.fan_turns
         self.plant.step(dt_us / 1e6, heat)
-        if self.limiter and self.limiter.look(self.true_c("dome")):
+        if self.limiter and self.limiter.feel(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
             self._settle()
         self.refresh()

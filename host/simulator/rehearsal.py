@@ -21,8 +21,8 @@ from host.shim.local import LocalBoard
 from host.shim.port import Port
 from host.shim.remote import RemoteBoard
 from host.shim.simfs import SimFS
+from host.simulator.assembly import assembled
 from host.simulator.cook import Cook
-from host.simulator.wiring import wire
 
 ROW = np.dtype(
     [
@@ -80,7 +80,7 @@ class Rehearsal:
         self.runtime = runtime
         self.pins = pin_map.read(board)
         self.world = world(device)
-        self.outside = wire(self.pins, plant, seed, limiter_c)
+        self.outside = assembled(self.pins, plant, seed, limiter_c)
         self.outside.listeners.append(self)
         for fault, at_s in planned:
             self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
@@ -181,7 +181,7 @@ class Rehearsal:
         if outside.now_us >= self._next_row_us:
             self._row()
         if self.cook is not None and report is not None:
-            self.cook.look(self)
+            self.cook.act(self)
 
     def _compare(self, report):
         key = None if report is None else [report[index] for _, index in self._watched]

@@ -87,16 +87,16 @@ def test_port_at_which_nobody_answers_is_given_up_with_advice():
     ("0 9 6 900000 rp2", "too old"),
 ])  # fmt: skip
 def test_old_firmware_is_refused(facts, words):
-    made = plan.Plan(None, "pico", "0.1.0", [])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [])
     with pytest.raises(DeployError, match=words) as caught:
         Load(Answering(run=facts), made)._check_firmware()
     one_line(caught)
 
 
 def test_firmware_1_22_is_taken_and_a_foreign_mpy_version_is_not():
-    source = plan.Plan(None, "pico", "0.1.0", [plan.File("main.py", "device/main.py", b"")])
+    source = plan.LoadPlan(None, "pico", "0.1.0", [plan.File("main.py", "device/main.py", b"")])
     Load(Answering(run="1 22 6 900000 rp2"), source)._check_firmware()
-    made = plan.Plan(None, "pico", "0.1.0", [plan.File("a/b.mpy", "device/a/b.py", b"M\x06\0\x1f")])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [plan.File("a/b.mpy", "device/a/b.py", b"M\x06\0\x1f")])
     Load(Answering(run="1 22 6 900000 rp2"), made)._check_firmware()
     with pytest.raises(DeployError, match="mpy version 5, this mpy-cross writes 6"):
         Load(Answering(run="1 22 5 900000 rp2"), made)._check_firmware()
@@ -130,7 +130,7 @@ def test_way_in_takes_a_cold_idle_board():
     ({"status": IDLE.replace("state=idle", "state=running")}, "running, not idle"),
 ])  # fmt: skip
 def test_loaded_board_that_is_not_idle_and_off_fails_with_its_reason(answers, words):
-    made = plan.Plan(None, "pico", "0.1.0", [])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [])
     good = {"version": "ok version=0.1.0 board=pico", "status": IDLE} if answers else {}
     with pytest.raises(DeployError, match=words) as caught:
         wait_and_check(Answering(**{**good, **answers}), made)

@@ -17,7 +17,7 @@ class Present:
     def __init__(self):
         self.due_s = 0.0
 
-    def look(self, rehearsal):
+    def act(self, rehearsal):
         """Confirm presence every four minutes of an evening."""
         if rehearsal.state in ("running", "held") and rehearsal.now_s >= self.due_s:
             self.due_s = rehearsal.now_s + 240.0
@@ -55,7 +55,7 @@ class Seen:
         return next((now_s for now_s, asked_s in on if asked_s >= promise.within_s), NEVER)
 
 
-def watch(made, faults, promises, phase):
+def watch_until_over(made, faults, promises, phase):
     """Make the faults and advance until all is over: a Seen."""
     seen = Seen(made)
     outside = made.outside
