@@ -2,9 +2,10 @@
 
 import time
 
+from host.commissioning.entries import fault_of
 from host.commissioning.person import AnswerError
 from host.commissioning.procedures import PROCEDURES, Bench, Failed
-from host.commissioning.steps import DIAL_APART_K, STEPS, fault_of
+from host.commissioning.steps import DIAL_APART_K, STEPS
 from host.link import LinkError, replies
 
 NAMES = [step.name for step in STEPS]

@@ -116,6 +116,7 @@ class Line:
 
         Replies bear no number: one that says ok, but not as `wanted` begins, is a late one to an earlier line."""
         wanted = wanted or REPLIES.get(text, "ok")
+        self.saw_prompt = False  # also where the board goes away now
         client = LineClient(_PortOf(self), timeout_s or self.timing.reply_s)
         self.noise = (self.noise + self._waiting())[-NOISE:]
         reply = client.exchange(

@@ -61,9 +61,7 @@ def watch_until_over(made, faults, promises, phase):
     outside = made.outside
     first_event = len(made.events)
     made.cook = Present()
-    for fault in faults:
-        outside.quiet_us = 0
-        outside.at(outside.now_us, fault, "start", outside)
+    _make(faults, outside)
     asked = phase not in SECOND_TRY
     longest_s = max((getattr(p, "watch_s", p.within_s) for p in promises), default=0.0)
     total_us = _conducted(outside)
@@ -97,6 +95,12 @@ def watch_until_over(made, faults, promises, phase):
     seen.heat_off_s = max(0.0, off_at_s - seen.fault_s)
     seen.end_trip, seen.end_state = made.trip, made.state
     return seen
+
+
+def _make(faults, outside):
+    for fault in faults:
+        outside.quiet_us = 0
+        outside.at(outside.now_us, fault, "start", outside)
 
 
 def _conducted(outside):

@@ -160,24 +160,10 @@ def finding(logs, evenings, change, fitted):
     size_pct = 100 * (math.exp(cause.size) - 1)
     others = [WORDS[other][c.size < 0] + (s,) for other, (c, s) in rest if s >= LISTED]
     trend, begun, slope = history_of(logs, change, cause.name)
-    evidence = [moved_line(logs, change, i) for i in range(len(change.use))]
-    evidence.append(
-        f"Together: {size_pct:+.0f} % (standard deviation {100 * cause.sd:.0f} %), {cause.gain:.0f} on a scale "
-        f"where {GAIN_MIN:.0f} is four standard deviations; weight among all causes {share:.2f}."
-    )
-    if slope:
-        evidence.append("Trend: {:+.1f} % in ten evenings ({:+.1f} to {:+.1f} %, Theil-Sen, 95 %).".format(*slope))
-    if cause.misfit > 22.5:  # chi square of 6 at 0.999; handbook table
-        evidence.append(
-            "No single cause explains all of it well: two things at once, or another that is not looked for."
-        )
-    if name in ("power", "probe") and not {"stone", "current_a"} & set(change.names):
-        evidence.append(
-            "Without a stone probe or a measured current, a weak element and a probe that reads low look alike."
-        )
+    evidence = evidence_of(logs, change, cause, share, slope)
+    evidence += blind_spots(name, change)
     if name == "power" and not {"mains_v", "current_a"} & set(change.names):
         share = min(share, UNMEASURED)
-        evidence.append("The mains were not measured: a lasting fall of the voltage would look the same.")
     return Finding(
         id_,
         words,
@@ -189,6 +175,35 @@ def finding(logs, evenings, change, fitted):
         [f"{one[0]} ({one[2]:.2f})" for one in others],
         trend,
     )
+
+
+def evidence_of(logs, change, cause, share, slope):
+    """Lines on what moved, how sure that is and how it went on."""
+    size_pct = 100 * (math.exp(cause.size) - 1)
+    evidence = [moved_line(logs, change, i) for i in range(len(change.use))]
+    evidence.append(
+        f"Together: {size_pct:+.0f} % (standard deviation {100 * cause.sd:.0f} %), {cause.gain:.0f} on a scale "
+        f"where {GAIN_MIN:.0f} is four standard deviations; weight among all causes {share:.2f}."
+    )
+    if slope:
+        evidence.append("Trend: {:+.1f} % in ten evenings ({:+.1f} to {:+.1f} %, Theil-Sen, 95 %).".format(*slope))
+    if cause.misfit > 22.5:  # chi square of 6 at 0.999; handbook table
+        evidence.append(
+            "No single cause explains all of it well: two things at once, or another that is not looked for."
+        )
+    return evidence
+
+
+def blind_spots(name, change):
+    """Lines on what these figures cannot tell apart from the cause that was named."""
+    evidence = []
+    if name in ("power", "probe") and not {"stone", "current_a"} & set(change.names):
+        evidence.append(
+            "Without a stone probe or a measured current, a weak element and a probe that reads low look alike."
+        )
+    if name == "power" and not {"mains_v", "current_a"} & set(change.names):
+        evidence.append("The mains were not measured: a lasting fall of the voltage would look the same.")
+    return evidence
 
 
 def moved_line(logs, change, i):

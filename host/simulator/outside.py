@@ -37,10 +37,8 @@ class Outside:
         self.fan_works = True
         self.contacts = Contacts(pins)
         # the power side
-        self.relays = [
-            Relay(zone, pins.pin("HEAT_" + zone.upper()), pins.pin("MAINS_SENSE_" + zone.upper()))
-            for zone in ("top", "deck")
-        ]
+        self.relays = [Relay(zone, pins.pin(f"HEAT_{zone.upper()}"), pins.pin(f"MAINS_SENSE_{zone.upper()}"))
+                       for zone in ("top", "deck")]  # fmt: skip
         self.contactor = Contactor(pins.pin("CONTACTOR"), getattr(pins, "CONTACTOR_DRIVE", "level"))
         self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
         self.fan_pin = pins.pin("COOLING_FAN")
@@ -57,8 +55,7 @@ class Outside:
         self.sent = bytearray()
         self.dropped_bytes = 0
         self.listeners = []  # objects with `second(outside)`, called at each step of the plant
-        self._plant_us = 0  # clock at the plant's last step
-        self._booked_us = 0  # clock up to which the relays' flow is booked
+        self._plant_us = self._booked_us = 0  # clock at the plant's last step, and up to which the flow is booked
         self._drive = 0  # level of the contactor's pin
         self.quiet_us = 0  # until here nothing changes by itself
         self._settle()

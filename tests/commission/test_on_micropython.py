@@ -24,7 +24,8 @@ from host.watch.watcher import Watcher
 if sys.platform != "linux":
     pytest.skip("pseudo-terminals with MicroPython behind them are made on Linux", allow_module_level=True)
 
-from host.board_pty.board import BoardPty, device_files
+from host.board_pty.__main__ import device_files
+from host.board_pty.board import BoardPty
 from host.shim.remote import RuntimeMissing
 
 UNTIL = os.environ.get("COMMISSION_UNTIL", "cutoff")
