@@ -36,7 +36,6 @@ class Step:
     todo: tuple
     fields: tuple = field(default=())
     measures: str = ""  # what the board itself must have seen; empty: a person's word alone
-    earns_c: int = 0  # release that this step earns
 
 
 def number(name, text, unit, low, high, why="", after=False):

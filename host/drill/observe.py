@@ -41,7 +41,6 @@ class Seen:
         self.stop_c = self.peak_c = self.highest_c = NAN
         self.after_reason_s = 0.0  # conduction later than 0.6 s after the reason, s
         self.end_trip = ""
-        self.end_state = ""
 
     def since(self, promise):
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
@@ -93,7 +92,7 @@ def watch_until_over(made, faults, promises, phase):
         if _is_over(seen, made, promises, asked, off_at_s, true_c, longest_s):
             break
     seen.heat_off_s = max(0.0, off_at_s - seen.fault_s)
-    seen.end_trip, seen.end_state = made.trip, made.state
+    seen.end_trip = made.trip
     return seen
 
 

@@ -98,10 +98,6 @@ def _bit_limit(app, outside):
     app.supervisor._limit_mc ^= 1 << 15
 
 
-def _disarm(app, outside):
-    app.heater._timer.deinit()
-
-
 def faults():
     """Every fault of this group."""
     return [
