@@ -10,6 +10,7 @@ from host.calibration import uncertainty, view
 from host.calibration.curve import CalibrationError
 from host.calibration.fixed_points import FIXED_C
 from host.files import settings_file
+from host.files.writing import NotWritten, write_text
 from tools import ToolError
 
 HELP = "correct a probe against ice, boiling water and a reference, with its uncertainty"
@@ -183,14 +184,12 @@ def show(options, result):
     if options.out:
         folder = Path(options.out)
         try:
-            folder.mkdir(parents=True, exist_ok=True)
-            text = json.dumps(data, indent=2)
-            (folder / "calibration.json").write_text(text + "\n", encoding="utf-8")
+            write_text(folder / "calibration.json", json.dumps(data, indent=2) + "\n", makes_folder=True)
             picture = view.draw(result)
             if picture:
-                (folder / "calibration.svg").write_text(picture, encoding="utf-8")
-        except OSError as error:
-            raise ToolError(f"{options.out}: {error.strerror}") from None
+                write_text(folder / "calibration.svg", picture)
+        except NotWritten as error:
+            raise ToolError(str(error)) from None
     if options.json:
         print(json.dumps(data, indent=2))
     else:

@@ -10,7 +10,9 @@ from host.commissioning.page import page
 from host.commissioning.person import AnswerError, Answers, Terminal
 from host.commissioning.procedures import Failed
 from host.commissioning.record import Record, RecordError
-from host.link.client import LinkError, SimulatedClient, open_board
+from host.files.writing import NotWritten, write_text
+from host.link import LinkError
+from host.link.client import SimulatedClient, open_board
 from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named
@@ -108,9 +110,9 @@ def finished(options, record, outcome):
     done, release_c, reason = outcome
     path = Path(record.path).with_suffix(".html")
     try:
-        path.write_text(page(record.data), encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{path}: cannot be written ({error.strerror})") from None
+        write_text(path, page(record.data))
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
     if options.json:
         words = {"done": done, "release_c": release_c, "failed": reason, "record": str(record.path), "page": str(path)}
         print(json.dumps(words, indent=2))

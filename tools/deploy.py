@@ -3,8 +3,9 @@
 import json
 import sys
 
-from host.deploy import DeployError, PortError, plan, ports
+from host.deploy import DeployError, plan
 from host.deploy.run import check_pins, deploy
+from host.link import LinkError, PortError, ports
 from host.pins import pin_map
 from tools import ToolError
 
@@ -49,7 +50,7 @@ def run(options):
         result = deploy(port, made, is_cold=options.oven_is_cold, say=say)
     except (PortError, pin_map.PinMapError) as error:
         raise ToolError(str(error)) from None
-    except DeployError as error:
+    except (DeployError, LinkError) as error:
         if options.json:
             print(json.dumps({"done": False, "reason": str(error)}))
         print(f"tizzone deploy: {error}", file=sys.stderr)

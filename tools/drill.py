@@ -10,6 +10,7 @@ from pathlib import Path
 from host.drill import campaign, clean, warm
 from host.drill import page as drillpage
 from host.faults import library
+from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
 from host.pins import pin_map
 from host.shim.loader import world
@@ -125,14 +126,20 @@ def chosen(options, pins):
         return campaign.subset(ovens[0], (options.wiring or ["full"])[0], pins, options.fault)
     if options.all:
         wirings = tuple(options.wiring or warm.WIRINGS)
-        return campaign.plan(ovens, pins, wirings, options.phase or warm.PHASES, options.fault, warm.PHASES)
+        return campaign.planned_cases(ovens, pins, wirings, options.phase or warm.PHASES, options.fault, warm.PHASES)
     if options.pairs:
-        return campaign.plan(ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"])
+        return campaign.planned_cases(
+            ovens, pins, options.wiring or ["full"], (), options.fault, options.phase or ["setpoint"]
+        )
     if options.fault or options.phase or options.wiring or options.oven:
-        return campaign.plan(ovens, pins, options.wiring or ["full"], options.phase or warm.PHASES, options.fault)
+        return campaign.planned_cases(
+            ovens, pins, options.wiring or ["full"], options.phase or warm.PHASES, options.fault
+        )
     first, *others = ovens
-    cases = campaign.plan([first], pins, ("full",), pairs=("setpoint",)) + campaign.plan([first], pins, ("plain",))
-    return cases + campaign.plan(others, pins, ("full",), SHORT_PHASES)
+    cases = campaign.planned_cases([first], pins, ("full",), pairs=("setpoint",)) + campaign.planned_cases(
+        [first], pins, ("plain",)
+    )
+    return cases + campaign.planned_cases(others, pins, ("full",), SHORT_PHASES)
 
 
 def run_clean(options):
@@ -156,12 +163,10 @@ def run_clean(options):
 def write(folder, results):
     """drill.html and drill.json."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        (folder / "drill.html").write_text(drillpage.page(results), encoding="utf-8")
-        text = json.dumps([result.plain() for result in results], indent=1)
-        (folder / "drill.json").write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{folder}: cannot be written: {error}") from None
+        write_text(folder / "drill.html", drillpage.page(results), makes_folder=True)
+        write_text(folder / "drill.json", json.dumps([result.plain() for result in results], indent=1))
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
 
 
 class Progress:

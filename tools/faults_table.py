@@ -10,6 +10,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from host.files.writing import write_text
 from host.shim.loader import World
 
 FILE = Path(__file__).parents[1] / "boards" / "FAULTS.md"
@@ -22,15 +23,24 @@ ACTS = {
 }
 
 
+def c(value_mc):
+    """°C in words."""
+    return f"{value_mc / 1000:g} °C"
+
+
+def k(value_mk):
+    """K in words."""
+    return f"{value_mk / 1000:g} K"
+
+
 def how_seen(limits):
     """Condition -> (how it is seen, ms until it is, 0 = in the tick that shows it)."""
+    groups = (_of_the_probes, _of_the_board, _of_the_power, _of_the_oven, _of_the_contacts)
+    return {name: seen for group in groups for name, seen in group(limits).items()}
 
-    def c(value_mc):
-        return f"{value_mc / 1000:g} °C"
 
-    def k(value_mk):
-        return f"{value_mk / 1000:g} K"
-
+def _of_the_probes(limits):
+    """Readings of the probes and of the amplifier."""
     bad = limits.BAD_TRIP_MS
     return {
         "high-limit": ("highest of linearised and calibrated dome reading, unfiltered, reaches the high limit", 0),
@@ -54,6 +64,12 @@ def how_seen(limits):
             f"the amplifier's own temperature reaches {c(limits.BOX_TRIP_MC)} or {c(limits.BOX_MIN_MC)}",
             2_000,
         ),
+    }
+
+
+def _of_the_board(limits):
+    """The board itself: clock, program, memory, pins."""
+    return {
         "tick-late": (f"a tick of an evening longer than {limits.LATE_MS} ms, or a clock that stands still", 0),
         "clock-wrong": (
             f"tick clock and second clock differ by {limits.CLOCK_ERROR_MS / 1000:g} s in a minute",
@@ -71,6 +87,12 @@ def how_seen(limits):
         ),
         "pin-readback": ("a heat or contactor pin reads back other than driven", 0),
         "start-test": ("current while one of relay and contactor is open, at each start", 0),
+    }
+
+
+def _of_the_power(limits):
+    """Relays and contactor."""
+    return {
         "relay-welded": ("full current while the relay is commanded off", limits.SENSE_ON_MS),
         "no-current": ("no current while the relay is commanded on", limits.SENSE_OFF_MS),
         "half-wave": ("current in half waves", limits.HALF_WAVE_MS),
@@ -83,6 +105,12 @@ def how_seen(limits):
             f"cut off and still rising by {k(limits.UNDRIVEN_RISE_MK)} in {limits.UNDRIVEN_SPAN_MS // 1000} s",
             limits.ESCALATE_MS + limits.UNDRIVEN_SPAN_MS,
         ),
+    }
+
+
+def _of_the_oven(limits):
+    """What an oven cannot do, or should not."""
+    return {
         "no-rise": (
             f"below {c(limits.COLD_MC)}, full output and a rise of less than {k(limits.NO_RISE_MK)}",
             limits.NO_RISE_MS,
@@ -102,6 +130,12 @@ def how_seen(limits):
             f"{c(limits.COLD_MC)}) and still rising by {k(limits.UNDRIVEN_RISE_MK)}",
             limits.UNDRIVEN_MS + limits.UNDRIVEN_SPAN_MS,
         ),
+    }
+
+
+def _of_the_contacts(limits):
+    """Contacts, people and what is only told."""
+    return {
         "limiter-open": ("contact LIMIT_OK", 0),
         "fan-stopped": ("contact FAN_OK while the fan is to run", limits.FAN_MS),
         "latch-doubt": ("the stored latch is damaged, lost or not understood, at start", 0),
@@ -171,7 +205,7 @@ def main(argv=None):
             print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)
             return 1
         return 0
-    FILE.write_text(text, encoding="utf-8")
+    write_text(FILE, text)
     return 0
 
 

@@ -3,6 +3,7 @@
 import json
 
 from host import oven
+from host.errors import HostError
 from host.learning import learn
 from host.oven import named
 from host.runs import recording, ripple
@@ -93,7 +94,7 @@ def _twin(options):
         stone_m = options.stone_mm / 1000 if options.stone_mm else None
         fitted = twin.fit(evening, options.top_w, options.deck_w, stone_m=stone_m)
         named.write_twin(options.out, fitted, options.twin)
-    except (ValueError, OSError, recording.RecordingError) as error:
+    except (ValueError, OSError, HostError) as error:
         raise ToolError(str(error)) from None
     near = ripple.line_of(rows)
     if options.json:

@@ -15,6 +15,7 @@ import sys
 from pathlib import Path
 
 from host.chips import iec60751, its90
+from host.files.writing import write_text
 
 FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "probes" / "its90_tables"
 
@@ -108,8 +109,7 @@ def main(argv=None):
             if not path.is_file() or path.read_text(encoding="utf-8") != text:
                 stale.append(path.name)
         else:
-            FOLDER.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8", newline="\n")
+            write_text(path, text, makes_folder=True)
     if stale:
         print("not as tools/make_tables.py writes them:", ", ".join(stale), file=sys.stderr)
     return 1 if stale else 0

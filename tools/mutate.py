@@ -62,15 +62,12 @@ def variants(node):
             new = copy.deepcopy(node)
             del new.values[i]
             made.append(new if len(new.values) > 1 else new.values[0])
-    elif isinstance(node, ast.BinOp) and type(node.op) in ARITHMETIC:
+    elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in ARITHMETIC:
         new = copy.deepcopy(node)
         new.op = ARITHMETIC[type(node.op)]()
         made.append(new)
-    elif isinstance(node, ast.AugAssign) and type(node.op) in ARITHMETIC:
-        new = copy.deepcopy(node)
-        new.op = ARITHMETIC[type(node.op)]()
-        made.append(new)
-        made.append(ast.Pass())
+        if isinstance(node, ast.AugAssign):
+            made.append(ast.Pass())
     elif isinstance(node, ast.UnaryOp):
         made.append(copy.deepcopy(node.operand))
     elif isinstance(node, ast.IfExp):

@@ -4,6 +4,7 @@ import json
 import textwrap
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_text
 from host.pins import GRADES, drawing, pin_map, ticklist, usable_map
 from host.pins.finding import plain
 from tools import ToolError
@@ -80,6 +81,6 @@ def _lines(board, counts):
 
 def _write(path, text):
     try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{path}: cannot be written: {error.strerror or error}") from None
+        write_text(path, text)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None

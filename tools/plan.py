@@ -4,6 +4,7 @@ import json
 import sys
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_text
 from host.mains import plan, planpage, plantext, reversal, sheet
 from host.mains.example import EXAMPLE as EXAMPLE_SHEET
 from tools import ToolError
@@ -79,6 +80,6 @@ def _new(path):
 
 def _write(path, text):
     try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{path}: cannot be written: {error.strerror or error}") from None
+        write_text(path, text)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None

@@ -5,6 +5,7 @@ import sys
 import time
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
 from host.plans import bake_plan
 from host.runs.recording import RecordingError, RunWriter, clean
@@ -60,8 +61,11 @@ def run(options):
         evening = Evening(rehearsal, options.breads, writer, quiet=options.json, plan=plan)
         evening.run()
         summary = evening.summary(options)
-        writer.finish(summary)
-        write_page(folder / "report.html", rehearsal, summary)
+        try:
+            writer.finish(summary)
+            write_page(folder / "report.html", rehearsal, summary)
+        except (RecordingError, NotWritten) as error:
+            raise ToolError(str(error)) from None
     if options.json:
         events = [clean(event) for event in rehearsal.events]
         print(json.dumps({**clean(summary), "folder": str(folder), "events": events}, indent=2))
@@ -79,7 +83,7 @@ def prepared(options):
     lamp = options.oven == "lamp"
     setpoint_c = options.setpoint if options.setpoint is not None else 60.0 if lamp else 450.0
     settings = dict(split_setting(text) for text in options.setting)
-    settings["setpoint_c"] = whole("--setpoint", setpoint_c)
+    settings["setpoint_c"] = whole_number("--setpoint", setpoint_c)
     more = {}
     if options.plan:
         plan = planned(options)
@@ -126,7 +130,7 @@ def plant_named(name, seed):
         raise ToolError(f"--oven: {error}") from None
 
 
-def whole(option, value):
+def whole_number(option, value):
     """`value` as an int, or ToolError."""
     if value != value or value != int(value):
         raise ToolError(f"{option}: a whole number is needed")
@@ -250,4 +254,4 @@ class Evening:
 def write_page(path, rehearsal, summary):
     """The report page of the run."""
     text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
-    path.write_text(text, encoding="utf-8")
+    write_text(path, text)

@@ -1,20 +1,21 @@
-"""`tizzone report`: the figures and the page of a run folder, or what many nights say together."""
+"""`tizzone report`: the figures and the page of a run folder, or what many evenings say together."""
 
 import json
 from pathlib import Path
 
-from host.runs.history import command, last
-from host.runs.history.folders import read_night, stamp
+from host.files.writing import NotWritten, write_text
+from host.history import command, last
+from host.history.folders import read_evening, stamp
 from host.runs.recording import RecordingError, clean, read_run
 from host.runs.report import page, summarise, table
 from host.runs.ripple import line_of
 from tools import ToolError
 
-HELP = "figures and a page from a run folder; --history: what many nights say"
+HELP = "figures and a page from a run folder; --history: what many evenings say"
 EXAMPLE = """example:
   tizzone report runs/club-night              figures here, page in runs/club-night/report.html
   tizzone report runs/club-night --json       the figures for machines
-  tizzone report --history runs               all nights below runs: is an element, gasket, relay or probe failing?
+  tizzone report --history runs               all evenings below runs: is an element, gasket, relay or probe failing?
   tizzone report --history runs --since 2026-03-01     begin anew after a repair or with another stone
 
 --history ends with 0 (nothing to say), 1 (something found) or 2 (nothing usable). Measured the mains? A file
@@ -52,11 +53,11 @@ def many_runs(options):
         history, found, remarks, used = command.run(options.history, since, options.relay_life)
     except (RecordingError, OSError) as error:
         raise ToolError(str(error)) from None
-    if not history.nights:
+    if not history.evenings:
         why = f" ({history.skipped[0]})" if history.skipped else ""
-        raise ToolError(f"{options.history}: no night that can be used{why}")
+        raise ToolError(f"{options.history}: no evening that can be used{why}")
     out = Path(options.out) if options.out else Path(options.history) / "history.html"
-    write(out, command.page(history, found, remarks, used, f"Nights in {Path(options.history).resolve().name}"))
+    write(out, command.page(history, found, remarks, used, f"Evenings in {Path(options.history).resolve().name}"))
     if options.json:
         print(command.as_json(history, found, remarks, used, out))
     else:
@@ -107,7 +108,7 @@ def since_last(folder):
     found = last.before(folder)
     if found is None:
         return None
-    now = read_night(folder, folder.name)
+    now = read_evening(folder, folder.name)
     return None if now is None else (found[0], last.compare(now, found[1]))
 
 
@@ -119,6 +120,6 @@ def number(value):
 def write(out, text):
     """Write the page; ToolError where it cannot be."""
     try:
-        out.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise ToolError(f"{out}: cannot be written ({error.strerror})") from None
+        write_text(out, text)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None

@@ -5,7 +5,9 @@ import sys
 import time
 from pathlib import Path
 
-from host.link.client import LinkError, SimulatedClient, open_board
+from host.files.writing import NotWritten
+from host.link import LinkError
+from host.link.client import SimulatedClient, open_board
 from host.runs.recording import RecordingError, clean
 from host.simulator.rehearsal import Rehearsal
 from host.watch import screen
@@ -115,7 +117,7 @@ def pulled(options, client):
     try:
         with client:
             count = pull(client, path)
-    except LinkError as error:
+    except (LinkError, NotWritten) as error:
         raise ToolError(str(error)) from None
     print(json.dumps({"file": str(path), "lines": count}) if options.json else f"{count} lines: {path}")
     return 0

@@ -1,6 +1,6 @@
 """A board that any serial program can talk to: real MicroPython behind a pseudo-terminal. Linux only.
 
-    python -m host.board_pty.board --loaded           prints the port; ends with Ctrl-C
+    python -m host.board_pty --loaded           prints the port; ends with Ctrl-C
 
     with BoardPty(speed=1.0) as board:          an empty board, as bought
         board.port                              "/dev/pts/7", for mpremote; board.link stays the same over re-plugs
@@ -15,10 +15,8 @@ soft reset. The simulated board (host/shim) is underneath, wired to an oven in t
 What time and the watchdog do is told in host/board_pty/world.py.
 """
 
-import argparse
 import os
 import select
-import sys
 import tempfile
 import threading
 import time
@@ -28,9 +26,7 @@ from pathlib import Path
 from host.board_pty.bridge import Bridge
 from host.board_pty.process import BoardProcess
 from host.board_pty.world import PATIENCE_S, World
-from host.deploy import DeployError, plan
 from host.pins import pin_map
-from host.shim.remote import RuntimeMissing
 
 SHIM = Path(__file__).parents[1] / "shim"
 BLOCK = 4096
@@ -68,14 +64,7 @@ class BoardPty:
         self._temporary = tempfile.TemporaryDirectory(prefix="board-")
         self.folder = Path(self._temporary.name) / "files"
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
-        if flash_kb:
-            self.folder.write_bytes(b"\xff" * (self._flash_blocks * BLOCK))
-        else:
-            self.folder.mkdir()
-            for name, content in (files or {}).items():
-                path = self.folder / name
-                path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_bytes(content)
+        self._fill_flash(files or {})
         self.bridge = Bridge(Path(self._temporary.name) / "port")
         self._process = None
         self._orders = deque()
@@ -84,6 +73,17 @@ class BoardPty:
         self._thread = threading.Thread(target=self._live, name="board", daemon=True)
         self._is_closing, self.failure = False, None
         self._thread.start()
+
+    def _fill_flash(self, files):
+        """The board's flash as it begins: erased for littlefs, else a folder with these files."""
+        if self._flash_blocks:
+            self.folder.write_bytes(b"\xff" * (self._flash_blocks * BLOCK))
+            return
+        self.folder.mkdir()
+        for name, content in files.items():
+            path = self.folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
 
     # --- what a person does ----------------------------------------------------------------------
 
@@ -107,7 +107,7 @@ class BoardPty:
 
     def fit_jumper(self, is_fitted):
         """Fit or remove the MAINTENANCE jumper."""
-        self._order(setattr, self.outside, "maintenance_fitted", is_fitted)
+        self._order(setattr, self.outside.contacts, "maintenance_fitted", is_fitted)
 
     def cut_link_after(self, count, and_power=False):
         """Pull the plug once `count` more bytes have come from the PC; `and_power`: the board's supply with it."""
@@ -267,34 +267,3 @@ class BoardPty:
             return
         self.events.append((self.outside.now_us, "crash", f"the interpreter ended with {code}"))
         self._hard_reset("power")
-
-
-def device_files(board):
-    """{path: bytes} of a board that has been loaded: what `tizzone deploy` brings."""
-    return {file.path: file.data for file in plan.make(board).files}
-
-
-def main(argv=None):
-    """Run a board until Ctrl-C; 2 for a wrong option or a laptop without MicroPython."""
-    parser = argparse.ArgumentParser(prog="python -m host.board_pty.board", description=__doc__.splitlines()[0])
-    parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
-    parser.add_argument("--loaded", action="store_true", help="with our files on it; else empty, as bought")
-    parser.add_argument("--speed", type=float, default=1.0, help="device seconds per second (default: 1)")
-    options = parser.parse_args(argv)
-    try:
-        files = device_files(options.board) if options.loaded else None
-        board = BoardPty(options.board, files=files, speed=options.speed)
-    except (pin_map.PinMapError, DeployError, RuntimeMissing) as error:
-        print(f"board: {error}", file=sys.stderr)
-        return 2
-    with board:
-        print(f"port: {board.link}", flush=True)
-        try:
-            board.serve()
-        except KeyboardInterrupt:
-            print("stopped", file=sys.stderr)
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

@@ -8,7 +8,7 @@ laptop does not bite a healthy program): it bites in a hang and at the prompt to
 import time
 
 from host.shim.remote import mask
-from host.simulator.wiring import wire
+from host.simulator.assembly import assembled
 
 PATIENCE_S = 1.0
 INTERRUPT = "interrupt"  # as in pty_child.py
@@ -20,7 +20,7 @@ class World:
 
     def __init__(self, pins, plant, seed, speed, patience_s=PATIENCE_S):
         self.pins = pins
-        self.outside = wire(pins, plant, seed)
+        self.outside = assembled(pins, plant, seed)
         self.speed = speed
         self._patience_s = patience_s
         self.heat_log = []
@@ -63,7 +63,7 @@ class World:
         outside = self.outside
         frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
         waves = outside.sense_waves()
-        return [outside.now_us, outside.quiet_us, outside.closed, [waves & 3, waves >> 2], frames]
+        return [outside.now_us, outside.quiet_us, outside.contacts.closed, [waves & 3, waves >> 2], frames]
 
     # --- what the device says ------------------------------------------------------------------------
 

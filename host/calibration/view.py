@@ -61,8 +61,8 @@ def text(result, settings_name):
     if result["changes"]:
         lines += ["", "  against the record"]
         for name, change, spread in result["changes"]:
-            verdict = "DRIFTED" if abs(change) > spread else "within"
-            lines.append(f"  {name:16}{change:+6.2f} K, {verdict} +-{spread:.2f} K")
+            word = "DRIFTED" if abs(change) > spread else "within"
+            lines.append(f"  {name:16}{change:+6.2f} K, {word} +-{spread:.2f} K")
     elif result["changes"] is not None:
         lines += ["", "  the record has no point of the same name to compare with"]
     lines.append("")

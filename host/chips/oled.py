@@ -26,7 +26,6 @@ class FakeOled:
         self.long = LONG | LONG_OF[chip]
         self.fault = None
         self.wrong = []
-        self.data_bytes = 0
         self.transfers = []  # bytes of each, for who asks how long the bus was taken
         self.restart()
 
@@ -66,7 +65,6 @@ class FakeOled:
         return bytes([0x00 if self.is_on else 0x40]) * count
 
     def _store(self, body):
-        self.data_bytes += len(body)
         for value in body:
             if self.column >= COLUMNS[self.chip]:
                 self.wrong.append(f"data beyond column {self.column}")

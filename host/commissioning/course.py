@@ -2,11 +2,11 @@
 
 import time
 
+from host.commissioning.entries import fault_of
 from host.commissioning.person import AnswerError
 from host.commissioning.procedures import PROCEDURES, Bench, Failed
-from host.commissioning.steps import DIAL_APART_K, STEPS, fault_of
-from host.link.client import LinkError
-from host.watch import words
+from host.commissioning.steps import DIAL_APART_K, STEPS
+from host.link import LinkError, replies
 
 NAMES = [step.name for step in STEPS]
 TUNING = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "hold_pct")
@@ -27,7 +27,7 @@ class Course:
         """Bind record and board; `restart` forgets every step of the board first."""
         if restart:
             self.bench.must("witness restart")
-        version = words.pairs(self.client.ask("version"))
+        version = replies.pairs(self.client.ask("version"))
         got = self.bench.witness()
         self.record.bind(version.get("board", "?"), got["mark"], version.get("version", "?"), simulated)
         self._agree(int(got["done"]))

@@ -133,7 +133,7 @@ class SimulatedHands:
     def feel(self, dial_c):
         """The dial is there: the limiter judges between two ticks of the board, as it would."""
         self.outside.limiter.set_c = dial_c
-        self.outside.limiter.look(self.outside.true_c("dome"))
+        self.outside.limiter.feel(self.outside.true_c("dome"))
 
     def limiter_back(self):
         """Back and reset."""

@@ -4,8 +4,8 @@ from html import escape
 
 from host.commissioning.course import NAMES
 from host.commissioning.steps import STEPS
+from host.page import caution, document
 
-POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 CAUTION = (
     "This record says what was seen and measured on one day. It is no approval: local codes, the licensed person and "
     "the independent limiter come first. A changed board, pin map, probe or high limit makes it void, and the board "
@@ -16,7 +16,7 @@ body { margin: 0 auto; max-width: 56rem; padding: 1rem; background: #fffefb; col
   font: 1rem/1.45 "Trebuchet MS", Verdana, sans-serif; overflow-wrap: anywhere; }
 h1 { font-size: 1.4rem; margin: 0; } h2 { font-size: 1.05rem; margin: 0; }
 .facts, .step { border: 1px solid #6b675e; border-radius: .3rem; padding: .6rem .8rem; margin: .7rem 0; }
-.verdict { font-weight: bold; } .fail, .open { border-left-width: 10px; }
+.outcome { font-weight: bold; } .fail, .open { border-left-width: 10px; }
 .practice { border: 4px double #8c1717; color: #8c1717; padding: .5rem .8rem; font-weight: bold; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; vertical-align: top; padding: .15rem .6rem
   .15rem 0; border-bottom: 1px solid #cbc5b8; font-weight: normal; } td { font-weight: bold; width: 34%; }
@@ -32,20 +32,13 @@ small { color: #4c4a44; }
 def page(data):
     """-> one HTML document of a record's data (host.commissioning.record)."""
     done = passed(data["steps"])
-    parts = [
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
-        f"<title>Commissioning record</title><style>{STYLE}</style></head><body>",
-        "<h1>Commissioning record</h1>",
-    ]
+    parts = ["<h1>Commissioning record</h1>"]
     if data.get("simulated"):
         parts.append('<p class="practice">PRACTICE: a simulated board and oven. Says nothing about a real one.</p>')
     parts.append(facts(data, done))
     for step in STEPS:
         parts.append(section(step, [entry for entry in data["steps"] if entry["name"] == step.name], done))
-    parts.append(f"<p><small>{escape(CAUTION)}</small></p></body></html>")
-    return "\n".join(parts) + "\n"
+    return document("Commissioning record", [*parts, caution(CAUTION)], STYLE)
 
 
 def passed(entries):
@@ -67,13 +60,13 @@ def facts(data, done):
 
 
 def section(step, entries, done):
-    """One step: verdict, entries, measurement, attempts that failed, a line to sign."""
+    """One step: outcome, entries, measurement, attempts that failed, a line to sign."""
     entry = done.get(step.name)
-    verdict = "PASSED" if entry else "FAILED" if entries else "NOT DONE"
+    outcome = "PASSED" if entry else "FAILED" if entries else "NOT DONE"
     kind = "pass" if entry else "fail" if entries else "open"
     parts = [
         f'<section class="step {kind}"><h2>{NAMES.index(step.name) + 1}. {escape(step.title)}: '
-        f'<span class="verdict">{verdict}</span></h2>',
+        f'<span class="outcome">{outcome}</span></h2>',
         f"<p><small>Caution: {escape(step.caution)}</small></p>",
     ]
     if entry:

@@ -12,7 +12,7 @@ import re
 import tomllib
 from pathlib import Path
 
-from host.commissioning.steps import fault_of
+from host.commissioning.entries import fault_of
 
 INITIALS = re.compile(r"[A-Za-z]{1,8}")
 

@@ -4,8 +4,7 @@ Every function gets the Bench and returns nothing; Failed says in one line what 
 board's; nothing here decides that a step has passed.
 """
 
-from host.link.client import LinkError
-from host.watch import words
+from host.link import LinkError, replies
 
 TICK_S = 1.0
 SOON_S = 60.0  # after this the questions come less often
@@ -33,13 +32,13 @@ class Bench:
         reply = self.client.ask("witness")
         if not reply.startswith("ok "):
             raise LinkError("the board knows no witness steps: load it with this version (tizzone deploy)")
-        got = words.pairs(reply)
+        got = replies.pairs(reply)
         got["reason"] = reply.partition(" reason=")[2]
         return got
 
     def status(self):
         """The board's status."""
-        return words.status(self.client.ask("status"))
+        return replies.status(self.client.ask("status"))
 
     def must(self, line):
         """Send an act that has to be taken."""
@@ -94,7 +93,7 @@ class Bench:
             f"    dome {now['pv_c'] or 0:.0f} of {now['setpoint_c'] or 0:.0f} °C, output {now['out_pct']:.0f} %, "
             f"{now['state']} {now['stage']}" + (f", TRIP {now['trip']}" if now["trip"] != "none" else "")
         )
-        if "attend-soon" in words.alarms(self.client.ask("alarms"))[1] and self.person.stays():
+        if "attend-soon" in replies.alarms(self.client.ask("alarms"))[1] and self.person.stays():
             self.must("present")
 
     def ready(self):

@@ -1,13 +1,15 @@
 """The commissioning record on the laptop: JSON, written whole after every step, bound to one board by its mark."""
 
 import json
-import os
 from pathlib import Path
+
+from host.errors import HostError
+from host.files.writing import NotWritten, write_json
 
 VERSION = 1
 
 
-class RecordError(Exception):
+class RecordError(HostError):
     """A record that cannot be used or written: one line."""
 
 
@@ -53,14 +55,7 @@ class Record:
 
     def save(self):
         """Whole or not at all."""
-        fresh = self.path.with_name(self.path.name + ".new")
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with open(fresh, "w", encoding="utf-8") as file:
-                json.dump(self.data, file, indent=1, ensure_ascii=False)
-                file.write("\n")
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(fresh, self.path)
-        except OSError as error:
-            raise RecordError(f"{self.path}: cannot be written ({error.strerror})") from None
+            write_json(self.path, self.data, makes_folder=True)
+        except NotWritten as error:
+            raise RecordError(str(error)) from None

@@ -36,7 +36,6 @@ class Step:
     todo: tuple
     fields: tuple = field(default=())
     measures: str = ""  # what the board itself must have seen; empty: a person's word alone
-    earns_c: int = 0  # release that this step earns
 
 
 def number(name, text, unit, low, high, why="", after=False):
@@ -275,27 +274,3 @@ STEPS = (
     ),  # fmt: skip
 )
 DIAL_APART_K = 60.0  # dial against the board's reading: another sensor, another place; house
-
-
-def fault_of(entry, value):
-    """(kind of fault, words) of an entered value: ("unusable", ...), ("failed", ...) or None."""
-    if entry.kind == "number":
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
-            return "unusable", f"{entry.name}: a number in {entry.unit} is needed, not {str(value)[:30]!r}"
-        if not entry.low <= value <= entry.high:
-            bounds = f"{entry.low:g} to {entry.high:g} {entry.unit}"
-            return "failed", f"{entry.name}: {value:g} {entry.unit} is outside {bounds}" + because(entry)
-        return None
-    text = str(value).strip()
-    if not text:
-        return "unusable", f"{entry.name}: must not be empty"
-    if entry.kind == YES and text.lower() not in ("yes", "y", "true"):
-        return "failed", f"{entry.name}: not confirmed ({entry.text})" + because(entry)
-    if entry.kind == "choice" and text not in entry.choices:
-        return "unusable", f"{entry.name}: one of {', '.join(entry.choices)}"
-    return None
-
-
-def because(entry):
-    """The bound's reason, where there is one."""
-    return f" ({entry.why})" if entry.why else ""

@@ -3,8 +3,9 @@ armed, no trip."""
 
 import time
 
-from host.deploy import DeployError, LinkLost
-from host.deploy.entry import fields, look
+from host.deploy import DeployError
+from host.deploy.entry import board_facts, fields
+from host.link import LinkLost
 
 OFF = ("top", "deck", "permit", "contactor")
 
@@ -53,7 +54,7 @@ def _why_at_prompt(line):
     """Why the program does not run: the jumper, or what ended it."""
     words = _last_words(line.noise)
     line.enter()
-    if look(line)["jumper"]:
+    if board_facts(line)["jumper"]:
         return "the MAINTENANCE jumper holds the board at its prompt: take it off and press reset"
     return f"the program has ended and the board is at its prompt: {words}"
 

@@ -11,8 +11,9 @@ to be below 80 °C.
 
 import time
 
-from host.deploy import DeployError, LinkLost
+from host.deploy import DeployError
 from host.deploy.plan import FLAG, LAST
+from host.link import LinkLost
 
 HOT_MC = 80_000
 COLD_OPTION = "--oven-is-cold"
@@ -68,7 +69,7 @@ def refuse_unless_cold(reply):
         raise DeployError(f"the dome has {dome_mc // 1000} °C: the fan must run on; load the board below 80 °C")
 
 
-def look(line):
+def board_facts(line):
     """{"flag", "program", "jumper"}: 0 or 1, of a board at its raw prompt."""
     return dict(zip(("flag", "program", "jumper"), map(int, line.run(FACTS).split()), strict=True))
 
@@ -133,7 +134,7 @@ class Entry:
         """At the prompt for whatever reason: outputs to safe levels, then a restart into maintenance."""
         line = self.line
         line.enter()
-        found = look(line)
+        found = board_facts(line)
         self.was_flagged = self.was_flagged or bool(found["flag"])
         if found["flag"] or found["jumper"] or not found["program"] or self.is_cold:
             reasons = (found["flag"] and "flag", found["jumper"] and "jumper", not found["program"] and "no program")

@@ -14,9 +14,10 @@ import serial
 from mpremote.transport import TransportError, TransportExecError
 from mpremote.transport_serial import SerialTransport
 
-from host.deploy import DeployError, LinkLost, PortError
-from host.deploy.ports import why_not
-from host.simulator.rehearsal import crc16, with_checksum
+from host.deploy import DeployError
+from host.link import LinkLost, PortError
+from host.link.client import LineClient
+from host.link.ports import why_not
 
 try:
     from termios import error as terminal_error
@@ -115,30 +116,28 @@ class Line:
 
         Replies bear no number: one that says ok, but not as `wanted` begins, is a late one to an earlier line."""
         wanted = wanted or REPLIES.get(text, "ok")
-        self.saw_prompt = False
+        self.saw_prompt = False  # also where the board goes away now
+        client = LineClient(_PortOf(self), timeout_s or self.timing.reply_s)
         self.noise = (self.noise + self._waiting())[-NOISE:]
-        self._call(self._transport.serial.write, with_checksum(text).encode() + b"\n")
-        end = time.monotonic() + (timeout_s or self.timing.reply_s)
-        data = b""
-        while time.monotonic() < end:
-            data += self._read()
-            *lines, _ = data.split(b"\n")
-            for line in lines:
-                reply = unwrapped(line)
-                if reply is not None and (reply.startswith(wanted) or not reply.startswith("ok")):
-                    return reply
-            if data.endswith(PROMPT):
-                self.saw_prompt = True
-                break
-        self.noise = (self.noise + data)[-NOISE:]
-        return None
+        reply = client.exchange(
+            text, lambda reply: reply.startswith(wanted) or not reply.startswith("ok"), ends_with=PROMPT
+        )
+        self.saw_prompt = reply is None and client.last_heard.endswith(PROMPT)
+        if reply is None:
+            self.noise = (self.noise + client.last_heard)[-NOISE:]
+        return reply
+
+    def write(self, data):
+        """Send bytes as they are."""
+        self._call(self._transport.serial.write, data)
 
     def _waiting(self):
         port = self._transport.serial
         count = self._call(lambda: port.in_waiting)
         return self._call(port.read, count) if count else b""
 
-    def _read(self):
+    def read_some(self):
+        """What has come, b"" after a short time if nothing has."""
         data = self._waiting()
         if not data:
             time.sleep(LOOK_S)
@@ -148,9 +147,9 @@ class Line:
 
     def interrupt(self):
         """Ctrl-C and leave any raw prompt; whether the prompt came."""
-        self._call(self._transport.serial.write, b"\r\x03")
+        self.write(b"\r\x03")
         data = self._wait_for(PROMPT, self.timing.reply_s)
-        self._call(self._transport.serial.write, b"\r\x02")
+        self.write(b"\r\x02")
         data += self._wait_for(PROMPT, self.timing.reply_s)
         return PROMPT in data
 
@@ -161,7 +160,7 @@ class Line:
             try:
                 if self._transport is None:
                     self.open()
-                self._call(self._transport.serial.write, b"\r")
+                self.write(b"\r")
                 if self._wait_for(PROMPT, self.timing.reply_s).endswith(PROMPT):
                     return True
             except (LinkLost, PortError):
@@ -173,7 +172,7 @@ class Line:
         end = time.monotonic() + timeout_s
         data = b""
         while time.monotonic() < end and not data.endswith(wanted):
-            data += self._read()
+            data += self.read_some()
         self.noise = (self.noise + data)[-NOISE:]
         return data
 
@@ -212,9 +211,16 @@ class Line:
         self.close()
 
 
-def unwrapped(line):
-    """The text of a whole reply `~text*HHHH`, else None. What stands before the mark is skipped."""
-    text = line.decode("ascii", "replace").strip()
-    at = text.rfind("~")
-    body, star, check = text[at + 1 :].rpartition("*")
-    return body if at >= 0 and star and check == f"{crc16(body):04X}" else None
+class _PortOf:
+    """The connection as the port of a LineClient."""
+
+    def __init__(self, line):
+        self.line = line
+
+    def write(self, data):
+        """Send bytes."""
+        self.line.write(data)
+
+    def read(self, count):
+        """What has come."""
+        return self.line.read_some()

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from host.deploy import DeployError
+from host.files.writing import write_text
 from host.pins import pin_map
 
 ROOT = Path(__file__).parents[2]
@@ -39,7 +40,7 @@ class File:
 
 
 @dataclass
-class Plan:
+class LoadPlan:
     """Everything about one load that is known before a board is touched."""
 
     board: Path
@@ -87,7 +88,7 @@ def make(board, is_compiled=False):
     files.sort(key=lambda file: (file.path == LAST, file.path not in ("board.py", FIRST)))
     if is_compiled:
         files = [compiled(file) if "/" in file.path else file for file in files]
-    return Plan(board_file, pins.NAME, device_version(), files)
+    return LoadPlan(board_file, pins.NAME, device_version(), files)
 
 
 def device_version():
@@ -149,5 +150,5 @@ def package():
 
 
 if __name__ == "__main__":
-    (ROOT / "package.json").write_text(package(), encoding="utf-8")
+    write_text(ROOT / "package.json", package())
     sys.stdout.write("package.json written\n")

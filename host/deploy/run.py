@@ -1,10 +1,11 @@
 """The steps of a deploy in their order."""
 
-from host.deploy import DeployError, LinkLost
+from host.deploy import DeployError
 from host.deploy.check import wait_and_check
 from host.deploy.entry import Entry
 from host.deploy.line import Line
 from host.deploy.load import Load
+from host.link import LinkError, LinkLost
 
 STAYS = " (the board stays at its prompt with every output off until a load has succeeded)"
 UNCHANGED = " (nothing was changed; the board has been started again)"
@@ -36,7 +37,7 @@ def deploy(port, plan, timing=None, is_cold=False, say=print):
         try:
             result = load.run()
             load.release()
-        except DeployError as error:
+        except (DeployError, LinkError) as error:
             gives_back = not (load.has_begun or entry.was_flagged or isinstance(error, LinkLost))
             if gives_back:  # an earlier load that was cut may have left a mixture: only then it stays where it is
                 load.release()

@@ -1,6 +1,6 @@
 """The fault campaign: every fault, in every phase of an evening, on many ovens; each must end with the heat off.
 
-    cases = plan(...)            what to do
+    cases = planned_cases(...)            what to do
     for result in run(cases):    Result, in the order in which they are done, on all cores
     passed(result)
 
@@ -17,8 +17,8 @@ from multiprocessing import get_context
 import numpy as np
 
 from host.drill import warm as drillwarm
-from host.drill.judge import judge
-from host.drill.watch import watch
+from host.drill.judge import hold_to_promises
+from host.drill.observe import watch_until_over
 from host.faults.library import FAULTS
 
 CHUNK = 6  # cases a task: short enough for an even end, long enough to use a warm state
@@ -66,7 +66,7 @@ class Result:
         return {"fault": self.name, "phase": case.phase, "oven": case.oven, "wiring": case.wiring, **found}
 
 
-def can(fault, wiring, pins):
+def is_possible(fault, wiring, pins):
     """Whether a fault can exist in a wiring of this pin map."""
     lacking = drillwarm.WIRINGS[wiring]
     have = {name for name in vars(pins) if getattr(pins, name) is not None} | set(getattr(pins, "PROBES", {}))
@@ -78,20 +78,20 @@ def subset(oven, wiring, pins, names=None):
     cases = []
     for name in names or FAULTS:
         fault = FAULTS[name]
-        if fault.inside or not can(fault, wiring, pins):
+        if fault.inside or not is_possible(fault, wiring, pins):
             continue
         told = [phase for phase in ("setpoint", "cold") if not fault.promise(phase, wiring == "full").quiet]
         cases.append(Case((name,), (told or ["setpoint"])[0], oven, wiring))
     return cases
 
 
-def plan(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names=None, pairs=(), inside=True):
+def planned_cases(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names=None, pairs=(), inside=True):
     """The cases, oven by oven: every fault alone, and in the phases `pairs` each sensor fault with each actuator's."""
     chosen = [FAULTS[name] for name in names or FAULTS]
     cases = []
     for oven in ovens:
         for wiring in wirings:
-            fit = [f for f in chosen if can(f, wiring, pins) and (inside or not f.inside)]
+            fit = [f for f in chosen if is_possible(f, wiring, pins) and (inside or not f.inside)]
             for phase in phases:
                 cases.extend(Case((fault.name,), phase, oven, wiring) for fault in fit)
             sensors = [f for f in fit if f.group == "sensor"]
@@ -101,7 +101,7 @@ def plan(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names=None, pa
     return cases
 
 
-def one(case, settings=None, board="boards/pico.py", device=None):
+def run_case(case, settings=None, board="boards/pico.py", device=None):
     """Carry out one case in this process: a Result. Unreached if the oven does not come to the phase."""
     states = warm(case.oven, case.wiring, settings, board, device)
     return drilled(copy.deepcopy(states[case.phase]), case)
@@ -116,9 +116,9 @@ def drilled(made, case):
     promises = [fault.promise(case.phase, sensed=case.wiring == "full").at(hot_c) for fault in faults]
     if any(fault.exception for fault in faults) and made.outside.limiter:
         made.outside.limiter.set_c = max(60.0, limit_of(made))
-    seen = watch(made, faults, promises, case.phase)
+    seen = watch_until_over(made, faults, promises, case.phase)
     result = Result(case, seen.reason, seen.seen_s, seen.heat_off_s, seen.stop_c, seen.peak_c, limit_of(made))
-    judge(result, seen, faults, promises)
+    hold_to_promises(result, seen, faults, promises)
     first = np.searchsorted(made.rows["t_s"], seen.fault_s - KEEP_ROWS_S)
     result.rows = made.rows[first:].copy()
     return result
@@ -164,12 +164,12 @@ def warm(oven, wiring, settings=None, board="boards/pico.py", device=None):
     return _warm[key]
 
 
-def task(cases, settings, board, device, runtime="cpython"):
+def run_cases(cases, settings, board, device, runtime="cpython"):
     """Carry out some cases: [Result]; a broken case becomes a failed Result, never an exception."""
     results = []
     for case in cases:
         try:
-            result = (one if runtime == "cpython" else on_micropython)(case, settings, board, device)
+            result = (run_case if runtime == "cpython" else on_micropython)(case, settings, board, device)
         except drillwarm.Unreached as error:
             result = Result(case, failed=f"phase not reached: {error}")
         results.append(result)
@@ -194,9 +194,9 @@ def run(cases, settings=None, board="boards/pico.py", jobs=2, device=None, chunk
     tasks = [group[at : at + chunk] for group in groups.values() for at in range(0, len(group), chunk)]
     if jobs <= 1:
         for part in tasks:
-            yield from task(part, settings, board, device, runtime)
+            yield from run_cases(part, settings, board, device, runtime)
         return
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        waiting = [pool.submit(task, part, settings, board, device, runtime) for part in tasks]
+        waiting = [pool.submit(run_cases, part, settings, board, device, runtime) for part in tasks]
         for future in as_completed(waiting):
             yield from future.result()

@@ -1,6 +1,6 @@
 """Clean evenings: nothing is broken, everybody is clumsy, and nothing may trip.
 
-    for outcome in evenings(range(500)): ...      dicts, see `evening`
+    for outcome in evenings(range(500)): ...      dicts, see `run_evening`
     bound_pct(0, 500)                             what no trip in so many proves
 
 Each evening has an oven of its own (two in three layered, one in three of another structure), its own mains, room,
@@ -24,7 +24,7 @@ MARGINS = ("over_k", "stall_s", "same_s", "unsteady_s", "apart_k")
 
 
 class RoughCook:
-    """`look(rehearsal)` after every step, as host.simulator.cook.Cook; everything is drawn from one seed."""
+    """`act(rehearsal)` after every step, as host.simulator.cook.Cook; everything is drawn from one seed."""
 
     def __init__(self, draw, setpoint_c, breads, bake_s):
         self.draw = draw
@@ -39,7 +39,7 @@ class RoughCook:
         self._stage = ""
         self._opened_s = self._shut_s = -1000.0  # the newest opening of the door
 
-    def look(self, rehearsal):
+    def act(self, rehearsal):
         """Do what is due."""
         now_s = rehearsal.now_s
         if rehearsal.state not in ("running", "held"):
@@ -50,12 +50,12 @@ class RoughCook:
         if rehearsal.stage != self._stage:
             self._stage = rehearsal.stage
             if self._stage == "load" and not self.laid and self.done < self.breads:
-                self.plan(now_s + self.draw.uniform(3.0, 20.0), "lay", 0)
+                self.do_later(now_s + self.draw.uniform(3.0, 20.0), "lay", 0)
         while self.todo and self.todo[0][0] <= now_s:
             _, act, argument = self.todo.pop(0)
             getattr(self, act)(rehearsal, argument)
 
-    def plan(self, at_s, act, argument=0):
+    def do_later(self, at_s, act, argument=0):
         """Something to do later."""
         self.todo.append((at_s, act, argument))
         self.todo.sort(key=lambda entry: entry[0])
@@ -75,7 +75,7 @@ class RoughCook:
         at_s = rehearsal.now_s
         for _ in range(times):
             seconds = self.draw.uniform(5.0, 60.0)
-            self.plan(at_s, "door", seconds)
+            self.do_later(at_s, "door", seconds)
             at_s += seconds + self.draw.uniform(5.0, 30.0)
 
     def lay(self, rehearsal, _):
@@ -89,8 +89,8 @@ class RoughCook:
         if draw.random() < 0.9:
             rehearsal.say("loaded")
         if draw.random() < 0.6:
-            self.plan(now_s + self.bake_s * draw.uniform(0.4, 0.6), "door", draw.uniform(5.0, 15.0))
-        self.plan(now_s + self.bake_s + draw.uniform(0.0, 10.0), "take")
+            self.do_later(now_s + self.bake_s * draw.uniform(0.4, 0.6), "door", draw.uniform(5.0, 15.0))
+        self.do_later(now_s + self.bake_s + draw.uniform(0.0, 10.0), "take")
 
     def take(self, rehearsal, _):
         """The bread comes out; often the next follows within 20 s."""
@@ -100,24 +100,24 @@ class RoughCook:
         self.door(rehearsal, draw.uniform(5.0, 20.0))
         rehearsal.plant.event("unload")
         if self.done >= self.breads:
-            self.plan(now_s + draw.uniform(30.0, 300.0), "end")
+            self.do_later(now_s + draw.uniform(30.0, 300.0), "end")
         elif draw.random() < 0.6:
-            self.plan(now_s + 20.0, "lay")
+            self.do_later(now_s + 20.0, "lay")
         elif rehearsal.stage == "load":  # the device never heard of this bread
-            self.plan(now_s + 60.0, "lay")
+            self.do_later(now_s + 60.0, "lay")
         if draw.random() < 0.25:
-            self.plan(now_s + draw.uniform(20.0, 60.0), "doors", draw.randint(1, 3))
+            self.do_later(now_s + draw.uniform(20.0, 60.0), "doors", draw.randint(1, 3))
         if draw.random() < 0.2:
-            self.plan(now_s + 5.0, "lower", draw.choice((300, 350, 260)))
+            self.do_later(now_s + 5.0, "lower", draw.choice((300, 350, 260)))
         if draw.random() < 0.1:
-            self.plan(now_s + 5.0, "pause", draw.uniform(10.0, 120.0))
+            self.do_later(now_s + 5.0, "pause", draw.uniform(10.0, 120.0))
 
     def lower(self, rehearsal, setpoint_c):
         """Less heat for a while: another kind of bread."""
         if setpoint_c >= self.setpoint_c:
             return
         rehearsal.say(f"setpoint {setpoint_c}")
-        self.plan(rehearsal.now_s + self.draw.uniform(120.0, 600.0), "raise_again")
+        self.do_later(rehearsal.now_s + self.draw.uniform(120.0, 600.0), "raise_again")
 
     def raise_again(self, rehearsal, _):
         """Back to the evening's setpoint."""
@@ -126,7 +126,7 @@ class RoughCook:
     def pause(self, rehearsal, seconds):
         """Hold, then resume."""
         rehearsal.say("hold")
-        self.plan(rehearsal.now_s + seconds, "resume")
+        self.do_later(rehearsal.now_s + seconds, "resume")
 
     def resume(self, rehearsal, _):
         """Go on."""
@@ -164,12 +164,12 @@ def drawn(seed, device=None):
     cook = RoughCook(draw, setpoint_c, draw.randint(3, 5), bake_s)
     made.cook = cook
     for _ in range(draw.randint(0, 2)):  # a look into the oven while it heats
-        cook.plan(draw.uniform(60.0, 2400.0), "doors", draw.randint(1, 2))
-    cook.plan(draw.uniform(600.0, 4000.0), "mains", min(1.06, max(0.90, ratio + draw.uniform(-0.05, 0.05))))
+        cook.do_later(draw.uniform(60.0, 2400.0), "doors", draw.randint(1, 2))
+    cook.do_later(draw.uniform(600.0, 4000.0), "mains", min(1.06, max(0.90, ratio + draw.uniform(-0.05, 0.05))))
     return made, cook, f"{kind} {wiring} {setpoint_c} °C mains {ratio:.2f}"
 
 
-def evening(seed, device=None):
+def run_evening(seed, device=None):
     """One clean evening: {seed, words, end, t_s, trips, warnings, margins}; `trips` must be empty."""
     made, cook, words = drawn(seed, device)
     made.advance(6.0)
@@ -216,10 +216,10 @@ def evenings(seeds, jobs=2, device=None):
     seeds = list(seeds)
     if jobs <= 1:
         for seed in seeds:
-            yield evening(seed, device)
+            yield run_evening(seed, device)
         return
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        for future in as_completed([pool.submit(evening, seed, device) for seed in seeds]):
+        for future in as_completed([pool.submit(run_evening, seed, device) for seed in seeds]):
             yield future.result()
 
 

@@ -4,7 +4,8 @@ from html import escape
 
 from host.drill.campaign import badness
 from host.faults.library import FAULTS
-from host.runs.report import CAUTION, STYLE
+from host.page import caution, document
+from host.page.style import REPORT
 
 HEADS = ("fault", "phase", "oven", "wiring", "seen after s", "heat off s", "dome at stop", "highest after", "reason")
 LEAD = (
@@ -79,21 +80,15 @@ def page(results):
     count = f"{len(results)} cases, {len(failed)} failed."
     banner = f'<p class="trip">{escape(count)}</p>' if failed else f"<p>{escape(count)}</p>"
     parts = [
-        "<!DOCTYPE html>",
-        '<html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        f"<title>Fault drill</title><style>{STYLE} table {{ font-size: .85rem; }}</style></head><body>",
         "<h1>Fault drill</h1>",
         banner,
         f"<p>{escape(LEAD)}</p>",
         trace(hottest),
         rows_of("Failed", failed) if failed else "",
         rows_of("Worst case of each fault", worst(results)),
-        f"<p><small>{escape(CAUTION)}</small></p>",
-        "</body></html>",
+        caution(),
     ]
-    return "\n".join(part for part in parts if part) + "\n"
+    return document("Fault drill", parts, REPORT + " table { font-size: .85rem; }")
 
 
 def trace(result):

@@ -4,14 +4,19 @@ A fault acts on the Outside (wiring, chips, relays, oven) or, where it lies with
 keeps (its files, its memory); the device's code is never touched.
 """
 
+from host.errors import InputError
+from host.link.frames import on_wire
+
 SECOND_TRY = ("cold", "held")  # phases in which somebody asks for heat 10 s after the fault
 # From which moment a promise counts: "fault" itself; "heat": the contactor is closed for the first time after it;
 # "off" / "on": a relay is commanded off / on for the first time after it, contactor closed; of one zone with its name.
 SINCE = ("fault", "heat", "off", "on", "off_top", "off_deck", "on_top", "on_deck")
+NO_SESSION = "no evening is on: no heat is asked for"
+BOOT_S = 20.0  # watchdog, restart and grace window until the reason is on the panel
 GENTLE_C = 395.0  # domes held at less than 400 degrees
 
 
-class FaultError(ValueError):
+class FaultError(InputError):
     """A fault that cannot be had; the text is one line."""
 
 
@@ -110,6 +115,11 @@ class Fault:
                 if key in table:
                     return table[key]
         raise FaultError(f"fault {self.name} promises nothing in phase {phase}")
+
+
+def send(outside, text):
+    """Put a whole line on the board's serial port."""
+    outside.rx += on_wire(text)
 
 
 def rehearsal_of(outside):

@@ -1,13 +1,9 @@
 """Faults of the board itself: its supply, clock, program, memory and files; and people who are not there."""
 
-import binascii
-import json
+from host.faults import stored
+from host.faults.base import BOOT_S, NO_SESSION, Fault, FaultError, Promise, Quiet, app_of, rehearsal_of, send
 
-from host.faults.base import Fault, FaultError, Promise, Quiet, app_of, board_of, rehearsal_of
-
-NO_SESSION = "no evening is on: no heat is asked for"
 GOES_ON = "heat is right to go on: control does not depend on the PC"
-BOOT_S = 20.0  # watchdog, restart and grace window until the reason is on the panel
 
 
 def _order(*order):
@@ -18,71 +14,8 @@ def _outside(name, value):
     return lambda outside: setattr(outside, name, value)
 
 
-def send(outside, text):
-    """Put a whole line on the board's serial port."""
-    crc = binascii.crc_hqx(text.encode("ascii"), 0xFFFF)
-    outside.rx += f"{text}*{crc:04X}\n".encode("ascii")
-
-
 def _cut_power(seconds):
     return lambda outside: outside.cut_power(seconds)
-
-
-def _spoil(*names):
-    """Turn over a bit in every copy of these stored values, then restart."""
-
-    def make(outside):
-        files = board_of(outside).fs.files
-        for path in [p for p in files if p.rpartition(".")[0] in names]:
-            data = bytearray(files[path])
-            data[len(data) // 2] ^= 0x10
-            files[path] = bytes(data)
-        outside.cut_power(0.5)
-
-    return make
-
-
-def _lose(*names):
-    """Delete every copy of these stored values, then restart."""
-
-    def make(outside):
-        files = board_of(outside).fs.files
-        for path in [p for p in files if p.rpartition(".")[0] in names]:
-            del files[path]
-        outside.cut_power(0.5)
-
-    return make
-
-
-def _cut_in_write(units, keep, trip):
-    """The supply goes in the middle of the next write, which a stop (or a trip) brings about."""
-
-    def make(outside):
-        board_of(outside).fs.cut_after(units, keep)
-        if trip:
-            outside.probe_chips["dome"].set_fault("open")
-        else:
-            send(outside, "stop")
-
-    return make
-
-
-def _refuse(outside):
-    board_of(outside).fs.refuse(28, times=1000)
-
-
-def _swap_map(outside):
-    board = board_of(outside).port.board
-    board.HEAT_TOP, board.HEAT_DECK = board.HEAT_DECK, board.HEAT_TOP
-    outside.cut_power(0.5)
-
-
-def _swap_probes(outside):
-    board = board_of(outside).port.board
-    probes = json.loads(json.dumps(board.PROBES))
-    probes["dome"]["cs"], probes["stone"]["cs"] = probes["stone"]["cs"], probes["dome"]["cs"]
-    board.PROBES = probes
-    outside.cut_power(0.5)
 
 
 def _corrupt(change):
@@ -165,60 +98,24 @@ def _bit_limit(app, outside):
     app.supervisor._limit_mc ^= 1 << 15
 
 
-def _disarm(app, outside):
-    app.heater._timer.deinit()
-
-
 def faults():
     """Every fault of this group."""
-    return [*_of_the_supply(), *_of_the_program(), *_of_the_memory(), *_of_people()]
+    return [
+        *_of_the_supply(),
+        *stored.faults(),
+        *_of_the_program(),
+        *_of_the_memory(),
+        *_of_people(),
+    ]
 
 
 def _of_the_supply():
     cut = {"*": Promise("power-cut", BOOT_S + 20, inhibit_s=0.5), "cold": Quiet(NO_SESSION),
            "cooling": Quiet(NO_SESSION)}  # fmt: skip
-    settings = {"*": Promise("settings-damaged power-cut", BOOT_S, inhibit_s=0.5)}
-    lost = {"*": Promise("power-cut", BOOT_S, inhibit_s=0.5),
-            "cold": Quiet("defaults are in force; a changed high limit voids the commissioning", "not-commissioned"),
-            "cooling": Quiet(NO_SESSION, "not-commissioned")}  # fmt: skip
-    latch = {"*": Promise("latch-doubt power-cut", BOOT_S, inhibit_s=0.5)}
-    # With the release the high limit falls to 100 °C: a hot oven stands above it at once.
-    record = {"*": Promise("power-cut high-limit", BOOT_S, inhibit_s=0.5),
-              "cold": Quiet("the release falls back to 60 °C", "not-commissioned relay-welded no-current", 300.0),
-              "cooling": Promise("high-limit", BOOT_S, above_c=105)}  # fmt: skip
-    stopped = {"*": Promise("none power-cut latch-doubt", BOOT_S, inhibit_s=0.8),
-               "cold": Quiet(NO_SESSION, "power-cut latch-doubt"),
-               "cooling": Quiet(NO_SESSION, "power-cut latch-doubt")}  # fmt: skip
-    tripped = {"*": Promise("probe-open power-cut latch-doubt", BOOT_S, inhibit_s=0.8)}
-
-    def supply(name, words, make, promises, inside=True, needs=()):
-        return Fault(name, words, make, None, "board", promises, inside=inside, needs=needs)
-
     return [
-        supply("power_cut", "mains off for everything, 20 s", _cut_power(20.0), cut, False),
-        supply("power_blip", "mains off for everything, 0.3 s", _cut_power(0.3), cut, False),
-        supply("settings_damaged", "both copies of the settings damaged, restart", _spoil("settings"), settings),
-        supply("settings_missing", "settings gone, restart", _lose("settings"), lost),
-        supply("latch_damaged", "both copies of the trip memory damaged, restart", _spoil("latch"), latch),
-        supply("latch_missing", "trip memory gone, restart", _lose("latch"), latch),
-        supply("record_damaged", "commissioning record damaged, restart", _spoil("commission"), record),
-        supply("files_missing", "every stored value gone, restart",
-               _lose("settings", "latch", "session", "counters", "commission"),
-               {"*": Promise("high-limit", BOOT_S, inhibit_s=0.5, above_c=105),
-                "cold": Quiet("a board without any memory releases 60 °C and starts nothing by itself")}),
-        supply("cut_in_write_early", "supply goes at byte 3 of a write", _cut_in_write(3, "old", False), stopped),
-        supply("cut_in_write_late", "supply goes late in a write, block lost", _cut_in_write(60, "lost_block", False),
-               stopped),
-        supply("cut_in_rename", "supply goes at the end of a write, new name lost",
-               _cut_in_write(100, "truncated", False), stopped),
-        supply("cut_in_trip_write", "supply goes while a trip is written", _cut_in_write(40, "garbage", True), tripped),
-        supply("medium_refuses", "flash refuses every write", _refuse,
-               {"*": Quiet("the heat does not depend on the flash; a start is refused")}),
-        supply("pin_map_zones", "pin map with top and deck swapped, restart", _swap_map, record),
-        supply("pin_map_probes", "pin map with dome and stone swapped, restart", _swap_probes,
-               {**record, "cold": Quiet("the release falls back to 60 °C",
-                                        "not-commissioned probes-disagree stone-limit", 300.0)}, needs=("stone",)),
-    ]  # fmt: skip
+        Fault("power_cut", "mains off for everything, 20 s", _cut_power(20.0), None, "board", cut),
+        Fault("power_blip", "mains off for everything, 0.3 s", _cut_power(0.3), None, "board", cut),
+    ]
 
 
 def _of_the_program():

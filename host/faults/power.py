@@ -1,10 +1,9 @@
 """Faults of relays, contactor, elements, mains and of the contacts that are sensed."""
 
-from host.faults.base import Fault, FaultError, Promise, Quiet
+from host.faults.base import NO_SESSION, Fault, FaultError, Promise, Quiet
 
 DARK = "the contactor is open: the fault cannot show until heat is asked for"
 COLDER = "less heat than asked: the oven stays colder"
-NO_SESSION = "no evening is on: no heat is asked for"
 PAST = "over-setpoint undriven-rise high-limit"  # the slow rules and what they guard
 
 
@@ -45,15 +44,15 @@ def _pad(pin_name, level):
 
 def _wire(kind, *names):
     def make(outside):
-        getattr(outside, kind).update(names)
+        getattr(outside.contacts, kind).update(names)
 
     return make
 
 
 def _wire_mended(kind, *names):
     def mend(outside):
-        getattr(outside, kind).difference_update(names)
-        outside.sensing = {}
+        getattr(outside.contacts, kind).difference_update(names)
+        outside.contacts.sensing = {}
 
     return mend
 
@@ -82,7 +81,7 @@ def faults():
     found = []
     for zone in ("top", "deck"):
         found.extend(_of_a_zone(zone))
-    return [*found, _both_relays(), *_of_the_contactor(), *_of_the_contacts(), *_of_the_mains()]
+    return [*found, _both_relays(), *_of_the_contactor(), *_of_the_contacts(), *_of_the_wires(), *_of_the_mains()]
 
 
 def _of_a_zone(zone):
@@ -151,6 +150,10 @@ def _of_the_contactor():
     ]  # fmt: skip
 
 
+def _wire_fault(name, words, kind, inputs, promises):
+    return Fault(name, words, _wire(kind, *inputs), _wire_mended(kind, *inputs), "wiring", promises, needs=inputs)
+
+
 def _of_the_contacts():
     held = {"*": Promise("enable-open", 0.5), "cooling": Quiet(NO_SESSION), "cold": Quiet(NO_SESSION)}
     taken = {"*": Promise("selector-original", 0.5), "cooling": Quiet(NO_SESSION, "fan-stopped"),
@@ -159,12 +162,6 @@ def _of_the_contacts():
     fan = {"*": Promise("fan-stopped", 6.0, inhibit_s=0.5),
            "cooling": Promise("fan-stopped", 6.0, above_c=155),
            "cold": Quiet("a resting fan is not asked for; the start is refused or trips", "fan-stopped")}  # fmt: skip
-    mirror = "the mirror contact is only looked at while the contactor is open"
-    sense = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
-
-    def wire(name, words, kind, inputs, promises):
-        return Fault(name, words, _wire(kind, *inputs), _wire_mended(kind, *inputs), "wiring", promises, needs=inputs)
-
     return [
         Fault("limiter", "the independent limiter opens", _trip_limiter, None, "wiring", limiter,
               needs=("LIMIT_OK",)),
@@ -174,18 +171,26 @@ def _of_the_contacts():
               _outside("position", "ours"), "wiring", taken, needs=("SELECTOR",)),
         Fault("fan_stopped", "the cooling fan stands still", _outside("fan_works", False), _outside("fan_works", True),
               "wiring", fan, needs=("FAN_OK",)),
-        wire("enable_wire_cut", "wire of ENABLE broken", "cut_wires", ("ENABLE",), held),
-        wire("limiter_wire_cut", "wire of LIMIT_OK broken", "cut_wires", ("LIMIT_OK",), limiter),
-        wire("selector_wire_cut", "wire of SELECTOR broken", "cut_wires", ("SELECTOR",), taken),
-        wire("fan_wire_cut", "wire of FAN_OK broken", "cut_wires", ("FAN_OK",), fan),
-        wire("mirror_wire_cut", "wire of the mirror contact broken", "cut_wires", ("CONTACTOR_OPEN",),
+        _wire_fault("enable_wire_cut", "wire of ENABLE broken", "cut_wires", ("ENABLE",), held),
+        _wire_fault("limiter_wire_cut", "wire of LIMIT_OK broken", "cut_wires", ("LIMIT_OK",), limiter),
+        _wire_fault("selector_wire_cut", "wire of SELECTOR broken", "cut_wires", ("SELECTOR",), taken),
+        _wire_fault("fan_wire_cut", "wire of FAN_OK broken", "cut_wires", ("FAN_OK",), fan),
+    ]  # fmt: skip
+
+
+def _of_the_wires():
+    mirror = "the mirror contact is only looked at while the contactor is open"
+    sense = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
+    return [
+        _wire_fault("mirror_wire_cut", "wire of the mirror contact broken", "cut_wires", ("CONTACTOR_OPEN",),
              {"*": Quiet(mirror), **{p: Promise("contactor-welded self-test", 2.0)
                                      for p in ("cold", "held", "cooling")}}),
-        wire("mirror_wire_short", "wire of the mirror contact short to ground", "shorted_wires", ("CONTACTOR_OPEN",),
+        _wire_fault("mirror_wire_short", "wire of the mirror contact short to ground", "shorted_wires",
+             ("CONTACTOR_OPEN",),
              {"*": Promise("contactor-open", 2.0, "heat"), "cooling": Quiet(DARK)}),
-        wire("sense_wire_cut", "wire of a current sensor broken", "cut_wires", sense[:1],
+        _wire_fault("sense_wire_cut", "wire of a current sensor broken", "cut_wires", sense[:1],
              {"*": Promise("no-current", 1.5, "on_top", while_on=True), "cooling": Quiet(DARK)}),
-        wire("sense_wire_short", "wire of a current sensor short to ground", "shorted_wires", sense[1:],
+        _wire_fault("sense_wire_short", "wire of a current sensor short to ground", "shorted_wires", sense[1:],
              {"*": Promise("relay-welded", 1.0, "off_deck"), "cooling": Promise("contactor-welded", 2.0),
               "held": Promise("contactor-welded", 2.0), "cold": Promise("contactor-welded", 2.0)}),
         Fault("door_open", "the door stays open for 10 minutes", _door, None, "people",

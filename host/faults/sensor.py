@@ -127,7 +127,7 @@ def _exchange_back(outside):
 
 def faults():
     """Every fault of this group."""
-    return [*_of_the_chips(), *_of_the_dome(), *_of_the_stone()]
+    return [*_of_the_chips(), *_of_the_dome(), *_of_the_domes_reading(), *_of_the_stone()]
 
 
 def _of_the_chips():
@@ -152,57 +152,65 @@ def _of_the_chips():
 FAR_LOW = "probe-fell no-rise probes-disagree stone-limit reading-wrong"
 
 
+# the word about a fault of the dome probe where neither guard is wired
+ALONE = "neither a second probe nor the independent limiter is wired: nothing else can see it"
+
+
+def _dome(name, words, make, mend, promises, **more):
+    return Fault(name, words, make, mend, "sensor", promises, **more)
+
+
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
     fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130, gentle_s=190.0)
+    cooling = {"cooling": Quiet(LATE_HEAT, "reading-wrong")}
+    loose = Loose()
+    return [
+        _dome("dome_noise", "bursts of 60 K on the dome probe", _chip("dome", "noise"), _chip("dome", None),
+             {"*": noisy}),
+        _dome("dome_loose", "loose screw: circuit opens and closes", loose.start, loose.end,
+             {"*": Promise("probe-open reading-wrong", 10.0)}),
+        _dome("dome_frozen", "dome chip repeats one frame", _chip("dome", "frozen"), _chip("dome", None),
+             {"*": Promise("reading-frozen probe-fell", 95.0, "heat"), "cooling": Quiet(LATE_HEAT)}),
+        _dome("dome_reversed", "leads of the dome probe swapped", _reverse, _right_way,
+             {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5, above_c=130),
+              "cold": Promise("probe-reversed", 60.0, "heat", above_c=130)}),
+        _dome("dome_out", "dome probe hangs in the room", _plant("dome_probe_out", True),
+             _plant("dome_probe_out", False), {"*": fell, **cooling}),
+        _dome("dome_short_outside", "dome lead shorted outside the cavity", _moved("dome", share=0.05), _fixed("dome"),
+             {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5, above_c=130),
+              "cold": Promise("no-rise", 130.0, "heat")},
+             exception=ALONE),
+    ]  # fmt: skip
+
+
+def _of_the_domes_reading():
     seen_as = "probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong"
     low = {
         "*": Promise(seen_as, 3000.0, "heat", above_c=220),
         "cold": Promise(seen_as, 6000.0, "heat", above_c=220),
         "cooling": Quiet(LATE_HEAT, "reading-wrong probes-disagree"),
     }
-    only = "neither a second probe nor the independent limiter is wired: nothing else can see it"
-    cooling = {"cooling": Quiet(LATE_HEAT, "reading-wrong")}
-
-    def dome(name, words, make, mend, promises, **more):
-        return Fault(name, words, make, mend, "sensor", promises, **more)
-
-    loose = Loose()
     return [
-        dome("dome_noise", "bursts of 60 K on the dome probe", _chip("dome", "noise"), _chip("dome", None),
-             {"*": noisy}),
-        dome("dome_loose", "loose screw: circuit opens and closes", loose.start, loose.end,
-             {"*": Promise("probe-open reading-wrong", 10.0)}),
-        dome("dome_frozen", "dome chip repeats one frame", _chip("dome", "frozen"), _chip("dome", None),
-             {"*": Promise("reading-frozen probe-fell", 95.0, "heat"), "cooling": Quiet(LATE_HEAT)}),
-        dome("dome_reversed", "leads of the dome probe swapped", _reverse, _right_way,
-             {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("probe-reversed", 60.0, "heat", above_c=130)}),
-        dome("dome_out", "dome probe hangs in the room", _plant("dome_probe_out", True),
-             _plant("dome_probe_out", False), {"*": fell, **cooling}),
-        dome("dome_short_outside", "dome lead shorted outside the cavity", _moved("dome", share=0.05), _fixed("dome"),
-             {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("no-rise", 130.0, "heat")},
-             exception=only),
-        dome("dome_half_out", "dome probe shows 0.8 of the rise", _plant("dome_probe_rise_share", 0.8),
-             _plant("dome_probe_rise_share", 1.0), low, exception=only),
-        dome("dome_drift_low", "dome reading drifts down 2 K a minute", _moved("dome", rate_k_s=-1 / 30, most_k=120.0),
-             _fixed("dome"), low, exception=only),
-        dome("dome_drift_high", "dome reading drifts up 2 K a minute", _moved("dome", rate_k_s=1 / 30, most_k=120.0),
+        _dome("dome_half_out", "dome probe shows 0.8 of the rise", _plant("dome_probe_rise_share", 0.8),
+             _plant("dome_probe_rise_share", 1.0), low, exception=ALONE),
+        _dome("dome_drift_low", "dome reading drifts down 2 K a minute", _moved("dome", rate_k_s=-1 / 30, most_k=120.0),
+             _fixed("dome"), low, exception=ALONE),
+        _dome("dome_drift_high", "dome reading drifts up 2 K a minute", _moved("dome", rate_k_s=1 / 30, most_k=120.0),
              _fixed("dome"), {"*": Quiet(WARMER, "over-setpoint high-limit undriven-rise heat-uncontrolled", 300.0)}),
-        dome("dome_other_couple", "type N couple on a type K amplifier", _couple("N"), _couple(None),
-             low, exception=only),
-        dome("dome_near_element", "dome tip too near an element", _plant("dome_probe_near_element", 0.3),
+        _dome("dome_other_couple", "type N couple on a type K amplifier", _couple("N"), _couple(None),
+             low, exception=ALONE),
+        _dome("dome_near_element", "dome tip too near an element", _plant("dome_probe_near_element", 0.3),
              _plant("dome_probe_near_element", 0.0),
              {"*": Quiet(WARMER, "over-setpoint high-limit undriven-rise heat-uncontrolled probe-near-element "
                                  "element-weak", 180.0)}),
-        dome("probes_exchanged", "dome and stone probe exchanged", _exchange, _exchange_back,
+        _dome("probes_exchanged", "dome and stone probe exchanged", _exchange, _exchange_back,
              {"*": Quiet("a hot stone reads above the dome: the dome stays colder",
                          "probes-disagree reading-wrong stone-limit stone-probe over-setpoint high-limit", 300.0),
               "preheat": Quiet("the stone lags and is taken for the dome: the true dome runs ahead of it",
                                "probes-disagree reading-wrong stone-limit stone-probe", 300.0),
               "cold": Promise("probes-disagree stone-limit", 1800.0, "heat", above_c=260)}, needs=("stone",)),
-        dome("box_heat", "box gets hot: 30 K a minute", _junction(0.5, 70.0), _junction_fixed,
+        _dome("box_heat", "box gets hot: 30 K a minute", _junction(0.5, 70.0), _junction_fixed,
              {"*": Promise("box-hot", 130.0)}),
     ]  # fmt: skip
 

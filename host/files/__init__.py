@@ -1,1 +1,1 @@
-"""Files that people keep: written whole or not at all."""
+"""Files that belong to the user: written whole or not at all (writing), and a board's settings (settings_file)."""

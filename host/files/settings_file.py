@@ -1,13 +1,15 @@
 """A settings file on the laptop: the JSON that a board's settings are loaded from and saved to."""
 
 import json
-import os
 from pathlib import Path
+
+from host.errors import InputError
+from host.files import writing
 
 BOARD_BYTES = 2048  # what the board's store takes in one value
 
 
-class SettingsFileError(ValueError):
+class SettingsFileError(InputError):
     """The file cannot be used; the text is one line."""
 
 
@@ -29,18 +31,12 @@ def read(path):
 
 
 def write(path, values):
-    """Write by a new file beside it and a rename: a cut leaves the old one whole."""
+    """Write whole or not at all; SettingsFileError where it is too long for the board or cannot be written."""
     path = Path(path)
     size = len(json.dumps(values, separators=(",", ":")).encode("utf-8"))
     if size > BOARD_BYTES:
         raise SettingsFileError(f"{path.name}: {size} bytes; the board keeps {BOARD_BYTES}")
-    fresh = path.with_name(path.name + ".new")
     try:
-        with open(fresh, "w", encoding="utf-8") as file:
-            json.dump(values, file, indent=1)
-            file.write("\n")
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(fresh, path)
-    except OSError as error:
-        raise SettingsFileError(f"{path.name}: not written: {error.strerror}") from error
+        writing.write_text(path, json.dumps(values, indent=1) + "\n")
+    except writing.NotWritten as error:
+        raise SettingsFileError(str(error)) from None

@@ -5,6 +5,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 from host import oven
+from host.files.writing import write_text
 
 MARK = "tizzone_twin"
 KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED or twin:FILE"
@@ -34,7 +35,7 @@ def write_twin(path, twin, source):
         "known": twin.known,
         "parameters": asdict(twin.parameters),
     }
-    Path(path).write_text(json.dumps(content, indent=1) + "\n", encoding="utf-8")
+    write_text(path, json.dumps(content, indent=1) + "\n")
 
 
 def read_twin(path):

@@ -48,31 +48,8 @@ class Oven(Plant):
             start_k,
         )
         self.bread = None
-        glow = STEFAN_W_M2K4 * p.element_emissivity
-        top, deck = glow * p.top_area_m2, glow * p.deck_area_m2
-        face = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2
         self._cover = p.bread_area_m2 / p.stone_area_m2
-        # Read once, since a look-up a parameter would double the cost of a step: six radiation
-        # factors in W/K4, then conductances in W/K and capacities in J/K.
-        self._fixed = (
-            top * (1 - p.top_sees_stone),
-            top * p.top_sees_stone,
-            deck * (1 - p.deck_sees_stone),
-            deck * p.deck_sees_stone,
-            face,
-            face * p.stone_under_share,
-            STEFAN_W_M2K4 * p.glass_area_m2,
-            p.glass_w_k,
-            p.top_air_w_k,
-            p.deck_air_w_k,
-            p.air_liner_w_k,
-            p.air_stone_w_m2k * p.stone_area_m2,
-            p.vent_w_k,
-            p.casing_room_w_k,
-            p.air_j_k,
-            p.top_j_k,
-            p.deck_j_k,
-        )
+        self._fixed = _fixed_of(p)
         self._check_steps()
 
     def _check_steps(self):
@@ -244,3 +221,31 @@ class Oven(Plant):
     def derivatives(self, state_k, heat):
         """d(state_k)/dt in K/s; see equations.derivatives."""
         return derivatives(self, state_k, heat)
+
+
+def _fixed_of(p):
+    """What a step needs of the parameters: radiation factors in W/K4, conductances in W/K, capacities in J/K.
+
+    Read once, since a look-up a parameter would double the cost of a step."""
+    glow = STEFAN_W_M2K4 * p.element_emissivity
+    top, deck = glow * p.top_area_m2, glow * p.deck_area_m2
+    face = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2
+    return (
+        top * (1 - p.top_sees_stone),
+        top * p.top_sees_stone,
+        deck * (1 - p.deck_sees_stone),
+        deck * p.deck_sees_stone,
+        face,
+        face * p.stone_under_share,
+        STEFAN_W_M2K4 * p.glass_area_m2,
+        p.glass_w_k,
+        p.top_air_w_k,
+        p.deck_air_w_k,
+        p.air_liner_w_k,
+        p.air_stone_w_m2k * p.stone_area_m2,
+        p.vent_w_k,
+        p.casing_room_w_k,
+        p.air_j_k,
+        p.top_j_k,
+        p.deck_j_k,
+    )

@@ -127,8 +127,7 @@ def drawn(seed):
     """
     draw = random.Random(f"oven {seed}")
     between = draw.uniform
-    power_w = between(2400.0, 3500.0)
-    top = between(0.42, 0.62)
+    power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
     size = between(0.85, 1.2)  # of cavity and stone against the standard oven
     slow = between(0.7, 1.5)  # of the elements' heat capacity
     stone_m2 = 0.100 * size
@@ -144,14 +143,7 @@ def drawn(seed):
         name=f"random {seed}",
         top_w=power_w * top,
         deck_w=power_w * (1.0 - top),
-        top_j_k=160.0 * slow,
-        deck_j_k=160.0 * slow * between(0.8, 1.2),
-        top_area_m2=0.060 * between(0.8, 1.25),
-        deck_area_m2=0.060 * between(0.8, 1.25),
-        top_air_w_k=between(0.5, 1.2),
-        deck_air_w_k=between(0.25, 0.7),
-        top_sees_stone=between(0.13, 0.24),
-        deck_sees_stone=between(0.25, 0.45),
+        **_drawn_elements(between, slow),
         air_j_k=60.0 * size * between(0.7, 1.6),
         air_liner_w_k=9.0 * size * between(0.75, 1.3),
         vent_w_k=hold_w * vent / (liner_k - room_k),
@@ -165,6 +157,27 @@ def drawn(seed):
         casing_room_w_k=casing_w_k,
         glass_w_k=hold_w * glass / (liner_k - room_k),
         glass_area_m2=hold_w * glow / (STEFAN_W_M2K4 * (liner_k**4 - room_k**4)),
+        **_drawn_stone(between, stone_m2),
+    )
+
+
+def _drawn_elements(between, slow):
+    """The two elements: heat capacity, area, what they reach."""
+    return dict(
+        top_j_k=160.0 * slow,
+        deck_j_k=160.0 * slow * between(0.8, 1.2),
+        top_area_m2=0.060 * between(0.8, 1.25),
+        deck_area_m2=0.060 * between(0.8, 1.25),
+        top_air_w_k=between(0.5, 1.2),
+        deck_air_w_k=between(0.25, 0.7),
+        top_sees_stone=between(0.13, 0.24),
+        deck_sees_stone=between(0.25, 0.45),
+    )
+
+
+def _drawn_stone(between, stone_m2):
+    """Stone, bread, door, probes and the air's unrest."""
+    return dict(
         stone_m=between(0.020, 0.040),
         stone_area_m2=stone_m2,
         bread_area_m2=stone_m2 * between(0.75, 0.95),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from host import oven
 from host.faults import library
+from host.files.writing import write_bytes
 from host.panel.hand import Hand
 from host.panel.view import png
 from host.simulator.rehearsal import Rehearsal
@@ -45,60 +46,75 @@ def shown(runtime="micropython", board="boards/pico_panel.py", settings=None):
     with Rehearsal(oven.preset("standard"), board, settings or SETTINGS, cook=None, runtime=runtime) as evening:
         hand = Hand(evening)
         evening.advance(5)
-        yield "idle", hand.image()
-        hand.push()
-        yield "menu", hand.image()
-        hand.push()
-        yield "start", hand.image()
-        hand.turn(1)
-        hand.push()
-        calm(evening, hand, 120)
-        yield "preheat", hand.image()
-        hand.turn(-2)
-        yield "handback", hand.image()
-        hand.turn(2)
-        attended(evening, hand, "soak")
-        calm(evening, hand, 90)
-        yield "soak", hand.image()
-        hand.turn(1)
-        yield "stone", hand.image()
-        hand.turn(-1)
-        while not asks(evening):
-            evening.advance(1)
+        yield from shown_preheat(evening, hand)
+        yield from shown_bake(evening, hand)
+        yield from shown_end(evening, hand)
+
+
+def shown_preheat(evening, hand):
+    """Menu, start, preheat, soak and the question whether anybody is there."""
+    yield "idle", hand.image()
+    hand.push()
+    yield "menu", hand.image()
+    hand.push()
+    yield "start", hand.image()
+    hand.turn(1)
+    hand.push()
+    calm(evening, hand, 120)
+    yield "preheat", hand.image()
+    hand.turn(-2)
+    yield "handback", hand.image()
+    hand.turn(2)
+    attended(evening, hand, "soak")
+    calm(evening, hand, 90)
+    yield "soak", hand.image()
+    hand.turn(1)
+    yield "stone", hand.image()
+    hand.turn(-1)
+    while not asks(evening):
         evening.advance(1)
-        yield "presence", hand.image()
-        hand.push()
-        attended(evening, hand, "load")
-        evening.advance(2)
-        yield "load", hand.image()
-        evening.outside.door(8)
-        evening.outside.load(90)
-        evening.advance(2)
-        yield "door", hand.image()
-        evening.advance(8)
-        hand.push()
-        hand.push()
-        calm(evening, hand, 30)
-        yield "bake", hand.image()
-        attended(evening, hand, "recover")
-        yield "recover", hand.image()
-        hand.push()
-        hand.turn(4)
-        hand.push()
-        hand.turn(-8, click_ms=80)
-        yield "setpoint", hand.image()
-        hand.press_stop()
-        yield "stopped", hand.image()
-        evening.outside.enable = False
-        evening.advance(2)
-        hand.turn(3)
-        yield "needs", hand.image()
-        evening.outside.enable = True
-        library.known("dome_open").start(evening.outside)
-        evening.advance(2)
-        yield "trip", hand.image()
-        evening.advance(4)
-        yield "trip-act", hand.image()
+    evening.advance(1)
+    yield "presence", hand.image()
+    hand.push()
+
+
+def shown_bake(evening, hand):
+    """A bread is laid, bakes, and the stone recovers."""
+    attended(evening, hand, "load")
+    evening.advance(2)
+    yield "load", hand.image()
+    evening.outside.door(8)
+    evening.outside.load(90)
+    evening.advance(2)
+    yield "door", hand.image()
+    evening.advance(8)
+    hand.push()
+    hand.push()
+    calm(evening, hand, 30)
+    yield "bake", hand.image()
+    attended(evening, hand, "recover")
+    yield "recover", hand.image()
+
+
+def shown_end(evening, hand):
+    """Another setpoint, the stop button, what a start needs, and a trip."""
+    hand.push()
+    hand.turn(4)
+    hand.push()
+    hand.turn(-8, click_ms=80)
+    yield "setpoint", hand.image()
+    hand.press_stop()
+    yield "stopped", hand.image()
+    evening.outside.enable = False
+    evening.advance(2)
+    hand.turn(3)
+    yield "needs", hand.image()
+    evening.outside.enable = True
+    library.known("dome_open").start(evening.outside)
+    evening.advance(2)
+    yield "trip", hand.image()
+    evening.advance(4)
+    yield "trip-act", hand.image()
 
 
 def unplugged(runtime="micropython", board="boards/pico_panel.py"):
@@ -117,9 +133,8 @@ def unplugged(runtime="micropython", board="boards/pico_panel.py"):
 
 def main(folder):
     """Write every picture."""
-    folder.mkdir(exist_ok=True)
     for name, frame in [*shown(), *unplugged()]:
-        (folder / f"panel-{name}.png").write_bytes(png(frame))
+        write_bytes(folder / f"panel-{name}.png", png(frame), makes_folder=True)
 
 
 if __name__ == "__main__":

@@ -24,9 +24,9 @@ class Hand:
 
     def close(self, name, is_closed):
         """A contact of the panel, now."""
-        self.outside.buttons[self.spec[name]] = is_closed
+        self.outside.contacts.buttons[self.spec[name]] = is_closed
         self.moved_us[name] = self.outside.now_us
-        self.outside._look_at_contacts()
+        self.outside.contacts.settle(self.outside)
 
     def later(self, ms, name, is_closed):
         """The same in the middle of a tick: `ms` after the piece of time that the board has been promised unchanged."""

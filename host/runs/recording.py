@@ -8,10 +8,12 @@ out. An empty field is "no value" (not a number). Columns that a reader does not
 import csv
 import json
 import math
-import os
 from pathlib import Path
 
 import numpy as np
+
+from host.errors import HostError
+from host.files.writing import NotWritten, write_json
 
 # name -> type. The first eleven are every run's; the rest are kept where the runner has them.
 TYPES = {
@@ -38,7 +40,7 @@ DTYPE = np.dtype(list(TYPES.items()))
 ROWS, EVENTS, SUMMARY = "run.csv", "events.jsonl", "summary.json"
 
 
-class RecordingError(Exception):
+class RecordingError(HostError):
     """A run that cannot be written or read: one line, which file and what about it."""
 
 
@@ -91,10 +93,10 @@ class RunWriter:
         """Close the run; the summary is written whole or not at all."""
         self.close()
         if summary is not None:
-            temporary = self.folder / (SUMMARY + ".tmp")
-            text = json.dumps(clean(summary), ensure_ascii=False, indent=2) + "\n"
-            temporary.write_text(text, encoding="utf-8")
-            os.replace(temporary, self.folder / SUMMARY)
+            try:
+                write_json(self.folder / SUMMARY, clean(summary), indent=2)
+            except NotWritten as error:
+                raise RecordingError(str(error)) from None
 
     def close(self):
         """Close the files; what was written stays."""

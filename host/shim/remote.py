@@ -59,21 +59,6 @@ class RemoteBoard:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
         self.folder = folder
-        config = {
-            "path": [str(HERE / "modules"), str(HERE), str(Path(device).resolve()), str(folder), ".frozen"],
-            "device": str(Path(device).resolve()),
-            "mcu": getattr(pins, "MCU", "rp2040"),
-            "host_reading": outside.host_reading,
-            "closed": outside.closed,
-            "watched": mask(r.pin for r in outside.relays) | mask([outside.contactor.pin, outside.fan_pin]),
-            "edges": mask([outside.contactor.pin]),
-            "sense_pins": [-1 if r.sense_pin is None else r.sense_pin for r in outside.relays],
-            "selects": {},
-            "frames": [list(key) for key in outside.frames],
-            "frame_bytes": list(b"".join(outside.frames.values())),
-        }
-        for bus, select in outside.chips:
-            config["selects"].setdefault(bus, []).append(select)
         to_child, self._sink = os.pipe()
         self._source, from_child = os.pipe()
         names = [to_child, from_child]
@@ -90,7 +75,9 @@ class RemoteBoard:
         )
         for descriptor in names:
             os.close(descriptor)
-        self._send(config)  # not as an argument: MicroPython takes 255 characters at most
+        self._send(
+            _config(device, outside, pins, folder)
+        )  # not as an argument: MicroPython takes 255 characters at most
 
     def turn(self):
         """Serve the child until a turn of its life is over."""
@@ -174,7 +161,8 @@ class RemoteBoard:
             flags |= 4
             extra += json.dumps(outside.orders).encode()
             outside.orders = []
-        head = struct.pack("<QQBBHH", outside.quiet_us, outside.closed, flags, outside.sense_waves(), count, len(extra))
+        closed = outside.contacts.closed
+        head = struct.pack("<QQBBHH", outside.quiet_us, closed, flags, outside.sense_waves(), count, len(extra))
         os.write(self._sink, head + extra)
 
     def _done(self, body):
@@ -196,3 +184,23 @@ class RemoteBoard:
 def mask(pins):
     """A bit for every pin that is wired."""
     return sum(1 << pin for pin in set(pins) if pin is not None)
+
+
+def _config(device, outside, pins, folder):
+    """What the child has to know before it starts: paths, wiring, the first answers."""
+    config = {
+        "path": [str(HERE / "modules"), str(HERE), str(Path(device).resolve()), str(folder), ".frozen"],
+        "device": str(Path(device).resolve()),
+        "mcu": getattr(pins, "MCU", "rp2040"),
+        "host_reading": outside.host_reading,
+        "closed": outside.contacts.closed,
+        "watched": mask(r.pin for r in outside.relays) | mask([outside.contactor.pin, outside.fan_pin]),
+        "edges": mask([outside.contactor.pin]),
+        "sense_pins": [-1 if r.sense_pin is None else r.sense_pin for r in outside.relays],
+        "selects": {},
+        "frames": [list(key) for key in outside.frames],
+        "frame_bytes": list(b"".join(outside.frames.values())),
+    }
+    for bus, select in outside.chips:
+        config["selects"].setdefault(bus, []).append(select)
+    return config

@@ -13,7 +13,7 @@ SPOT_WARM_C = 250.0  # the first spot: the dome passes this on its way up
 
 
 class Cook:
-    """`look(rehearsal)` after every step; acts through the oven's door and the device's link alone.
+    """`act(rehearsal)` after every step; acts through the oven's door and the device's link alone.
 
     `plan`: a BakePlan whose bake times to follow. `verdicts`: what to say of each bread, "TOP BASE", in
     turn (None: nothing); the record of each bread is then asked for. `acts`: {breads done: (line, seconds)}: say the
@@ -36,7 +36,7 @@ class Cook:
         self._bare_at_s = None
         self._ask_at_s = None
 
-    def look(self, rehearsal):
+    def act(self, rehearsal):
         """Read the panel and do what is due."""
         state, stage, now_s = rehearsal.state, rehearsal.stage, rehearsal.now_s
         if stage != self._stage:

@@ -6,10 +6,10 @@ Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None fo
 """
 
 import random
-from heapq import heappop
+from heapq import heappop, heappush
 
 from host.shim.mainsphase import flows
-from host.simulator.people import People
+from host.simulator.contacts import Contacts
 from host.simulator.power import Contactor, Limiter, Relay
 
 PLANT_US = 250_000  # longest step of the plant
@@ -17,22 +17,35 @@ PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is
 FRAME_BYTES = 4
 
 
-class Outside(People):
+class Outside:
     """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
 
     def __init__(self, pins, plant, seed=1, limiter_c=520.0):
-        super().__init__(pins, plant)
+        self.pins = pins
+        self.plant = plant
         self.random = random.Random(seed)
+        self.now_us = 0
+        self.orders = []  # disturbances of the board itself, see Port.obey
+        self.happened = []  # (us, kind, text): door, load, mains, faults
+        self._schedule = []
+        self._count = 0
+        # what people do and have done
+        self.position = "ours"  # of the transfer switch: ours, off, original
+        self.enable = True
+        self.has_mains = True
+        self.door_until_us = 0
+        self.fan_works = True
+        self.contacts = Contacts(pins)
         # the power side
-        self.relays = [
-            Relay(zone, pins.pin("HEAT_" + zone.upper()), pins.pin("MAINS_SENSE_" + zone.upper()))
-            for zone in ("top", "deck")
-        ]
+        self.relays = [Relay(zone, pins.pin(f"HEAT_{zone.upper()}"), pins.pin(f"MAINS_SENSE_{zone.upper()}"))
+                       for zone in ("top", "deck")]  # fmt: skip
         self.contactor = Contactor(pins.pin("CONTACTOR"), getattr(pins, "CONTACTOR_DRIVE", "level"))
         self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
         self.fan_pin = pins.pin("COOLING_FAN")
         self.fan_off_commanded = 0
+        # analogs: pin -> callable giving 0..65535
         # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
+        self.analogs = {}
         self.chips = {}
         self.frames = {}
         self._selects = {}
@@ -42,12 +55,11 @@ class Outside(People):
         self.sent = bytearray()
         self.dropped_bytes = 0
         self.listeners = []  # objects with `second(outside)`, called at each step of the plant
-        self._plant_us = 0  # clock at the plant's last step
-        self._booked_us = 0  # clock up to which the relays' flow is booked
+        self._plant_us = self._booked_us = 0  # clock at the plant's last step, and up to which the flow is booked
         self._drive = 0  # level of the contactor's pin
         self.quiet_us = 0  # until here nothing changes by itself
         self._settle()
-        self._look_at_contacts()
+        self.contacts.settle(self)
 
     # --- what the board asks -------------------------------------------------------------------
 
@@ -55,48 +67,27 @@ class Outside(People):
         """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges.
 
         True if anything but time can have changed; False for a short piece in which nothing can."""
-        now_us = self.now_us
-        end_us = now_us + dt_us
+        end_us = self.now_us + dt_us
         contactor = self.contactor
         top, deck = self.relays
-        top_level = levels.get(top.pin, 0)
-        deck_level = levels.get(deck.pin, 0)
-        drive = levels.get(contactor.pin, 0)
         edge = contactor.pin is not None and rose >> contactor.pin & 1
         if (
             end_us < self.quiet_us
             and not edge
-            and top_level == top.commanded
-            and deck_level == deck.commanded
-            and drive == self._drive
+            and levels.get(top.pin, 0) == top.commanded
+            and levels.get(deck.pin, 0) == deck.commanded
+            and levels.get(contactor.pin, 0) == self._drive
             and levels.get(self.fan_pin, 0) == self.fan_off_commanded
         ):
             self.now_us = end_us
             return False
         self.account()
-        if top_level != top.commanded:
-            top.command(top_level, now_us)
-        if deck_level != deck.commanded:
-            deck.command(deck_level, now_us)
-        if edge:
-            contactor.edge(now_us)
-        self._drive = drive
-        self.fan_off_commanded = levels.get(self.fan_pin, 0)
+        self._take_outputs(levels, edge)
         self._settle()
         while self.now_us < end_us:
-            event_us = self._event_us()
-            plant_us = self._plant_us
-            stop_us = min(end_us, event_us, plant_us + PLANT_US)
-            self.now_us = stop_us
-            self.account()
-            if stop_us - plant_us >= PLANT_US or (stop_us == end_us and stop_us - plant_us >= PLANT_MIN_US):
-                self._step_plant()
-            if stop_us >= event_us:
-                while self._schedule and self._schedule[0][0] <= stop_us:
-                    self._act(*heappop(self._schedule)[2:])
-                self._settle()
+            self._advance_piece(end_us)
         self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
-        self._look_at_contacts()
+        self.contacts.settle(self)
         return True
 
     def account(self):
@@ -109,17 +100,16 @@ class Outside(People):
 
     def level(self, pin):
         """0 if something closes this input to GND, None if nothing does."""
-        if self.closed >> pin & 1:
+        if self.contacts.closed >> pin & 1:
             return 0
-        relay = self.sensing.get(pin)
+        relay = self.contacts.sensing.get(pin)
         return 0 if relay is not None and relay.wave and flows(relay.wave, self.now_us) else None
 
     def sense_waves(self):
         """What each current sensor could see: 0, 1 or 2 half waves, two bits a zone."""
         top, deck = self.relays
-        return (top.wave if top.sense_pin in self.sensing else 0) | (
-            (deck.wave if deck.sense_pin in self.sensing else 0) << 2
-        )
+        sensing = self.contacts.sensing
+        return (top.wave if top.sense_pin in sensing else 0) | (deck.wave if deck.sense_pin in sensing else 0) << 2
 
     def selects(self, bus):
         """The chip-select pins that are wired to a bus."""
@@ -161,6 +151,65 @@ class Outside(People):
         """Now, for chips (a bound method survives a copy of the board)."""
         return self.now_us
 
+    # --- what people, the supply and time do -----------------------------------------------------
+
+    def door(self, seconds):
+        """Someone opens the door for a while."""
+        self.door_until_us = max(self.door_until_us, self.now_us + round(seconds * 1e6))
+        self.plant.event("door", seconds=seconds)
+        self.tell("door", f"{seconds:g} s")
+
+    def load(self, bake_s, water_g=25.0):
+        """Someone lays a flatbread on the stone."""
+        self.plant.event("load", bake_s=bake_s, water_g=water_g)
+        self.tell("load", f"{bake_s:g} s")
+
+    def mains(self, ratio):
+        """The mains voltage relative to nominal; 0 = a cut that the board's own supply survives."""
+        self.has_mains = ratio > 0
+        self.plant.event("mains", ratio=ratio)
+        self.tell("mains", f"{ratio:.2f}")
+
+    def cut_power(self, seconds):
+        """The mains fails for everything, the board too."""
+        self.has_mains = False
+        self.orders.append(["power", round(seconds * 1e6)])
+        self.tell("power", f"off for {seconds:g} s")
+        self.at(self.now_us + round(seconds * 1e6), self, "restore_power")
+
+    def restore_power(self):
+        """The mains is back; chips begin as at power-up."""
+        self.has_mains = True
+        for chip in self.chips.values():
+            if hasattr(chip, "restart"):
+                chip.restart()
+        self.tell("power", "on")
+
+    def at(self, us, thing, method, *arguments):
+        """Call a method at a time of the rehearsal."""
+        self._count += 1
+        heappush(self._schedule, (us, self._count, thing, method, arguments))
+
+    def tell(self, kind, text):
+        """Note an event."""
+        self.happened.append((self.now_us, kind, text))
+
+    @property
+    def door_open(self):
+        """Whether the door stands open."""
+        return self.now_us < self.door_until_us
+
+    @property
+    def fan_turns(self):
+        """The fan's contact is normally closed: it turns unless the board drives it off."""
+        is_fed = self.has_mains and self.position == "ours"
+        return is_fed and self.fan_works and not self.fan_off_commanded
+
+    def true_c(self, place):
+        """The air itself where the plant tells it, else what the probe's tip has, °C."""
+        true_c = getattr(self.plant, "true_c", None)
+        return true_c(place) if true_c else self.plant.temperature_c(place)
+
     # --- wiring --------------------------------------------------------------------------------
 
     def add_chip(self, bus, select, chip, is_read_only=False):
@@ -176,6 +225,31 @@ class Outside(People):
             self.frames[key] = self.chips[key].transfer(None, FRAME_BYTES)
 
     # --- inside --------------------------------------------------------------------------------
+
+    def _take_outputs(self, levels, edge):
+        """The new levels of the driven outputs; `edge`: the contactor's pin has risen."""
+        for relay in self.relays:
+            level = levels.get(relay.pin, 0)
+            if level != relay.commanded:
+                relay.command(level, self.now_us)
+        if edge:
+            self.contactor.edge(self.now_us)
+        self._drive = levels.get(self.contactor.pin, 0)
+        self.fan_off_commanded = levels.get(self.fan_pin, 0)
+
+    def _advance_piece(self, end_us):
+        """On to the next moment at which something switches or the plant steps, at most to `end_us`."""
+        event_us = self._event_us()
+        plant_us = self._plant_us
+        stop_us = min(end_us, event_us, plant_us + PLANT_US)
+        self.now_us = stop_us
+        self.account()
+        if stop_us - plant_us >= PLANT_US or (stop_us == end_us and stop_us - plant_us >= PLANT_MIN_US):
+            self._step_plant()
+        if stop_us >= event_us:
+            while self._schedule and self._schedule[0][0] <= stop_us:
+                self._act(*heappop(self._schedule)[2:])
+            self._settle()
 
     def _settle(self):
         now_us = self.now_us
@@ -208,7 +282,7 @@ class Outside(People):
         if hasattr(self.plant, "fan_running"):
             self.plant.fan_running = self.fan_turns
         self.plant.step(dt_us / 1e6, heat)
-        if self.limiter and self.limiter.look(self.true_c("dome")):
+        if self.limiter and self.limiter.feel(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
             self._settle()
         self.refresh()

@@ -112,7 +112,7 @@ class Limiter:
         self.has_tripped = False
         self.works = True
 
-    def look(self, air_c):
+    def feel(self, air_c):
         """Judge the air, °C. True if it trips now."""
         if self.works and not self.has_tripped and air_c >= self.set_c:
             self.has_tripped = True

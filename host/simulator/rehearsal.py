@@ -11,42 +11,24 @@ A CPython rehearsal can be copied whole with `copy.deepcopy` at any moment betwe
 
 from collections import deque
 
-import numpy as np
-
 from host.faults import library as fault_library
+from host.link.frames import LineCutter, on_wire
+from host.oven import preset
 from host.pins import pin_map
 from host.shim.loader import DEVICE, world
 from host.shim.local import LocalBoard
-from host.shim.port import Port
 from host.shim.remote import RemoteBoard
-from host.shim.simfs import SimFS
+from host.simulator.assembly import assembled
 from host.simulator.cook import Cook
-from host.simulator.wiring import wire
+from host.simulator.first_files import COMMISSIONED_C, first_files
+from host.simulator.trace import ROW, Trace
 
-ROW = np.dtype(
-    [
-        ("t_s", "f8"),
-        ("dome_c", "f8"),  # the true air, where the plant tells it
-        ("stone_c", "f8"),
-        ("pv_c", "f8"),
-        ("setpoint_c", "f8"),
-        ("out_pct", "f8"),
-        ("heat_top", "f8"),  # share of the time since the last row that the pin was on
-        ("heat_deck", "f8"),
-        ("permit", "i4"),
-        ("state", "U12"),
-        ("trip", "U24"),
-        ("stage", "U12"),
-        ("power_top", "f8"),  # share of that time that the element conducted
-        ("power_deck", "f8"),
-        ("contactor", "i4"),  # its true main contacts
-        ("box_c", "f8"),
-        ("stone_pv_c", "f8"),
-    ]
-)
-COMMISSIONED_C = 480
 REPLY_TURNS = 16
+WATCHED = ("state", "stage", "trip", "hold", "warn", "contactor", "breads", "locked_out")  # a change is an event
 NO_REPORT = "none"  # state of a board whose program is not running
+
+
+__all__ = ["COMMISSIONED_C", "ROW", "Rehearsal", "names_of"]
 
 
 class Rehearsal:
@@ -71,43 +53,29 @@ class Rehearsal:
         if runtime not in ("cpython", "micropython"):
             raise ValueError(f"unknown runtime {runtime!r} (known: cpython, micropython)")
         planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
-        if plant is None:
-            from host.oven import preset
-
-            plant = preset("standard", seed=seed)
-        self.plant = plant
+        self.plant = plant = plant or preset("standard", seed=seed)
         self.runtime = runtime
         self.pins = pin_map.read(board)
         self.world = world(device)
-        self.outside = wire(self.pins, plant, seed, limiter_c)
+        self.outside = assembled(self.pins, plant, seed, limiter_c)
         self.outside.listeners.append(self)
         for fault, at_s in planned:
             self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
         self.cook = Cook((settings or {}).get("bake_s", 90.0)) if cook == "default" else cook
-        fs = self._stored(settings, commissioned)
+        fs = first_files(self.world, self.pins, self.outside, settings, commissioned)
         if runtime == "cpython":
             self.board = LocalBoard(self.world, self.outside, self.pins, fs)
         else:
             self.board = RemoteBoard(device, self.outside, self.pins, pin_map.find(board), fs.files, heap)
         self._fields, self._names = names_of(self.world)
-        self._watched = [
-            (name, self._fields[name])
-            for name in ("state", "stage", "trip", "hold", "warn", "contactor", "breads", "locked_out")
-            if name in self._fields
-        ]
-        self._seen = {}
-        self._report = None
-        self._key = None
+        self._watched = [(name, self._fields[name]) for name in WATCHED if name in self._fields]
+        self._seen, self._report, self._key = {}, None, None
         self.state = self.stage = self.trip = NO_REPORT
         self.events = []
         self.lines = []  # (t_s, text) of every line that the device sent
-        self._told = 0
-        self._partial = b""
+        self._told, self._cutter = 0, LineCutter()
         self._asked = deque()  # who waits for a reply: [who, when_us, reply]
-        self._rows = np.zeros(1024, ROW)
-        self._row_count = 0
-        self._row_us = 0
-        self._next_row_us = 1_000_000
+        self._trace = Trace(self._fields)
 
     # --- what a user does ----------------------------------------------------------------------
 
@@ -119,7 +87,7 @@ class Rehearsal:
     @property
     def rows(self):
         """The rows so far: one a simulated second, see ROW."""
-        return self._rows[: self._row_count]
+        return self._trace.rows
 
     def advance(self, seconds):
         """Let simulated time pass, in whole steps of the device: up to one step longer than asked."""
@@ -139,7 +107,7 @@ class Rehearsal:
 
     def say(self, line, who="cook"):
         """Put a line on the wire without waiting."""
-        self.outside.rx += (with_checksum(line) + "\n").encode("ascii", "replace")
+        self.outside.rx += on_wire(line)
         entry = [who, self.outside.now_us, None]
         self._asked.append(entry)
         return entry
@@ -158,11 +126,11 @@ class Rehearsal:
 
     def second(self, outside):
         """Rows go on while the device does not step (no supply, hung, start-up)."""
-        if not self._row_count and self._report is None:
+        if not self._trace.count and self._report is None:
             return  # the evening's rows begin with the first report
         late_us = 500_000 if self.board.mode == "run" else 0
-        if outside.now_us >= self._next_row_us + late_us:
-            self._row()
+        if outside.now_us >= self._trace.next_us + late_us:
+            self._add_row()
 
     def _turn(self):
         board, outside = self.board, self.outside
@@ -177,10 +145,10 @@ class Rehearsal:
         self._compare(report)
         if outside.sent:
             self._listen()
-        if outside.now_us >= self._next_row_us:
-            self._row()
+        if outside.now_us >= self._trace.next_us:
+            self._add_row()
         if self.cook is not None and report is not None:
-            self.cook.look(self)
+            self.cook.act(self)
 
     def _compare(self, report):
         key = None if report is None else [report[index] for _, index in self._watched]
@@ -209,10 +177,9 @@ class Rehearsal:
         self.events.append({"t_s": t_s, "kind": kind, **values})
 
     def _listen(self):
-        *lines, self._partial = (self._partial + bytes(self.outside.sent)).split(b"\n")
+        lines = self._cutter.lines(bytes(self.outside.sent))
         self.outside.sent = bytearray()
-        for raw in lines:
-            text = raw.decode("ascii", "replace").rstrip("\r")
+        for text in lines:
             self.lines.append((self.now_s, text))
             while self._asked and self._asked[0][1] < self.outside.now_us - 5_000_000:
                 self._asked.popleft()
@@ -222,62 +189,8 @@ class Rehearsal:
                 if entry[0] == "cook":
                     self._event(self.now_s, "cook", text=entry[2])
 
-    def _row(self):
-        outside = self.outside
-        now_us = outside.now_us
-        outside.account()
-        span_us = max(1, now_us - self._row_us)
-        shares = []
-        for relay in outside.relays:
-            shares.append((relay.commanded_us / span_us, relay.conducted_us / span_us))
-            relay.commanded_us = relay.conducted_us = 0
-        report, at = self._report, self._fields
-        if report is None:
-            pv_c = setpoint_c = stone_pv_c = float("nan")
-            out_pct, permit = 0.0, 0
-        else:
-            pv_c = report[at["pv_mc"]] / 1000
-            stone_pv_c = report[at["stone_mc"]] / 1000
-            setpoint_c = report[at["setpoint_mc"]] / 1000
-            out_pct, permit = report[at["out_pm"]] / 10, report[at["permit"]]
-        if self._row_count == len(self._rows):
-            self._rows = np.concatenate([self._rows, np.zeros(len(self._rows), ROW)])
-        self._rows[self._row_count] = (
-            *(now_us / 1e6, outside.true_c("dome"), outside.true_c("stone"), pv_c, setpoint_c, out_pct),
-            *(shares[0][0], shares[1][0], permit, self.state, self.trip, self.stage),
-            *(shares[0][1], shares[1][1], outside.contactor.is_closed),
-            *(self.plant.temperature_c("box"), stone_pv_c),
-        )
-        self._row_count += 1
-        self._row_us = now_us
-        self._next_row_us = (now_us // 1_000_000 + 1) * 1_000_000
-
-    def _stored(self, settings, commissioned):
-        """A file system with settings and commissioning record, written by the device's own store."""
-        fs = SimFS()
-        if not settings and not commissioned:
-            return fs
-        port = Port(self.outside, getattr(self.pins, "MCU", "rp2040"), self.pins, fs)
-        with self.world.running(port):
-            store = self.world.load("tizzone.memory.store").Store()
-            if settings:
-                rules = self.world.load("tizzone.memory.settings")
-                for name, value in settings.items():
-                    fault = rules.fault_of(name, value)
-                    if fault:
-                        raise ValueError(fault)
-                store.save("settings", settings)
-            if commissioned:
-                high_limit_c = (settings or {}).get("high_limit_c", 500)
-                commission = self.world.load("tizzone.commissioning.release")
-                store.save("commission", commission.record(self.pins, high_limit_c, COMMISSIONED_C))
-                # Such a board has run before: it keeps a latch and a session mark, and would miss them.
-                judge = self.world.load("tizzone.safety.supervisor").Supervisor(
-                    high_limit_mc=500_000, release_mc=COMMISSIONED_C * 1000
-                )
-                store.save("latch", judge.latch())
-                store.save("session", {"open": 0, "planned": 0})
-        return fs
+    def _add_row(self):
+        self._trace.add(self.outside, self._report, (self.state, self.trip, self.stage))
 
 
 def names_of(device_world):
@@ -288,18 +201,3 @@ def names_of(device_world):
     names = dict.fromkeys(("trip", "hold", "warn"), conditions)
     names.update(state=sequence.STATES, stage=sequence.STAGES)
     return {name: index for index, name in enumerate(app.REPORT)}, names
-
-
-def crc16(text):
-    """CRC-16/CCITT-FALSE of ASCII text: polynomial 0x1021, start 0xFFFF."""
-    crc = 0xFFFF
-    for byte in text.encode("ascii", "replace"):
-        crc ^= byte << 8
-        for _ in range(8):
-            crc = (crc << 1 ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
-    return crc
-
-
-def with_checksum(line):
-    """The line with `*HHHH`, added unless it ends with a star and four characters already."""
-    return line if line[-5:-4] == "*" else f"{line}*{crc16(line):04X}"

@@ -3,18 +3,14 @@
 Every state has its word: colour and weight only repeat it. Works from 320 px up; figures first, picture below.
 """
 
-HTML = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Oven, live</title>
-<link rel="stylesheet" href="/watch.css">
-<link rel="icon" href="data:,">
-<script src="/watch.js" defer></script>
-</head>
-<body>
-<header><h1 id="board">Oven</h1><p id="link" role="status">waiting for the first values</p></header>
+from host.page import document
+
+HEAD = (
+    '<link rel="stylesheet" href="/watch.css">',
+    '<link rel="icon" href="data:,">',
+    '<script src="/watch.js" defer></script>',
+)
+BODY = """<header><h1 id="board">Oven</h1><p id="link" role="status">waiting for the first values</p></header>
 <p id="trip" class="trip" role="alert" hidden></p>
 <main>
 <section class="dome" aria-label="Dome">
@@ -47,10 +43,7 @@ HTML = """<!DOCTYPE html>
 <section aria-label="Alarms"><h2>Alarms</h2><ul id="alarms"><li>none</li></ul></section>
 </main>
 <footer><p>Never leave a hot oven alone. This page protects nobody: the independent limiter and the plug do.</p>
-</footer>
-</body>
-</html>
-"""
+</footer>"""
 
 CSS = """
 :root { color-scheme: light; --ink: #1d2328; --ground: #f4f1ea; --card: #fffefb; --line: #b9b2a4; --soft: #4c4a44;
@@ -99,3 +92,5 @@ footer { padding: 0 1rem 1rem; text-align: center; font-size: .9rem; }
   .plot { grid-column: 1 / 3; grid-row: 2 / 4; }
   svg { height: 22rem; } .big { font-size: 6.5rem; } .facts { grid-column: 2 / 4; } }
 """
+
+HTML = document("Oven, live", [BODY], style=None, head=HEAD, policy=None)  # the server sends the policy

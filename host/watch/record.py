@@ -1,10 +1,9 @@
 """The run folder of a watched evening, and the board's event log as a file."""
 
 import math
-import os
-from pathlib import Path
 
-from host.link.client import LinkError
+from host.files.writing import write_text
+from host.link import LinkError
 from host.runs.recording import COLUMNS, RunWriter
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
@@ -48,14 +47,7 @@ def log_lines(client):
 
 
 def pull(client, path):
-    """Fetch the event log into `path`, whole or not at all; returns the number of lines."""
+    """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
     lines = log_lines(client)
-    path = Path(path)
-    fresh = path.with_name(path.name + ".new")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh.write_text("".join(line + "\n" for line in lines), encoding="utf-8")
-        os.replace(fresh, path)
-    except OSError as error:
-        raise LinkError(f"{path}: cannot be written ({error.strerror})") from None
+    write_text(path, "".join(line + "\n" for line in lines), makes_folder=True)
     return len(lines)

@@ -8,7 +8,7 @@ import json
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
-from host.link.client import LinkError
+from host.link import LinkError
 from host.runs.recording import clean
 from host.watch.page import CSS, HTML
 from host.watch.script import JS

@@ -10,8 +10,7 @@ import threading
 import time
 from collections import deque
 
-from host.link.client import LinkError, LinkLost
-from host.watch import words
+from host.link import LinkError, LinkLost, replies
 from host.watch.stuck import Stuck
 
 KEEP = 14_400  # samples for the plot: four hours
@@ -154,19 +153,19 @@ class Watcher:
 
     def _ask(self):
         client = self.client
-        now = words.status(client.ask("status"))
+        now = replies.status(client.ask("status"))
         t_s = round(client.now_s + self._offset_s, 3)
         view = {**self.view, "connected": True, "word": "", "t_s": t_s, "status": now}
         if self._round == 0:
-            view["board"] = words.pairs(client.ask("version")).get("board", "?")
+            view["board"] = replies.pairs(client.ask("version")).get("board", "?")
         if self._round % 2 == 0 or now["missing"]:
             reply = client.ask("permissives")
             if not reply.startswith("no unknown"):  # an older program: the names in `missing` still tell
-                view["permissives"] = words.permissives(reply)
+                view["permissives"] = replies.permissives(reply)
             else:
-                view["permissives"] = [(name, False, words.REMEDIES.get(name, "")) for name in now["missing"]]
+                view["permissives"] = [(name, False, replies.REMEDIES.get(name, "")) for name in now["missing"]]
         if self._round % 2 == 1 or now["trip"] != self.view["trip"]:
-            _, view["alarms"] = words.alarms(client.ask("alarms"))
+            _, view["alarms"] = replies.alarms(client.ask("alarms"))
         if now["trip"] != self.view["trip"]:
             view["trip_words"] = self._sentence(now["trip"])
         view["trip"] = now["trip"]

@@ -1,4 +1,4 @@
-"""Histories of 60 simulated nights: what is named when, and what is called on healthy ones.
+"""Histories of 60 simulated evenings: what is named when, and what is called on healthy ones.
 
 python tests/bench/history.py faults [OVENS]       each fault at 15 % (no meter) and 5 % (voltage, current)
 python tests/bench/history.py healthy [HISTORIES]  every beginning of every healthy history, with and without meters
@@ -11,8 +11,8 @@ sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / 
 
 from many import FAULTS, FULL, histories, metered  # noqa: E402
 
-from host.runs.history.findings import GAIN_MIN, best_fit, thermal  # noqa: E402
-from host.runs.history.shift import matrix  # noqa: E402
+from host.history.findings import GAIN_MIN, best_fit, thermal  # noqa: E402
+from host.history.shift import matrix  # noqa: E402
 
 SEED = 3000
 RIGHT = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",
@@ -20,11 +20,11 @@ RIGHT = {"element": "element_weak", "one element": "element_weak", "gasket": "lo
 CASES = ((0.15, ""), (0.05, "mains_v"), (0.05, "current_a"))
 
 
-def first_named(nights, right, until):
-    """(first night from which `right` is said, what is said at `until`, its weight)."""
+def first_named(evenings, right, until):
+    """(first evening from which `right` is said, what is said at `until`, its weight)."""
     begun, said, share = None, "nothing", 0.0
     for count in range(14, until + 1, 2):
-        found, _ = thermal(nights[:count])
+        found, _ = thermal(evenings[:count])
         said, share = (found[0].id, found[0].share) if found else ("nothing", 0.0)
         begun = (begun or count) if said == right else None
     return begun, said, share
@@ -46,10 +46,10 @@ def faults(ovens):
                     good = said == RIGHT[fault]
                     right[case] += good
                     mark = "" if good else "   <-- wrong"
-                    print(f"{kind} {SEED + k} {fault:12} {size:.0%} {case[1] or 'no meter':9} from night {begun}; "
-                          f"night {FULL + 10}: {said} {share:.2f}{mark}", flush=True)  # fmt: skip
+                    print(f"{kind} {SEED + k} {fault:12} {size:.0%} {case[1] or 'no meter':9} from evening {begun}; "
+                          f"evening {FULL + 10}: {said} {share:.2f}{mark}", flush=True)  # fmt: skip
     for case, count in right.items():
-        print(f"{case[0]:.0%} {case[1] or 'no meter'}: {count} of {ovens * len(wanted)} named within 10 nights")
+        print(f"{case[0]:.0%} {case[1] or 'no meter'}: {count} of {ovens * len(wanted)} named within 10 evenings")
 
 
 def healthy(wanted):
@@ -58,10 +58,10 @@ def healthy(wanted):
     nearest = {"": [], "mains_v": [], "current_a": []}
     while tried < wanted:
         kind = ("layered", "lumped")[ovens % 2]
-        for nights in histories_healthy(kind, SEED + 500 + ovens):
+        for evenings in histories_healthy(kind, SEED + 500 + ovens):
             tried += 1
             for meter, gains in nearest.items():
-                logs = matrix(metered(nights, meter), 450.0)
+                logs = matrix(metered(evenings, meter), 450.0)
                 excess = [best_fit(logs[:count])[0] for count in range(12, 61, 6)]
                 gains.append(GAIN_MIN + max(excess))
                 said += max(excess) >= 0.0
@@ -74,8 +74,8 @@ def healthy(wanted):
 
 def histories_healthy(kind, seed, count=10):
     """`count` healthy histories of one oven."""
-    nights = histories(kind, seed, ["healthy"], 0.0, 60 * count)["healthy"]
-    return [nights[i * 60 : (i + 1) * 60] for i in range(count)]
+    evenings = histories(kind, seed, ["healthy"], 0.0, 60 * count)["healthy"]
+    return [evenings[i * 60 : (i + 1) * 60] for i in range(count)]
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Measures how the figures of a night move when something changes: prints what host/runs/history/directions holds.
+"""Measures how the figures of an evening move when something changes: prints what host/history/directions holds.
 
 python tests/bench/history_directions.py [OVENS]      half of them layered, half of three lumps; seeds from 1000
 """
@@ -10,9 +10,9 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "history")]
 
-from many import Nights  # noqa: E402
+from many import Evenings  # noqa: E402
 
-from host.runs.history.night import NAMES, observe, vector  # noqa: E402
+from host.history.evening import NAMES, observe, vector  # noqa: E402
 
 FIRST_SEED = 1000
 # name: (what changes, by which factor)
@@ -25,15 +25,15 @@ TRIALS = {
 }
 
 
-def raw(night, room_c=20.0):
+def raw(evening, room_c=20.0):
     """The vector without the correction for the room."""
-    return vector({**night, "room_c": room_c if night["room_c"] is not None else None}, 450.0)
+    return vector({**evening, "room_c": room_c if evening["room_c"] is not None else None}, 450.0)
 
 
 def one(kind, seed):
     """{name: [direction per unit of the logarithm, ...]} and the movement per K of a warmer room."""
-    base = observe(Nights(kind, seed, 1, {}, [1.0], [20.0], quiet=True).run(np.array([1500.0]))[0], [])
-    p = Nights(kind, seed, 1, {}, [1.0], [20.0]).plant.parameters
+    base = observe(Evenings(kind, seed, 1, {}, [1.0], [20.0], quiet=True).run(np.array([1500.0]))[0], [])
+    p = Evenings(kind, seed, 1, {}, [1.0], [20.0]).plant.parameters
     hold_w = (base["hold"] or 60.0) / 100.0 * (p.top_w + p.deck_w)
     trials = [(name, what, factor) for name, list_ in TRIALS.items() for what, factor in list_]
     count = len(trials) + 2
@@ -42,8 +42,8 @@ def one(kind, seed):
         health[what][i + 1] = factor
     room = np.full(count, 20.0)
     room[-1] = 28.0
-    nights = Nights(kind, seed, count, health, np.ones(count), room, hold_w=hold_w, quiet=True)
-    found = [raw(observe(rows, [])) for rows in nights.run(np.full(count, 1500.0))]
+    evenings = Evenings(kind, seed, count, health, np.ones(count), room, hold_w=hold_w, quiet=True)
+    found = [raw(observe(rows, [])) for rows in evenings.run(np.full(count, 1500.0))]
     top_share = p.top_w / (p.top_w + p.deck_w)
     moves = {}
     for i, (name, what, factor) in enumerate(trials):

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from host.calibration import curve as calibration
-from host.files import settings_file
+from host.files import writing
 from tools.__main__ import main
 
 WATER = ["--ice", "0.5", "--boil", "98.9", "--pressure-hpa", "1002"]
@@ -197,7 +197,7 @@ def test_a_cut_while_writing_leaves_the_old_file(calibrate, monkeypatch):
     def fails(source, target):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(settings_file.os, "replace", fails)
+    monkeypatch.setattr(writing.os, "replace", fails)
     code, _, err = calibrate(*WATER, "--write")
-    assert code == 2 and "not written" in err
+    assert code == 2 and "cannot be written" in err
     assert calibrate.file.read_text() == '{"setpoint_c": 440}'

@@ -5,7 +5,8 @@ import json
 import pytest
 from commission_answers import ANSWERS, answers
 
-from host.commissioning.steps import STEPS, fault_of
+from host.commissioning.entries import fault_of
+from host.commissioning.steps import STEPS
 from host.shim.loader import world
 from tools.__main__ import main
 

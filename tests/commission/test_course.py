@@ -80,11 +80,6 @@ def test_failed_entry_stops_the_course_and_earns_nothing(practice, changes, step
     assert (status["heat_top"], status["heat_deck"], status["permit"]) == (0, 0, 0)
 
 
-def wrong(name, value):
-    """A disturbance of the outside before a step."""
-    return lambda outside: setattr(outside, name, value)
-
-
 def reversed_dome(outside):
     outside.tips["dome"].reversed_at = outside.probe_chips["dome"].junction_c
 
@@ -102,10 +97,10 @@ def exchanged(outside):
         ("electrical", reversed_dome, "reversed"),
         ("electrical", exchanged, "swapped"),
         ("dead", lambda outside: setattr(outside.relays[0], "element_ok", False), "no-current"),
-        ("lamp", wrong("fan_contact_works", False), "fan"),
-        ("lamp", lambda outside: outside.shorted_wires.add("SELECTOR"), "held"),
+        ("lamp", lambda outside: setattr(outside.contacts, "fan_contact_works", False), "fan"),
+        ("lamp", lambda outside: outside.contacts.shorted_wires.add("SELECTOR"), "held"),
         ("transfer", lambda outside: setattr(outside.contactor, "stuck", "welded"), "PULL THE PLUG: contactor welded"),
-        ("identify", lambda outside: outside.shorted_wires.add("LIMIT_OK"), "trip no-current"),
+        ("identify", lambda outside: outside.contacts.shorted_wires.add("LIMIT_OK"), "trip no-current"),
     ],
 )
 def test_board_sees_what_is_wrong_and_earns_nothing(practice, before, disturb, word):

@@ -47,7 +47,7 @@ class OnlySensed:
         self.outside.at(self.outside.now_us + 1_100_000, self, "sense", is_closed)
 
     def sense(self, is_closed):
-        wires = self.outside.cut_wires
+        wires = self.outside.contacts.cut_wires
         if is_closed:
             wires.discard("ENABLE")
         else:

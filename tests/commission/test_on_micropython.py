@@ -14,7 +14,9 @@ from host.commissioning.course import NAMES, Course
 from host.commissioning.hands import SimulatedHands
 from host.commissioning.person import Answers
 from host.commissioning.record import Record
-from host.link.client import LineClient, LinkError, open_port
+from host.link import LinkError
+from host.link.client import LineClient
+from host.link.ports import open_port
 from host.runs.recording import read_run
 from host.watch.record import Recorder, pull
 from host.watch.watcher import Watcher
@@ -22,7 +24,8 @@ from host.watch.watcher import Watcher
 if sys.platform != "linux":
     pytest.skip("pseudo-terminals with MicroPython behind them are made on Linux", allow_module_level=True)
 
-from host.board_pty.board import BoardPty, device_files
+from host.board_pty.__main__ import device_files
+from host.board_pty.board import BoardPty
 from host.shim.remote import RuntimeMissing
 
 UNTIL = os.environ.get("COMMISSION_UNTIL", "cutoff")

@@ -2,24 +2,19 @@
 
 import json
 import os
-import types
 
 import pytest
 
-from host.deploy import DeployError, PortError, plan, ports
+from host.deploy import DeployError, plan
 from host.deploy.check import wait_and_check
 from host.deploy.entry import refuse_unless_cold
-from host.deploy.line import Line, Timing, unwrapped
+from host.deploy.line import Line, Timing
 from host.deploy.load import Load
-from host.simulator.rehearsal import with_checksum
+from host.link import PortError
+from host.link.frames import unframed, with_checksum
 from tools.__main__ import main
 
 IDLE = "ok pv_mc=20000 top=0 deck=0 contactor=0 permit=0 state=idle trip=none missing=none"
-
-
-def usb(device, vid=0x2E8A):
-    """A port as pyserial lists it."""
-    return types.SimpleNamespace(device=device, vid=vid, serial_number="E66" + device[-1], product="Board")
 
 
 class Answering:
@@ -44,22 +39,6 @@ def one_line(caught):
     text = str(caught.value)
     assert text and "\n" not in text
     return text
-
-
-def test_no_board_and_several_boards_are_told_apart():
-    with pytest.raises(PortError) as caught:
-        ports.choose(found=[])
-    assert "plug it in" in one_line(caught)
-    with pytest.raises(PortError) as caught:
-        ports.choose(found=[usb("ttyACM0"), usb("ttyACM1")])
-    text = one_line(caught)
-    assert "--port" in text and "ttyACM0" in text and "ttyACM1" in text
-
-
-def test_the_only_board_among_other_usb_ports_is_found_and_a_named_port_is_kept():
-    assert ports.choose(found=[usb("ttyUSB3", vid=0x1234), usb("ttyACM0")]) == "ttyACM0"
-    assert ports.choose(found=[usb("ttyUSB3", vid=0x1234)]) == "ttyUSB3"
-    assert ports.choose("COM7", found=[usb("a"), usb("b")]) == "COM7"
 
 
 def test_port_that_is_not_there_or_no_port_says_so(tmp_path):
@@ -108,16 +87,16 @@ def test_port_at_which_nobody_answers_is_given_up_with_advice():
     ("0 9 6 900000 rp2", "too old"),
 ])  # fmt: skip
 def test_old_firmware_is_refused(facts, words):
-    made = plan.Plan(None, "pico", "0.1.0", [])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [])
     with pytest.raises(DeployError, match=words) as caught:
         Load(Answering(run=facts), made)._check_firmware()
     one_line(caught)
 
 
 def test_firmware_1_22_is_taken_and_a_foreign_mpy_version_is_not():
-    source = plan.Plan(None, "pico", "0.1.0", [plan.File("main.py", "device/main.py", b"")])
+    source = plan.LoadPlan(None, "pico", "0.1.0", [plan.File("main.py", "device/main.py", b"")])
     Load(Answering(run="1 22 6 900000 rp2"), source)._check_firmware()
-    made = plan.Plan(None, "pico", "0.1.0", [plan.File("a/b.mpy", "device/a/b.py", b"M\x06\0\x1f")])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [plan.File("a/b.mpy", "device/a/b.py", b"M\x06\0\x1f")])
     Load(Answering(run="1 22 6 900000 rp2"), made)._check_firmware()
     with pytest.raises(DeployError, match="mpy version 5, this mpy-cross writes 6"):
         Load(Answering(run="1 22 5 900000 rp2"), made)._check_firmware()
@@ -151,7 +130,7 @@ def test_way_in_takes_a_cold_idle_board():
     ({"status": IDLE.replace("state=idle", "state=running")}, "running, not idle"),
 ])  # fmt: skip
 def test_loaded_board_that_is_not_idle_and_off_fails_with_its_reason(answers, words):
-    made = plan.Plan(None, "pico", "0.1.0", [])
+    made = plan.LoadPlan(None, "pico", "0.1.0", [])
     good = {"version": "ok version=0.1.0 board=pico", "status": IDLE} if answers else {}
     with pytest.raises(DeployError, match=words) as caught:
         wait_and_check(Answering(**{**good, **answers}), made)
@@ -175,12 +154,12 @@ def test_every_file_of_the_plan_is_ours_to_touch_and_main_comes_last(pico):
 
 def test_late_boot_noise_and_damaged_replies_are_no_replies():
     good = with_checksum("ok state=idle")
-    assert unwrapped(b"~" + good.encode() + b"\r") == "ok state=idle"
-    assert unwrapped(b"rst:0x1 boot noise~" + good.encode()) == "ok state=idle"
-    assert unwrapped(good.encode()) is None
-    assert unwrapped(b"~" + good.replace("idle", "idlf").encode()) is None
-    assert unwrapped(b"~") is None
-    assert unwrapped(b"\xff\xfe") is None
+    assert unframed("~" + good + "\r") == "ok state=idle"
+    assert unframed("rst:0x1 boot noise~" + good) == "ok state=idle"
+    assert unframed(good) is None
+    assert unframed("~" + good.replace("idle", "idlf")) is None
+    assert unframed("~") is None
+    assert unframed("\ufffd\ufffd") is None
 
 
 @pytest.mark.parametrize(("arguments", "words"), [

@@ -165,8 +165,8 @@ def test_littlefs_keeps_its_files_over_a_power_cut(boards):
 
 
 def test_link_that_is_cut_fails_for_the_tool_and_comes_back_after_plugging_in(boards):
-    from host.deploy import LinkLost, PortError
     from host.deploy.line import Line
+    from host.link import LinkLost, PortError
 
     board = boards()
     line = Line(board.link)
@@ -190,7 +190,7 @@ def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
 
     boards()  # skips where there is no MicroPython
     process = subprocess.Popen(
-        [sys.executable, "-m", "host.board_pty.board", "--loaded", "--speed", "40"],
+        [sys.executable, "-m", "host.board_pty", "--loaded", "--speed", "40"],
         cwd=Path(__file__).parents[2],
         stdout=subprocess.PIPE,
         text=True,
@@ -209,7 +209,7 @@ def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
 
 def test_command_refuses_an_unknown_pin_map_in_one_line(capsys):
     pytest.importorskip("termios", reason="pseudo-terminals are for POSIX")
-    from host.board_pty.board import main
+    from host.board_pty.__main__ import main
 
     assert main(["--board", "nowhere"]) == 2
     assert capsys.readouterr().err.count("\n") == 1

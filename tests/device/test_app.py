@@ -195,7 +195,7 @@ def test_maintenance_is_refused_while_an_evening_is_on_and_while_the_dome_is_hot
 
 def test_maintenance_jumper_keeps_the_board_at_its_prompt():
     board = made()
-    board.outside.maintenance_fitted = True
+    board.outside.contacts.maintenance_fitted = True
     fault, _ = library.parse("power_cut@0")
     fault.start(board.outside)
     board.advance(40)

@@ -21,7 +21,7 @@ def short(kind, count):
 @pytest.mark.parametrize("kind", ["random", "other"])
 def test_evening_without_a_fault_ends_without_a_trip(kind):
     for seed in short(kind, 1):
-        outcome = clean.evening(seed)
+        outcome = clean.run_evening(seed)
         assert outcome["end"] == "done", outcome
         assert outcome["trips"] == []
         assert outcome["breads"] >= 3

@@ -5,7 +5,7 @@ import types
 
 import pytest
 
-from host.drill import campaign, watch
+from host.drill import campaign, observe
 from host.drill import judge as drilljudge
 from host.drill import warm as drillwarm
 from host.faults.library import FAULTS, Promise, Quiet
@@ -92,7 +92,7 @@ def test_same_case_twice_is_the_same_to_the_last_bit(drilled):
 def seen(**changes):
     """What drillwatch.watch might give: a fault at 100 s, its trip 0.75 s later, heat gone at once."""
     made = types.SimpleNamespace(now_s=100.0)
-    found = watch.Seen(made)
+    found = observe.Seen(made)
     found.reason, found.seen_s, found.heat_off_s, found.end_trip = "probe-open", 0.75, 0.3, "probe-open"
     found.reasons = [(0.75, "trip", "probe-open")]
     found.stop_c = found.peak_c = found.highest_c = 450.0
@@ -109,7 +109,7 @@ def judged(promise=PROMISE, wiring="full", fault="dome_open", **changes):
     found = seen(**changes)
     result = campaign.Result(campaign.Case((fault,), "setpoint", "light", wiring), found.reason, found.seen_s,
                           found.heat_off_s, found.stop_c, found.peak_c, 500.0)  # fmt: skip
-    drilljudge.judge(result, found, [FAULTS[fault]], [promise])
+    drilljudge.hold_to_promises(result, found, [FAULTS[fault]], [promise])
     return result.failed
 
 
@@ -149,13 +149,13 @@ MISSING = Promise("no-current", 1.5, "on_top", while_on=True)
 )
 def test_judge_counts_a_missing_current_only_while_its_relay_is_on(on, seen_s, word):
     shown = {"reason": "no-current", "reasons": [(seen_s, "trip", "no-current")], "end_trip": "no-current"}
-    moments = dict.fromkeys(watch.SINCE[1:], watch.NEVER) | {"on_top": 100.0}
+    moments = dict.fromkeys(observe.SINCE[1:], observe.NEVER) | {"on_top": 100.0}
     failed = judged(MISSING, fault="relay_open_top", seen_s=seen_s, moments=moments, asked_s={"on_top": on}, **shown)
     assert (word in failed) if word else failed == ""
 
 
 def test_judge_owes_nothing_where_the_relay_was_hardly_on_but_asks_once_it_was():
-    moments = dict.fromkeys(watch.SINCE[1:], watch.NEVER) | {"on_top": 100.0}
+    moments = dict.fromkeys(observe.SINCE[1:], observe.NEVER) | {"on_top": 100.0}
     silent = {"reason": "none", "reasons": [], "end_trip": "none", "moments": moments}
     assert judged(MISSING, fault="relay_open_top", asked_s={"on_top": [(101.0, 1.4)]}, **silent) == ""
     assert "nothing shown" in judged(MISSING, fault="relay_open_top", asked_s={"on_top": [(101.5, 1.5)]}, **silent)
@@ -171,7 +171,7 @@ def test_judge_accepts_the_other_fault_of_a_pair_only_in_time(seen_s, heat_off_s
     case = campaign.Case(("dome_open", "pin_stuck_on_top"), "setpoint", "light", "full")
     result = campaign.Result(case, found.reason,
                           found.seen_s, found.heat_off_s, found.stop_c, found.peak_c, 500.0)  # fmt: skip
-    drilljudge.judge(result, found, [FAULTS["dome_open"], FAULTS["pin_stuck_on_top"]], [PROMISE, stuck])
+    drilljudge.hold_to_promises(result, found, [FAULTS["dome_open"], FAULTS["pin_stuck_on_top"]], [PROMISE, stuck])
     assert (result.failed == "") is is_kept
 
 
@@ -192,11 +192,11 @@ def test_judge_excuses_the_temperature_only_without_second_probe_and_limiter():
 
 def test_plan_holds_every_fault_phase_and_pair_that_can_exist():
     pins = pin_map.read("boards/pico.py")
-    singles = campaign.plan(["light"], pins)
+    singles = campaign.planned_cases(["light"], pins)
     assert len(singles) == len(FAULTS) * len(drillwarm.PHASES)
-    plain = campaign.plan(["light"], pins, ("plain",), ("cold",))
+    plain = campaign.planned_cases(["light"], pins, ("plain",), ("cold",))
     assert {c.faults[0] for c in singles} - {c.faults[0] for c in plain} >= {"stone_open", "mirror_wire_cut"}
-    pairs = campaign.plan(["light"], pins, phases=(), pairs=("setpoint",))
+    pairs = campaign.planned_cases(["light"], pins, phases=(), pairs=("setpoint",))
     groups = [f.group for f in FAULTS.values()]
     assert len(pairs) == groups.count("sensor") * groups.count("actuator")
 

@@ -1,8 +1,8 @@
-"""Many nights of one simulated oven at once: the plants of `host.oven`, their numbers stacked into arrays.
+"""Many evenings of one simulated oven at once: the plants of `host.oven`, their numbers stacked into arrays.
 
-Quick enough for histories of 60 nights (about a second). Left out against a rehearsal: the board's code, relay windows
-(the output acts as a share), breads and doors; the controller is a plain one. Nights differ in mains, room, length
-and, as asked, in the health of the oven.
+Quick enough for histories of 60 evenings (about a second). Left out against a rehearsal: the board's code, relay
+windows (the output acts as a share), breads and doors; the controller is a plain one. Evenings differ in mains, room,
+length and, as asked, in the health of the oven.
 """
 
 import copy
@@ -36,8 +36,8 @@ def stack(things):
     return first
 
 
-class Nights:
-    """`count` nights of oven `seed` of a kind ("layered", "lumped"). `health`: arrays (count) of multipliers by name:
+class Evenings:
+    """`count` evenings of oven `seed` of a kind ("layered", "lumped"). `health`: arrays (count) of multipliers by name:
     power, top (that element alone), loss (all of the holding loss, through the leak), wall (the same through the
     insulation), probe (share of the rise above the room that the dome probe shows), mass (stone)."""
 
@@ -98,10 +98,10 @@ class Nights:
         return self.rows(kept)
 
     def rows(self, kept):
-        """Kept moments -> one structured array a night."""
+        """Kept moments -> one structured array an evening."""
         t_s = np.array([one[0] for one in kept])
         columns = [np.array([np.broadcast_to(one[i], self.count) for one in kept]) for i in range(1, 5)]
-        nights = []
+        evenings = []
         for k in range(self.count):
             rows = np.zeros(len(t_s), DTYPE)
             rows["t_s"], rows["pv_c"], rows["dome_c"] = t_s, columns[0][:, k], columns[0][:, k]
@@ -110,12 +110,12 @@ class Nights:
             rows["stone_c"] = rows["stone_pv_c"] = columns[3][:, k]
             rows["state"], rows["permit"], rows["contactor"] = "running", 1, rows["out_pct"] > 0
             rows["box_c"], rows["power_w"] = np.nan, np.nan
-            nights.append(rows)
-        return nights
+            evenings.append(rows)
+        return evenings
 
 
 def changes(p, health, room_c, hold_w):
-    """Parameters to change for one night of this health."""
+    """Parameters to change for one evening of this health."""
     more_w_k = hold_w * (health["loss"] - 1) / 430.0
     made = {"top_w": p.top_w * health["power"] * health["top"], "deck_w": p.deck_w * health["power"],
             "ambient_c": room_c}  # fmt: skip
@@ -135,16 +135,16 @@ FAULTS = {"healthy": (None, 0), "element": ("power", -1), "one element": ("top",
           "insulation": ("wall", 1), "probe low": ("probe", -1), "probe high": ("probe", 1)}  # fmt: skip
 ROOM_C, VOLTS, AMPERES = 19.0, 230.0, 12.6
 NIGHTS = 60
-BEGINS, FULL = 14, 40  # a fault begins after this many nights and is whole after so many; it grows no further
+BEGINS, FULL = 14, 40  # a fault begins after this many evenings and is whole after so many; it grows no further
 
 
 def histories(kind, seed, faults, size, count=NIGHTS):
-    """{fault: list of observed nights}: one oven, each fault growing to `size` (share) at night FULL.
+    """{fault: list of observed evenings}: one oven, each fault growing to `size` (share) at evening FULL.
 
-    Every night has its own mains (2 %), room, length; cooling scatters by 2.5 % (door, fan), the stone by 0.4 %;
-    `volts` and `amperes` are what meters of 0.4 % and 0.5 % would have shown. One night in 25 is unlike the others.
+    Every evening has its own mains (2 %), room, length; cooling scatters by 2.5 % (door, fan), the stone by 0.4 %;
+    `volts` and `amperes` are what meters of 0.4 % and 0.5 % would have shown. One evening in 25 is unlike the others.
     """
-    from host.runs.history.night import observe
+    from host.history.evening import observe
 
     random, n = np.random.default_rng([seed, round(1000 * size)]), count * len(faults)
     ramp = np.clip((np.arange(count) + 1 - BEGINS) / (FULL - BEGINS), 0.0, 1.0)
@@ -158,31 +158,31 @@ def histories(kind, seed, faults, size, count=NIGHTS):
     season = 4.0 * np.sin(np.arange(count) / 10.0)
     room_c = ROOM_C + random.normal(0, 2.0, n) + np.tile(season, len(faults))
     voltage = np.exp(random.normal(0, 0.02, n))
-    nights = Nights(kind, seed, n, health, voltage, room_c, hold_w=hold_w(kind, seed), chance=1)
-    found = [observe(rows, []) for rows in nights.run(random.uniform(900, 3000, n))]
+    evenings = Evenings(kind, seed, n, health, voltage, room_c, hold_w=hold_w(kind, seed), chance=1)
+    found = [observe(rows, []) for rows in evenings.run(random.uniform(900, 3000, n))]
     p = KINDS[kind](seed).parameters
     top = p.top_w / (p.top_w + p.deck_w)
     conducts = health["power"] * (1 - top + top * health["top"])
-    for k, night in enumerate(found):
-        night["name"] = f"night {k % count + 1}"
+    for k, evening in enumerate(found):
+        evening["name"] = f"evening {k % count + 1}"
         for name, scatter in (("cool", 0.025), ("stone", 0.004)):
-            if night[name]:
-                night[name] *= random.normal(1.0, scatter)
-        night["volts"] = VOLTS * voltage[k] * random.normal(1.0, 0.004)
-        night["amperes"] = AMPERES * voltage[k] * conducts[k] * random.normal(1.0, 0.005)
+            if evening[name]:
+                evening[name] *= random.normal(1.0, scatter)
+        evening["volts"] = VOLTS * voltage[k] * random.normal(1.0, 0.004)
+        evening["amperes"] = AMPERES * voltage[k] * conducts[k] * random.normal(1.0, 0.005)
     return {fault: found[i * count : (i + 1) * count] for i, fault in enumerate(faults)}
 
 
-def metered(nights, meter=""):
-    """The nights with "mains_v", "current_a" or no meter."""
-    return [{**night, "mains_v": night["volts"] if meter == "mains_v" else None,
-             "current_a": night["amperes"] if meter == "current_a" else None} for night in nights]  # fmt: skip
+def metered(evenings, meter=""):
+    """The evenings with "mains_v", "current_a" or no meter."""
+    return [{**evening, "mains_v": evening["volts"] if meter == "mains_v" else None,
+             "current_a": evening["amperes"] if meter == "current_a" else None} for evening in evenings]  # fmt: skip
 
 
 def hold_w(kind, seed):
     """What holds 450 °C in this oven, W."""
-    from host.runs.history.night import observe
+    from host.history.evening import observe
 
-    night = observe(Nights(kind, seed, 1, {}, [1.0], [20.0], quiet=True).run(np.array([1500.0]))[0], [])
+    evening = observe(Evenings(kind, seed, 1, {}, [1.0], [20.0], quiet=True).run(np.array([1500.0]))[0], [])
     p = KINDS[kind](seed).parameters
-    return (night["hold"] or 60.0) / 100.0 * (p.top_w + p.deck_w)
+    return (evening["hold"] or 60.0) / 100.0 * (p.top_w + p.deck_w)

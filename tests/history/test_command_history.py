@@ -1,4 +1,4 @@
-"""`tizzone report --history` as a person types it, and the page of a night that looks back on the one before."""
+"""`tizzone report --history` as a person types it, and the page of an evening that looks back on the one before."""
 
 import json
 import re
@@ -23,13 +23,13 @@ def test_history_with_a_weak_element_ends_with_1_and_says_so(folder, tmp_path, c
     out = capsys.readouterr().out
     assert "FOUND: The elements give less heat, by -" in out
     assert "Measure the mains voltage" in out and "since 20260312-190000-hall" in out
-    assert "Top relay: 8,000 of 100,000 switchings, 500 a night" in out
+    assert "Top relay: 8,000 of 100,000 switchings, 500 an evening" in out
     text = page.read_text(encoding="utf-8")
     assert text.count("<svg") == 2 and "The elements give less heat" in text
     assert not re.search(r"(?:src|href)=\"(?!#)|<script|https?://(?!www\.w3\.org)", text)
 
 
-def test_history_of_healthy_nights_ends_with_0(folder, tmp_path, capsys):
+def test_history_of_healthy_evenings_ends_with_0(folder, tmp_path, capsys):
     for path in sorted(folder.glob("202603*"))[:10]:
         shutil.copytree(path, tmp_path / path.name)
     shutil.copytree(tmp_path / "20260301-190000-hall", tmp_path / "20260320-190000-hall")
@@ -42,27 +42,27 @@ def test_history_json_is_for_machines(folder, tmp_path, capsys):
     assert main(["report", "--history", str(folder), "--json", "--out", str(tmp_path / "p.html")]) == 1
     told = json.loads(capsys.readouterr().out)
     assert told["findings"][0]["id"] == "element_weak" and told["findings"][0]["size_pct"] < -15
-    assert len(told["nights"]) == 16 and told["nights"][0]["date"] == "2026-03-01T19:00:00"
+    assert len(told["evenings"]) == 16 and told["evenings"][0]["date"] == "2026-03-01T19:00:00"
     assert {one["zone"] for one in told["relays"]} == {"top", "deck", "contactor"}
 
 
 def test_history_unusable_is_one_line(folder, tmp_path, capsys):
     assert "no such folder" in refused(capsys, "--history", tmp_path / "none")
-    assert "no night that can be used" in refused(capsys, "--history", tmp_path)
+    assert "no evening that can be used" in refused(capsys, "--history", tmp_path)
     assert "one of them" in refused(capsys)
     assert "one of them" in refused(capsys, folder, "--history", folder)
     assert "YYYY-MM-DD" in refused(capsys, "--history", folder, "--since", "spring")
-    assert "no night" in refused(capsys, "--history", folder, "--since", "2027-01-01")
+    assert "no evening" in refused(capsys, "--history", folder, "--since", "2027-01-01")
     assert "--relay-life" in refused(capsys, "--history", folder, "--relay-life", "-1")
     assert "cannot be written" in refused(capsys, "--history", folder, "--out", tmp_path / "no" / "page.html")
 
 
 @pytest.mark.parametrize(
-    "night,before", [("20260302-190000-hall", "20260301-190000-hall"), ("20260301-190000-hall", None)]
+    "evening,before", [("20260302-190000-hall", "20260301-190000-hall"), ("20260301-190000-hall", None)]
 )
-def test_page_of_a_night_compares_with_the_run_before(folder, tmp_path, capsys, night, before):
+def test_page_of_an_evening_compares_with_the_run_before(folder, tmp_path, capsys, evening, before):
     out = tmp_path / "page.html"
-    assert main(["report", str(folder / night), "--json", "--out", str(out)]) == 0
+    assert main(["report", str(folder / evening), "--json", "--out", str(out)]) == 0
     told = json.loads(capsys.readouterr().out)["since_last"]
     text = out.read_text(encoding="utf-8")
     if before is None:
@@ -72,8 +72,8 @@ def test_page_of_a_night_compares_with_the_run_before(folder, tmp_path, capsys, 
         assert "Preheat 100 to 200" in text
 
 
-def test_page_of_the_first_weak_night_says_that_the_change_is_more_than_scatter(folder, tmp_path, capsys):
+def test_page_of_the_first_weak_evening_says_that_the_change_is_more_than_scatter(folder, tmp_path, capsys):
     main(["report", str(folder / "20260312-190000-hall"), "--json", "--out", str(tmp_path / "p.html")])
     lines = json.loads(capsys.readouterr().out)["since_last"]["lines"]
     (rise,) = [line for line in lines if line[0].startswith("Preheat 100")]
-    assert re.match(r"\+[3-5]\d %: more than one night's scatter", rise[3])
+    assert re.match(r"\+[3-5]\d %: more than one evening's scatter", rise[3])

@@ -5,9 +5,9 @@ from datetime import datetime
 
 import pytest
 
-from host.runs.history.folders import read_history, stamp
-from host.runs.history.records import changes, drifted
-from host.runs.history.wear import counts, wear
+from host.history.folders import read_history, stamp
+from host.history.records import changes, drifted
+from host.history.wear import counts, wear
 from host.runs.recording import RecordingError
 
 
@@ -34,8 +34,8 @@ def mixed(folder, tmp_path):
 
 def test_damaged_and_foreign_are_skipped_with_a_word_each(mixed):
     history = read_history(mixed)
-    assert [night["name"] for night in history.nights] == [f"2026030{k}-190000-hall" for k in (1, 2, 3)]
-    assert history.nights[2]["remarks"] != []
+    assert [evening["name"] for evening in history.evenings] == [f"2026030{k}-190000-hall" for k in (1, 2, 3)]
+    assert history.evenings[2]["remarks"] != []
     words = "\n".join(history.skipped)
     assert len(history.skipped) == 5
     assert "20260304-190000-hall: skipped (line 41" in words and "logger: skipped (not a run of ours" in words
@@ -50,12 +50,16 @@ def test_meters_typed_in_stored_or_recorded_are_found_and_absurd_ones_are_not(mi
     (third / "run.csv").write_text(
         "\n".join([lines[0] + ",mains_v", *(line + ",231.5" for line in lines[1:])]) + "\n", encoding="utf-8"
     )
-    nights = read_history(mixed).nights
-    assert [(night["mains_v"], night["current_a"]) for night in nights] == [(229.0, 12.4), (None, None), (231.5, None)]
+    evenings = read_history(mixed).evenings
+    assert [(evening["mains_v"], evening["current_a"]) for evening in evenings] == [
+        (229.0, 12.4),
+        (None, None),
+        (231.5, None),
+    ]
 
 
 def test_since_leaves_out_what_was_before(mixed):
-    assert len(read_history(mixed, datetime(2026, 3, 2)).nights) == 2
+    assert len(read_history(mixed, datetime(2026, 3, 2)).evenings) == 2
 
 
 def test_missing_folder_is_one_line(tmp_path):
@@ -65,32 +69,32 @@ def test_missing_folder_is_one_line(tmp_path):
 
 @pytest.mark.parametrize("text,when", [
     ("20260314-193005-hall", datetime(2026, 3, 14, 19, 30, 5)), ("2026-03-14T19:30", datetime(2026, 3, 14, 19, 30)),
-    ("2026-03-14", datetime(2026, 3, 14)), ("night 7", None), ("20261399", None),
+    ("2026-03-14", datetime(2026, 3, 14)), ("evening 7", None), ("20261399", None),
 ])  # fmt: skip
 def test_stamp_in_a_name(text, when):
     assert stamp(text) == when
 
 
-def relay_nights(each, count, counters=None):
-    """`count` nights of `each` switchings."""
-    return [{"name": f"night {k}", "top_switchings": each, "deck_switchings": None, "contactor_switchings": 2,
+def relay_evenings(each, count, counters=None):
+    """`count` evenings of `each` switchings."""
+    return [{"name": f"evening {k}", "top_switchings": each, "deck_switchings": None, "contactor_switchings": 2,
              "counters": counters} for k in range(count)]  # fmt: skip
 
 
 @pytest.mark.parametrize("count,found", [(84, []), (85, ["top_worn"]), (99, ["top_worn"])])
 def test_relay_life_by_count_just_below_at_and_above(count, found):
-    # 1000 a night: 85 % of 100,000 after 85 nights; 84 nights leave 16, one more than is called near
-    assert [one.id for one in wear(relay_nights(1000, count))] == found
+    # 1000 an evening: 85 % of 100,000 after 85 evenings; 84 evenings leave 16, one more than is called near
+    assert [one.id for one in wear(relay_evenings(1000, count))] == found
 
 
 def test_relay_count_of_the_board_wins_over_the_records():
-    (one, _) = counts(relay_nights(1000, 3, {"top": 70_000, "deck": 1, "contactor": 5}))
-    assert one["used"] == 70_000 and one["exact"] and one["nights_left"] == 30
+    (one, _) = counts(relay_evenings(1000, 3, {"top": 70_000, "deck": 1, "contactor": 5}))
+    assert one["used"] == 70_000 and one["exact"] and one["evenings_left"] == 30
 
 
 def test_relay_life_given_or_solid_state():
-    assert [one.id for one in wear(relay_nights(1000, 20), relay_life=20_000)] == ["top_worn"]
-    assert wear(relay_nights(1000, 99), relay_life=0) == []
+    assert [one.id for one in wear(relay_evenings(1000, 20), relay_life=20_000)] == ["top_worn"]
+    assert wear(relay_evenings(1000, 99), relay_life=0) == []
 
 
 def calibration(month, boil_k, probe="K 3 mm", u_k=0.6):

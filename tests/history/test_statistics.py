@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from host.runs.history.shift import ALL, matrix, minus2log, night_cov, theil_sen
+from host.history.shift import ALL, evening_cov, matrix, minus2log, theil_sen
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -35,19 +35,19 @@ def test_minus2log_agrees_with_scipy():
 
 def test_scatter_of_a_wild_history_is_believed_and_a_calm_one_keeps_the_least():
     random = np.random.default_rng(1)
-    least = night_cov(np.zeros((3, len(ALL))))
-    calm = night_cov(random.multivariate_normal(np.zeros(len(ALL)), 0.01 * least, 60))
-    wild = night_cov(random.multivariate_normal(np.zeros(len(ALL)), 9.0 * least, 60))
+    least = evening_cov(np.zeros((3, len(ALL))))
+    calm = evening_cov(random.multivariate_normal(np.zeros(len(ALL)), 0.01 * least, 60))
+    wild = evening_cov(random.multivariate_normal(np.zeros(len(ALL)), 9.0 * least, 60))
     assert np.allclose(calm, least)
     assert (np.diag(wild) > 4.0 * np.diag(least)).all()
 
 
 def test_slow_change_does_not_raise_the_scatter():
     random = np.random.default_rng(2)
-    least = night_cov(np.zeros((3, len(ALL))))
+    least = evening_cov(np.zeros((3, len(ALL))))
     logs = random.multivariate_normal(np.zeros(len(ALL)), 0.5 * least, 60) + np.linspace(0, 0.4, 60)[:, None]
-    assert (np.diag(night_cov(logs)) < 2.0 * np.diag(least)).all()  # the change itself is over 20 times the scatter
+    assert (np.diag(evening_cov(logs)) < 2.0 * np.diag(least)).all()  # the change itself is over 20 times the scatter
 
 
-def test_matrix_of_empty_nights_is_all_unknown():
+def test_matrix_of_empty_evenings_is_all_unknown():
     assert np.isnan(matrix([{}, {"rise": 0.0, "room_c": 20.0, "setpoint_c": 450.0}], 450.0)).all()

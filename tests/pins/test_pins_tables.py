@@ -15,7 +15,7 @@ from host.pins.pinrules import E12, LOW_V, PULL_UP_MIN_OHM, SUPPLY_V, free_pin, 
 from host.shim.loader import DEVICE, world
 from host.shim.port import PIN_COUNTS, WATCHDOG_MAX_MS, Port
 from host.shim.simfs import SimFS
-from host.simulator.wiring import ADDRESSES, wire
+from host.simulator.assembly import ADDRESSES, assembled
 
 DATA = Path(__file__).parents[1] / "data" / "pins"
 RP2 = json.loads((DATA / "rp2_pinmux.json").read_text(encoding="utf-8"))
@@ -142,7 +142,7 @@ def made_by_the_device(spec):
     bench = pin_map.read("bench")
     del bench.PROBES
     device = world(DEVICE)
-    port = Port(wire(bench, None), "rp2040", bench, SimFS())
+    port = Port(assembled(bench, None), "rp2040", bench, SimFS())
     with device.running(port):
         try:
             device.load("tizzone.probes.chips").make("dome", spec, {})

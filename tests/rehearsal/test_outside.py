@@ -198,15 +198,15 @@ def test_fan_turns_unless_the_board_stops_it(wired, level, fails, turns):
 def test_broken_wire_reads_not_good_and_a_short_reads_good(wired):
     oven = running(wired)
     for name in ("ENABLE", "LIMIT_OK", "SELECTOR", "FAN_OK", "DOOR", "MAINS_SENSE_TOP"):
-        oven.outside.cut_wires = {name}
+        oven.outside.contacts.cut_wires = {name}
         oven.wait(0.25)
         assert oven.reads(name) == 1, name
         assert "SENSE" not in name or oven.lows(name) == 0
-        oven.outside.cut_wires = set()
-        oven.outside.shorted_wires = {name}
+        oven.outside.contacts.cut_wires = set()
+        oven.outside.contacts.shorted_wires = {name}
         oven.wait(0.25)
         assert oven.reads(name) == 0, name
-        oven.outside.shorted_wires = set()
+        oven.outside.contacts.shorted_wires = set()
     oven.wait(0.25)
     assert oven.lows("MAINS_SENSE_TOP") > 0
 

@@ -3,7 +3,7 @@
 import pytest
 
 from host.pins import pin_map
-from host.simulator.wiring import bus_name, wire
+from host.simulator.assembly import assembled, bus_name
 
 
 def test_read_gives_names_as_attributes_and_none_for_the_absent(tmp_path):
@@ -54,4 +54,4 @@ def test_wire_refuses_a_chip_nobody_simulates():
     pins = pin_map.read("pico")
     pins.PROBES = {"dome": {"chip": "abacus", "bus": {"spi": 0, "sck": 18}, "cs": 17}}
     with pytest.raises(ValueError, match="probe dome: nobody simulates 'abacus'"):
-        wire(pins, None)
+        assembled(pins, None)

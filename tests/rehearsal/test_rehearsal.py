@@ -5,8 +5,9 @@ import copy
 import numpy as np
 import pytest
 
+from host.link.frames import crc16, with_checksum
 from host.oven import preset
-from host.simulator.rehearsal import Rehearsal, crc16, with_checksum
+from host.simulator.rehearsal import Rehearsal
 
 FAST = {"setpoint_c": 120, "soak_min": 0, "breads": 1, "bake_s": 30}
 

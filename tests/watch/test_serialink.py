@@ -1,11 +1,15 @@
 """The laptop's end of the line: what it believes, what it repeats, and what it says when a port is no use."""
 
 import os
+import types
 
 import pytest
 from watch_boards import FakePort, Ticking, framed
 
-from host.link.client import LineClient, LinkError, LinkLost, open_board, open_port, ports, unframed
+from host.link import LinkError, LinkLost, PortError, ports
+from host.link.client import LineClient, open_board
+from host.link.frames import unframed
+from host.link.ports import open_port
 
 
 def client(answer, step_s=0.25):
@@ -18,7 +22,9 @@ def test_checksum_is_the_catalogued_one():
     assert unframed("~123456789*29B2") is None
 
 
-@pytest.mark.parametrize("line", ["", "~", "ok*", "ok state=idle", "~ok*12", "~ok*zzzz", "MicroPython v1.28", "*29B1"])
+@pytest.mark.parametrize(
+    "line", ["", "~", "ok*", "ok state=idle", "~ok*12", "~ok*zzzz", "~123456789*29b1", "MicroPython v1.28", "*29B1"]
+)
 def test_line_that_is_no_reply_is_not_believed(line):
     assert unframed(line) is None
 
@@ -93,7 +99,7 @@ def test_flood_without_line_ends_is_forgotten_not_kept():
     board = client(lambda line: b"x" * 100_000)
     with pytest.raises(LinkLost):
         board.ask("stop")
-    assert len(board._rest) <= 4096
+    assert len(board._cutter.rest) <= 4096
 
 
 def test_missing_port_says_which_boards_there_are():
@@ -103,7 +109,7 @@ def test_missing_port_says_which_boards_there_are():
 
 def test_file_that_is_no_port_is_told(tmp_path):
     (tmp_path / "file").write_text("x")
-    with pytest.raises(LinkError, match="cannot be opened as a serial port"):
+    with pytest.raises(LinkError, match="not a serial port"):
         open_port(str(tmp_path / "file"))
 
 
@@ -111,7 +117,7 @@ def test_file_that_is_no_port_is_told(tmp_path):
 def test_busy_port_is_told_with_what_to_do():
     ours, theirs = os.openpty()
     with open_port(os.ttyname(theirs)):
-        with pytest.raises(LinkError, match="busy: another program holds it; close that one"):
+        with pytest.raises(LinkError, match="busy: another program has it open; close that one"):
             open_port(os.ttyname(theirs))
     os.close(ours)
     os.close(theirs)
@@ -126,17 +132,31 @@ def test_port_with_no_board_behind_it_is_told():
     os.close(theirs)
 
 
+def usb(device, vid=0x2E8A):
+    """A port as pyserial lists it."""
+    return types.SimpleNamespace(device=device, vid=vid, serial_number="E66" + device[-1], product="Board")
+
+
 def test_several_boards_are_listed_and_none_is_guessed(monkeypatch):
-    monkeypatch.setattr("host.link.client.ports", lambda: [("COM3", "a"), ("COM7", "b")])
-    with pytest.raises(LinkError, match=r"2 boards are plugged in \(COM3, COM7\): say which with --port"):
+    monkeypatch.setattr(ports, "attached", lambda: [usb("COM3"), usb("COM7")])
+    with pytest.raises(PortError, match=r"2 boards are plugged in \(COM3 .*; COM7 .*\): say which with --port"):
         open_board()
 
 
 def test_no_board_at_all_says_what_to_do(monkeypatch):
-    monkeypatch.setattr("host.link.client.ports", lambda: [])
-    with pytest.raises(LinkError, match="no board found on USB: plug it in"):
+    monkeypatch.setattr(ports, "attached", lambda: [])
+    with pytest.raises(PortError, match="no board found on USB: plug it in"):
         open_board()
 
 
-def test_ports_are_pairs_of_text():
-    assert all(isinstance(device, str) and isinstance(about, str) for device, about in ports())
+def test_the_only_board_among_other_usb_ports_is_found_and_a_named_port_is_kept(monkeypatch):
+    monkeypatch.setattr(ports, "attached", lambda: [usb("ttyUSB3", vid=0x1234), usb("ttyACM0")])
+    assert ports.choose() == "ttyACM0"
+    assert ports.choose("COM7") == "COM7"
+    monkeypatch.setattr(ports, "attached", lambda: [usb("ttyUSB3", vid=0x1234)])
+    assert ports.choose() == "ttyUSB3"
+
+
+def test_ports_that_are_there_can_be_told_in_words():
+    assert all(ports.described(port).startswith(port.device) for port in ports.attached())
+    assert ports.described(usb("COM3")) == "COM3 E663 Board"

@@ -8,7 +8,7 @@ import urllib.request
 import pytest
 from watch_boards import Ticking, Unplugged, simulated
 
-from host.link.client import LinkError
+from host.link import LinkError
 from host.watch.page import CSS, HTML
 from host.watch.serve import Page
 from host.watch.watcher import Watcher

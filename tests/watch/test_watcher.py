@@ -7,9 +7,10 @@ import pytest
 from watch_boards import Ticking, Unplugged, simulated
 
 from host.faults import library
-from host.link.client import LinkError
+from host.files.writing import NotWritten
+from host.link import LinkError, replies
 from host.runs.recording import read_run
-from host.watch import screen, words
+from host.watch import screen
 from host.watch.keys import Keys
 from host.watch.plot import lines as plot_lines
 from host.watch.record import Recorder, pull
@@ -66,7 +67,7 @@ def test_each_permissive_is_shown_by_itself_with_its_remedy(do, name, remedy):
 def test_remedies_speak_of_the_permissives_that_the_board_has():
     watcher, _ = watching()
     watcher.poll()
-    assert [name for name, _, _ in watcher.view["permissives"]] == list(words.REMEDIES)
+    assert [name for name, _, _ in watcher.view["permissives"]] == list(replies.REMEDIES)
 
 
 def test_trip_is_shown_with_sentence_and_what_to_do():
@@ -189,7 +190,7 @@ def test_pull_fetches_the_log_whole(tmp_path):
     assert pull(client, tmp_path / "board.log") == 1
     text = (tmp_path / "board.log").read_text(encoding="utf-8")
     assert text.startswith("trip probe-open pv_mc=") and text.encode() in bytes(board.fs.files["log.a"])
-    with pytest.raises(LinkError, match="cannot be written"):
+    with pytest.raises(NotWritten, match="cannot be written"):
         pull(client, tmp_path / "board.log" / "under-a-file")
 
 

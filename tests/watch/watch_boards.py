@@ -1,7 +1,9 @@
 """Boards and ports that the tests of the live view look at."""
 
 from host import oven
-from host.link.client import LinkLost, SimulatedClient, with_checksum
+from host.link import LinkLost
+from host.link.client import SimulatedClient
+from host.link.frames import with_checksum
 from host.simulator.rehearsal import Rehearsal
 
 

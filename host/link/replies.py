@@ -1,6 +1,6 @@
 """The board's replies as values: degrees Celsius, per cent, plain words."""
 
-from host.link.client import LinkError
+from host.link import LinkError
 
 # What a person does about each permissive that is not good.
 REMEDIES = {
@@ -34,7 +34,7 @@ def celsius(text):
     return value_mc / 1000 if -300_000 < value_mc < 2_000_000 else None
 
 
-def whole(text):
+def whole_number(text):
     """An int of a field; 0 where it is missing or no number."""
     try:
         return int(text)
@@ -52,15 +52,15 @@ def status(reply):
         "pv_c": celsius(got["pv_mc"]),
         "stone_pv_c": celsius(got.get("stone_mc")),
         "setpoint_c": celsius(got.get("setpoint_mc")),
-        "out_pct": whole(got.get("out_pm")) / 10,
-        "heat_top": whole(got.get("top")),
-        "heat_deck": whole(got.get("deck")),
-        "contactor": whole(got.get("contactor")),
-        "permit": whole(got.get("permit")),
+        "out_pct": whole_number(got.get("out_pm")) / 10,
+        "heat_top": whole_number(got.get("top")),
+        "heat_deck": whole_number(got.get("deck")),
+        "contactor": whole_number(got.get("contactor")),
+        "permit": whole_number(got.get("permit")),
         "state": got["state"],
         "stage": got.get("stage", "none"),
-        "left_s": whole(got.get("left_s")),
-        "breads": whole(got.get("breads")),
+        "left_s": whole_number(got.get("left_s")),
+        "breads": whole_number(got.get("breads")),
         "trip": got.get("trip", "none"),
         "limit_c": celsius(got.get("limit_mc")),
         "release_c": celsius(got.get("release_mc")),

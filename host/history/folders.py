@@ -1,8 +1,8 @@
 """Every run folder and every calibration record below a folder, in order of time; what cannot be used, with a word.
 
-When a night was: `started` of its summary (ISO 8601), else the stamp in the folder's name (20260314-193000), else the
-time of the file. Meters: `mains_v` and `current_a` (at full output) in the summary, in `measured.json` beside it, or
-as columns of run.csv.
+When an evening was: `started` of its summary (ISO 8601), else the stamp in the folder's name (20260314-193000), else
+the time of the file. Meters: `mains_v` and `current_a` (at full output) in the summary, in `measured.json` beside it,
+or as columns of run.csv.
 """
 
 import json
@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from host.runs.history.night import FULL_PCT, METERS, observe
+from host.history.evening import FULL_PCT, METERS, observe
 from host.runs.recording import ROWS, RecordingError, fields_of, read_run, whole_lines
 
 STAMP = re.compile(r"(20\d\d)-?(\d\d)-?(\d\d)(?:[-T_ ]?(\d\d):?(\d\d)(?::?(\d\d))?)?")
@@ -23,39 +23,39 @@ COUNTED = ("top", "deck", "contactor")
 
 
 class History:
-    """`nights` (of night.observe, with name and date), `records` (calibration), `skipped` (words), `remarks`."""
+    """`evenings` (of evening.observe, with name and date), `records` (calibration), `skipped` (words), `remarks`."""
 
-    def __init__(self, nights, records, skipped, remarks):
-        self.nights, self.records, self.skipped, self.remarks = nights, records, skipped, remarks
+    def __init__(self, evenings, records, skipped, remarks):
+        self.evenings, self.records, self.skipped, self.remarks = evenings, records, skipped, remarks
 
 
 def read_history(folder, since=None):
-    """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier nights are out."""
+    """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier evenings are out."""
     folder = Path(folder)
     if not folder.is_dir():
         raise RecordingError(f"{folder}: no such folder")
-    nights, skipped, guessed = [], foreign(folder), 0
+    evenings, skipped, guessed = [], foreign(folder), 0
     for path in sorted(folder.rglob(ROWS)):
         name = path.parent.relative_to(folder).as_posix()
         name = folder.resolve().name if name == "." else name
         try:
-            night = read_night(path.parent, name)
+            evening = read_evening(path.parent, name)
         except RecordingError as error:
             skipped.append(f"{name}: skipped ({str(error).split(': ', 1)[-1]})")
             continue
-        if night is None:
+        if evening is None:
             skipped.append(f"{name}: skipped (no row with a heat in it)")
-        elif since is None or night["date"] >= since:
-            nights.append(night)
-            guessed += night["dated_by_file"]
-    nights.sort(key=lambda night: (night["date"], night["name"]))
-    remarks = [f"{guessed} nights carry no date; the time of their file was taken"] if guessed else []
-    setpoints = {round(n["setpoint_c"] / 10) * 10 for n in nights if n["setpoint_c"]}
+        elif since is None or evening["date"] >= since:
+            evenings.append(evening)
+            guessed += evening["dated_by_file"]
+    evenings.sort(key=lambda evening: (evening["date"], evening["name"]))
+    remarks = [f"{guessed} evenings carry no date; the time of their file was taken"] if guessed else []
+    setpoints = {round(n["setpoint_c"] / 10) * 10 for n in evenings if n["setpoint_c"]}
     if len(setpoints) > 1:
         remarks.append(
             f"{len(setpoints)} different setpoints: output, cooling and stone are compared at the usual one only"
         )
-    return History(nights, records_below(folder, skipped, since), skipped, remarks)
+    return History(evenings, records_below(folder, skipped, since), skipped, remarks)
 
 
 def foreign(folder):
@@ -69,26 +69,26 @@ def foreign(folder):
     return words
 
 
-def read_night(folder, name):
-    """-> the night's dict, None where nothing was heated. RecordingError for what is damaged or foreign."""
+def read_evening(folder, name):
+    """-> the evening's dict, None where nothing was heated. RecordingError for what is damaged or foreign."""
     record = read_run(folder)
     if not len(record.rows) or not np.nanmax(np.nan_to_num(record.rows["out_pct"])) > 0:
         return None
     stored = record.summary or {}
     meters = meters_of(folder, stored, record.rows)
-    night = observe(record.rows, record.events, meters)
+    evening = observe(record.rows, record.events, meters)
     for zone in COUNTED:
         value = stored.get(f"{zone}_switchings")
         if is_number(value):
-            night[f"{zone}_switchings"] = int(value)
-    night["counters"] = stored["counters"] if isinstance(stored.get("counters"), dict) else None
+            evening[f"{zone}_switchings"] = int(value)
+    evening["counters"] = stored["counters"] if isinstance(stored.get("counters"), dict) else None
     if is_number(stored.get("energy_kwh")):
-        night["energy_kwh"] = stored["energy_kwh"]
+        evening["energy_kwh"] = stored["energy_kwh"]
     date = stamp(str(stored.get("started", ""))) or stamp(folder.name)
-    night["dated_by_file"] = date is None
-    night["date"] = date or datetime.fromtimestamp((folder / ROWS).stat().st_mtime, UTC).replace(tzinfo=None)
-    night["name"], night["remarks"] = name, record.remarks
-    return night
+    evening["dated_by_file"] = date is None
+    evening["date"] = date or datetime.fromtimestamp((folder / ROWS).stat().st_mtime, UTC).replace(tzinfo=None)
+    evening["name"], evening["remarks"] = name, record.remarks
+    return evening
 
 
 def meters_of(folder, stored, rows):

@@ -1,51 +1,51 @@
-"""How often the relays have switched, and how many nights are left by that count."""
+"""How often the relays have switched, and how many evenings are left by that count."""
 
 import numpy as np
 
+from host.history.findings import Finding
 from host.mains.life import OPERATIONS
-from host.runs.history.findings import Finding
 
 ZONES = {"top": ("Top relay", "relay"), "deck": ("Deck relay", "relay"), "contactor": ("Contactor", "contactor")}
 NEAR_SHARE = 0.85  # of the count
 NEAR_NIGHTS = 15
-LATEST = 10  # nights that say what a night costs
+LATEST = 10  # evenings that say what an evening costs
 
 
-def counts(nights, relay_life=None):
-    """-> list of {zone, words, used, life, per_night, nights_left, exact}; `exact`: the board's own.
+def counts(evenings, relay_life=None):
+    """-> list of {zone, words, used, life, per_evening, evenings_left, exact}; `exact`: the board's own.
 
     relay_life: operations; 0 leaves the relays out (solid state does not wear by switching), None: the usual figure.
     """
     found = []
     for zone, (words, kind) in ZONES.items():
         life = OPERATIONS[kind].number if relay_life is None or kind != "relay" else relay_life
-        each = [night[f"{zone}_switchings"] for night in nights if night.get(f"{zone}_switchings") is not None]
+        each = [evening[f"{zone}_switchings"] for evening in evenings if evening.get(f"{zone}_switchings") is not None]
         if not each or life <= 0:
             continue
-        told = [night["counters"].get(zone) for night in nights if night.get("counters")]
+        told = [evening["counters"].get(zone) for evening in evenings if evening.get("counters")]
         told = [value for value in told if isinstance(value, int) and not isinstance(value, bool)]
         used = max(sum(each), max(told, default=0))
-        per_night = float(np.median(each[-LATEST:]))
-        left = max(0, life - used) / per_night if per_night > 0 else None
+        per_evening = float(np.median(each[-LATEST:]))
+        left = max(0, life - used) / per_evening if per_evening > 0 else None
         found.append(
             {
                 "zone": zone,
                 "words": words,
                 "used": int(used),
                 "life": int(life),
-                "per_night": per_night,
-                "nights_left": None if left is None else int(left),
+                "per_evening": per_evening,
+                "evenings_left": None if left is None else int(left),
                 "exact": bool(told),
             }
         )
     return found
 
 
-def wear(nights, relay_life=None):
+def wear(evenings, relay_life=None):
     """Findings about contacts near the end of their life by count."""
     found = []
-    for one in counts(nights, relay_life):
-        left = one["nights_left"]
+    for one in counts(evenings, relay_life):
+        left = one["evenings_left"]
         if one["used"] < NEAR_SHARE * one["life"] and (left is None or left > NEAR_NIGHTS):
             continue
         source = (
@@ -62,9 +62,9 @@ def wear(nights, relay_life=None):
                 [
                     f"Switched on {one['used']:,} times ({source}); usual life {one['life']:,} "
                     "(from memory; the data sheet decides).",
-                    f"{one['per_night']:.0f} a night, so about {'?' if left is None else left} nights are left.",
+                    f"{one['per_evening']:.0f} an evening, so about {'?' if left is None else left} evenings are left.",
                 ],
-                str(nights[-1].get("name", "")),
+                str(evenings[-1].get("name", "")),
             )
         )
     return found

@@ -1,9 +1,22 @@
-"""The history as text: what is found, and a table of the nights."""
+"""The history as text: what is found, and a table of the evenings."""
 
-from host.runs.history.night import FIGURES
+from host.history.evening import FIGURES
 from host.runs.summary import clock
 
-COLUMNS = ("Night", "to setpoint", "100-200", "200-300", "300-400", "hold", "band", "cool", "stone", "V", "A", "relays")
+COLUMNS = (
+    "Evening",
+    "to setpoint",
+    "100-200",
+    "200-300",
+    "300-400",
+    "hold",
+    "band",
+    "cool",
+    "stone",
+    "V",
+    "A",
+    "relays",
+)
 
 
 def confidence(share):
@@ -24,19 +37,19 @@ def finding_lines(finding):
     return [*lines, f"    check: {finding.check}"]
 
 
-def cells(night):
-    """One night's row of the table."""
+def cells(evening):
+    """One evening's row of the table."""
 
     def number(key, digits=0):
-        value = night.get(key)
+        value = evening.get(key)
         return "-" if value is None else f"{value:.{digits}f}"
 
-    reached = night.get("to_setpoint_s")
+    reached = evening.get("to_setpoint_s")
     relays = [
-        str(night[f"{zone}_switchings"]) for zone in ("top", "deck") if night.get(f"{zone}_switchings") is not None
+        str(evening[f"{zone}_switchings"]) for zone in ("top", "deck") if evening.get(f"{zone}_switchings") is not None
     ]
     return (
-        str(night.get("name", "")),
+        str(evening.get("name", "")),
         "-" if reached is None else clock(reached),
         number("rise"),
         number("climb"),
@@ -51,9 +64,9 @@ def cells(night):
     )
 
 
-def table(nights):
-    """All nights as lines."""
-    rows = [COLUMNS, *(cells(night) for night in nights)]
+def table(evenings):
+    """All evenings as lines."""
+    rows = [COLUMNS, *(cells(evening) for evening in evenings)]
     widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
     lines = [
         "  ".join(
@@ -67,24 +80,24 @@ def table(nights):
     ]
 
 
-def model_line(nights):
+def model_line(evenings):
     """The steady power model in one line: median output at each setpoint that was held."""
     by_level = {}
-    for night in nights:
-        if night.get("hold") and night.get("setpoint_c"):
-            by_level.setdefault(round(night["setpoint_c"] / 10) * 10, []).append(night["hold"])
+    for evening in evenings:
+        if evening.get("hold") and evening.get("setpoint_c"):
+            by_level.setdefault(round(evening["setpoint_c"] / 10) * 10, []).append(evening["hold"])
     parts = [
-        f"{level} °C takes {sorted(values)[len(values) // 2]:.0f} % ({len(values)} nights)"
+        f"{level} °C takes {sorted(values)[len(values) // 2]:.0f} % ({len(values)} evenings)"
         for level, values in sorted(by_level.items())
     ]
-    return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (nights too short or too cool)")
+    return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (evenings too short or too cool)")
 
 
 def wear_lines(counts):
     """Relay counts in words."""
     return [
-        f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_night']:.0f} a night"
-        + ("" if one["nights_left"] is None else f", about {one['nights_left']} nights left")
+        f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_evening']:.0f} an evening"
+        + ("" if one["evenings_left"] is None else f", about {one['evenings_left']} evenings left")
         + ("" if one["exact"] else " (these records alone)")
         for one in counts
     ]

@@ -1,14 +1,14 @@
-"""What the nights say: what has changed, with evidence, since when, confidence and what to check."""
+"""What the evenings say: what has changed, with evidence, since when, confidence and what to check."""
 
 import math
 
 import numpy as np
 
-from host.runs.history.night import FIGURES, METERS
-from host.runs.history.shift import ALL, FIRST, LEAST, WINDOWS, fit, level, matrix, night_cov, series, shift, theil_sen
+from host.history.evening import FIGURES, METERS
+from host.history.shift import ALL, FIRST, LEAST, WINDOWS, evening_cov, fit, level, matrix, series, shift, theil_sen
 
 GAIN_MIN = 16.0  # fall of -2 log likelihood: four standard deviations; 80 healthy histories: at most 13.4
-FEW = ((5, 25.0), (8, 4.0))  # fewer last nights than this: so much more is asked, since one odd night weighs more
+FEW = ((5, 25.0), (8, 4.0))  # fewer last evenings than this: so much more is asked, since one odd evening weighs more
 OPEN_RATIO = 1.6  # preheat against its usual time: one element open (simulated ovens: top always, deck in 89 %)
 OPEN_NIGHTS = 2
 LISTED = 0.05
@@ -77,35 +77,37 @@ class Finding:
         }
 
 
-def usual_setpoint_c(nights):
-    """The setpoint that most nights had, in steps of 10 K; None without any."""
-    steps = [round(night["setpoint_c"] / 10) * 10 for night in nights if night.get("setpoint_c")]
+def usual_setpoint_c(evenings):
+    """The setpoint that most evenings had, in steps of 10 K; None without any."""
+    steps = [round(evening["setpoint_c"] / 10) * 10 for evening in evenings if evening.get("setpoint_c")]
     hot = [step for step in steps if step >= 430] or steps
     return max(set(hot), key=lambda step: (hot.count(step), step)) if hot else None
 
 
-def thermal(nights):
-    """-> (findings, remarks) about elements, losses and probes from the nights in order of time."""
-    usual_c = usual_setpoint_c(nights)
+def thermal(evenings):
+    """-> (findings, remarks) about elements, losses and probes from the evenings in order of time."""
+    usual_c = usual_setpoint_c(evenings)
     if usual_c is None:
-        return [], ["No night has reached for a setpoint; nothing can be compared."]
-    logs = matrix(nights, usual_c)
+        return [], ["No evening has reached for a setpoint; nothing can be compared."]
+    logs = matrix(evenings, usual_c)
     useful = np.flatnonzero(np.isfinite(logs[:, :6]).any(axis=1))
     if len(useful) < LEAST + WINDOWS[0]:
-        return [], [f"{len(useful)} nights say something; {LEAST + WINDOWS[0]} are needed to compare first with last."]
-    logs, kept = logs[useful], [nights[i] for i in useful]
+        return [], [
+            f"{len(useful)} evenings say something; {LEAST + WINDOWS[0]} are needed to compare first with last."
+        ]
+    logs, kept = logs[useful], [evenings[i] for i in useful]
     opened = element_open(logs, kept)
     if opened:
         return [opened], []
     best = best_fit(logs)
     if best is None:
-        return [], ["The first and the last nights have no figure in common."]
+        return [], ["The first and the last evenings have no figure in common."]
     return ([finding(logs, kept, *best[1:])] if best[0] >= 0.0 else []), []
 
 
 def best_fit(logs):
-    """-> (gain beyond what is asked, Shift, list of Cause) of the longest stretch of last nights that is sure, else of
-    the likeliest; None where first and last nights have no figure in common."""
+    """-> (gain beyond what is asked, Shift, list of Cause) of the longest stretch of last evenings that is sure, else
+    of the likeliest; None where first and last evenings have no figure in common."""
     first, best = np.arange(min(FIRST, len(logs) - WINDOWS[0])), None
     for window in WINDOWS:  # rising: the longest stretch that is sure knows best what it is
         last = np.arange(max(len(logs) - window, len(first)), len(logs))
@@ -119,13 +121,13 @@ def best_fit(logs):
     return best
 
 
-def element_open(logs, nights):
-    """One element open: the last nights' preheat takes far longer, all at once."""
+def element_open(logs, evenings):
+    """One element open: the last evenings' preheat takes far longer, all at once."""
     rise = logs[:, 0]
     before = rise[:-OPEN_NIGHTS][np.isfinite(rise[:-OPEN_NIGHTS])]
     if len(before) < LEAST or not np.isfinite(rise[-OPEN_NIGHTS:]).all():
         return None
-    # against the nights just before: a slow decline is not this
+    # against the evenings just before: a slow decline is not this
     usual = float(np.median(before[-LEAST:]))
     ratio = math.exp(float(rise[-OPEN_NIGHTS:].min()) - usual)
     sudden = [k for k in range(len(rise)) if np.isfinite(rise[k]) and rise[k] - usual > math.log(OPEN_RATIO)]
@@ -137,15 +139,16 @@ def element_open(logs, nights):
         WORDS["power"][2],
         0.95,
         [
-            f"Preheat 100 to 200 °C now takes {ratio:.2f} times its usual {math.exp(usual):.0f} s, two nights running; "
+            f"Preheat 100 to 200 °C now takes {ratio:.2f} times its usual {math.exp(usual):.0f} s, "
+            "two evenings running; "
             f"a mains voltage low enough for that would be {100 / math.sqrt(ratio):.0f} % of its usual one."
         ],
-        label(nights, sudden[0]),
+        label(evenings, sudden[0]),
         round(100 * (1 / ratio - 1), 1),
     )
 
 
-def finding(logs, nights, change, fitted):
+def finding(logs, evenings, change, fitted):
     """The Finding of the likeliest cause; others that fit nearly as well are named beside it."""
     merged = {}
     for cause in fitted:
@@ -157,35 +160,50 @@ def finding(logs, nights, change, fitted):
     size_pct = 100 * (math.exp(cause.size) - 1)
     others = [WORDS[other][c.size < 0] + (s,) for other, (c, s) in rest if s >= LISTED]
     trend, begun, slope = history_of(logs, change, cause.name)
-    evidence = [moved_line(logs, change, i) for i in range(len(change.use))]
-    evidence.append(
-        f"Together: {size_pct:+.0f} % (standard deviation {100 * cause.sd:.0f} %), {cause.gain:.0f} on a scale "
-        f"where {GAIN_MIN:.0f} is four standard deviations; weight among all causes {share:.2f}."
-    )
-    if slope:
-        evidence.append("Trend: {:+.1f} % in ten nights ({:+.1f} to {:+.1f} %, Theil-Sen, 95 %).".format(*slope))
-    if cause.misfit > 22.5:  # chi square of 6 at 0.999; handbook table
-        evidence.append(
-            "No single cause explains all of it well: two things at once, or another that is not looked for."
-        )
-    if name in ("power", "probe") and not {"stone", "current_a"} & set(change.names):
-        evidence.append(
-            "Without a stone probe or a measured current, a weak element and a probe that reads low look alike."
-        )
+    evidence = evidence_of(logs, change, cause, share, slope)
+    evidence += blind_spots(name, change)
     if name == "power" and not {"mains_v", "current_a"} & set(change.names):
         share = min(share, UNMEASURED)
-        evidence.append("The mains were not measured: a lasting fall of the voltage would look the same.")
     return Finding(
         id_,
         words,
         WORDS[name][2],
         share,
         evidence,
-        label(nights, begun),
+        label(evenings, begun),
         round(size_pct, 1),
         [f"{one[0]} ({one[2]:.2f})" for one in others],
         trend,
     )
+
+
+def evidence_of(logs, change, cause, share, slope):
+    """Lines on what moved, how sure that is and how it went on."""
+    size_pct = 100 * (math.exp(cause.size) - 1)
+    evidence = [moved_line(logs, change, i) for i in range(len(change.use))]
+    evidence.append(
+        f"Together: {size_pct:+.0f} % (standard deviation {100 * cause.sd:.0f} %), {cause.gain:.0f} on a scale "
+        f"where {GAIN_MIN:.0f} is four standard deviations; weight among all causes {share:.2f}."
+    )
+    if slope:
+        evidence.append("Trend: {:+.1f} % in ten evenings ({:+.1f} to {:+.1f} %, Theil-Sen, 95 %).".format(*slope))
+    if cause.misfit > 22.5:  # chi square of 6 at 0.999; handbook table
+        evidence.append(
+            "No single cause explains all of it well: two things at once, or another that is not looked for."
+        )
+    return evidence
+
+
+def blind_spots(name, change):
+    """Lines on what these figures cannot tell apart from the cause that was named."""
+    evidence = []
+    if name in ("power", "probe") and not {"stone", "current_a"} & set(change.names):
+        evidence.append(
+            "Without a stone probe or a measured current, a weak element and a probe that reads low look alike."
+        )
+    if name == "power" and not {"mains_v", "current_a"} & set(change.names):
+        evidence.append("The mains were not measured: a lasting fall of the voltage would look the same.")
+    return evidence
 
 
 def moved_line(logs, change, i):
@@ -198,13 +216,13 @@ def moved_line(logs, change, i):
     return (
         f"{words}: {before:.{digits}f} to {after:.{digits}f} {unit}".strip()
         + f" ({100 * (math.exp(change.moved[i]) - 1):+.1f} %, "
-        f"first {len(change.before)} nights against last {len(change.after)})"
+        f"first {len(change.before)} evenings against last {len(change.after)})"
     )
 
 
 def history_of(logs, change, cause_name):
-    """-> (nightly size in %, index where it began, (slope, low, high) in % for ten nights or None)."""
-    baseline, _ = level(logs[change.before], change.use, night_cov(logs))
+    """-> (nightly size in %, index where it began, (slope, low, high) in % for ten evenings or None)."""
+    baseline, _ = level(logs[change.before], change.use, evening_cov(logs))
     size = series(logs, change, cause_name, baseline)
     smooth = np.array(
         [
@@ -219,6 +237,6 @@ def history_of(logs, change, cause_name):
     return 100 * (np.exp(size) - 1), begun, tuple(10 * part for part in slope) if slope else None
 
 
-def label(nights, k):
-    """How a night is called."""
-    return str(nights[k].get("name") or f"night {k + 1}")
+def label(evenings, k):
+    """How an evening is called."""
+    return str(evenings[k].get("name") or f"evening {k + 1}")

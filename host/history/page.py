@@ -1,11 +1,13 @@
-"""The page of a history: findings first, then the picture, relays, calibrations, every night. One file, no network."""
+"""The page of a history: findings first, then the picture, relays, calibrations, every evening; no network."""
 
 from html import escape
 
-from host.runs.history import records, text
-from host.runs.history.findings import usual_setpoint_c
-from host.runs.history.plot import draw
-from host.runs.report import CAUTION, NO_PICTURE, STYLE
+from host.history import records, text
+from host.history.findings import usual_setpoint_c
+from host.history.plot import draw
+from host.page import caution, document
+from host.page.style import REPORT
+from host.runs.report import NO_PICTURE
 
 LIMITS = (
     "What these figures cannot tell apart: a weak element and a lasting fall of the mains voltage, unless voltage or "
@@ -14,32 +16,28 @@ LIMITS = (
     "a gasket and sagged insulation; two things that change at once. Names and strengths come from simulated ovens; "
     "nothing was checked against yours."
 )
+WIDE_TABLE = """.wide-table { overflow-x: auto; }
+.wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }"""
 
 
 def page(history, findings, remarks, counts, title):
     """-> HTML text."""
-    nights = history.nights
+    evenings = history.evenings
     body = [
-        "<!DOCTYPE html>",
-        '<html lang="en"><head><meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        f"<title>{escape(title)}</title><style>{STYLE}.wide-table {{ overflow-x: auto; }} "
-        ".wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }</style></head><body>",
         f"<h1>{escape(title)}</h1>",
-        f"<p>{len(nights)} nights, {nights[0]['date']:%Y-%m-%d} to {nights[-1]['date']:%Y-%m-%d}.</p>",
+        f"<p>{len(evenings)} evenings, {evenings[0]['date']:%Y-%m-%d} to {evenings[-1]['date']:%Y-%m-%d}.</p>",
         *(f'<p class="word">{escape(line)}</p>' for line in [*remarks, *history.skipped]),
         *(block(finding) for finding in findings),
     ]
     if not findings:
         body.append(
-            "<p>Nothing found: the last nights are like the first, as far as their scatter lets that be seen.</p>"
+            "<p>Nothing found: the last evenings are like the first, as far as their scatter lets that be seen.</p>"
         )
-    body += [drawing(nights, findings), "<h2>Power, relays</h2>", f"<p>{escape(text.model_line(nights))}</p>"]
+    body += [drawing(evenings, findings), "<h2>Power, relays</h2>", f"<p>{escape(text.model_line(evenings))}</p>"]
     body += [f"<p>{escape(line)}</p>" for line in text.wear_lines(counts)]
-    body += [calibrations(history.records), night_table(nights)]
-    body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", f"<p><small>{escape(CAUTION)}</small></p>", "</body></html>"]
-    return "\n".join(body) + "\n"
+    body += [calibrations(history.records), evening_table(evenings)]
+    body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", caution()]
+    return document(title, body, REPORT + WIDE_TABLE)
 
 
 def block(finding):
@@ -49,14 +47,14 @@ def block(finding):
     return f'<p class="{"word" if finding.is_note else "trip"}">{escape(head)}</p><ul>{items}</ul>'
 
 
-def drawing(nights, findings):
+def drawing(evenings, findings):
     """Both drawings, or how to get them."""
-    setpoint_c = usual_setpoint_c(nights)
-    wide = draw(nights, findings, setpoint_c, "wide")
+    setpoint_c = usual_setpoint_c(evenings)
+    wide = draw(evenings, findings, setpoint_c, "wide")
     if wide is None:
-        few = len(nights) < 2 or setpoint_c is None
-        return f'<p class="word">{"No picture: too few nights." if few else escape(NO_PICTURE)}</p>'
-    return wide + draw(nights, findings, setpoint_c, "narrow")
+        few = len(evenings) < 2 or setpoint_c is None
+        return f'<p class="word">{"No picture: too few evenings." if few else escape(NO_PICTURE)}</p>'
+    return wide + draw(evenings, findings, setpoint_c, "narrow")
 
 
 def calibrations(kept):
@@ -77,12 +75,12 @@ def calibrations(kept):
     return f"<h2>Calibrations: corrections</h2><table>{lines}</table>{moved}"
 
 
-def night_table(nights):
-    """Every night's figures."""
+def evening_table(evenings):
+    """Every evening's figures."""
     head = "".join(f"<th>{escape(word)}</th>" for word in text.COLUMNS)
     lines = "".join(
-        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in text.cells(night)) + "</tr>" for night in nights
+        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in text.cells(evening)) + "</tr>" for evening in evenings
     )
     note = escape(text.table([])[-1])
     body = f'<div class="wide-table"><table><tr>{head}</tr>{lines}</table></div>'
-    return f"<h2>Nights</h2>{body}<p><small>{note}</small></p>"
+    return f"<h2>Evenings</h2>{body}<p><small>{note}</small></p>"

@@ -1,26 +1,26 @@
-"""First nights against last nights: which single cause moves all figures as they have moved.
+"""First evenings against last evenings: which single cause moves all figures as they have moved.
 
-A night's logarithms y = level + cause * direction + mains + scatter. The mains of a night are unknown (or measured);
-they move all figures together, so their scatter is a covariance along one direction and a mere change of mains is not
-taken for anything else. Levels are means weighted by what each night knows, with little weight for nights that are
-unlike the others. Every cause is fitted with the spread that simulated ovens have in its direction.
+An evening's logarithms y = level + cause * direction + mains + scatter. The mains of an evening are unknown (or
+measured); they move all figures together, so their scatter is a covariance along one direction and a mere change of
+mains is not taken for anything else. Levels are means weighted by what each evening knows, with little weight for
+evenings that are unlike the others. Every cause is fitted with the spread that simulated ovens have in its direction.
 """
 
 import numpy as np
 
-from host.runs.history.directions import direction, mains
-from host.runs.history.night import METERS, NAMES, vector
+from host.history.directions import direction, mains
+from host.history.evening import METERS, NAMES, vector
 
 ALL = (*NAMES, *METERS)
-# scatter of one night's figure (standard deviation of the logarithm) at the least: simulated nights with turbulence
+# scatter of one evening's figure (standard deviation of the logarithm) at the least: simulated evenings with turbulence
 # and a wandering mains have 0.01 to 0.03; a history that scatters more raises all of them
 SCATTER = np.array([0.018, 0.022, 0.022, 0.018, 0.025, 0.005, 0.006, 0.007])
 OWN_SCALE = ("hold", "cool", "stone")  # their scatter, beyond what the mains do to them, is judged by itself
-MAINS_NIGHT = 0.02  # voltage from night to night, standard deviation of its logarithm
+MAINS_NIGHT = 0.02  # voltage from evening to evening, standard deviation of its logarithm
 MAINS_LASTING = 0.01  # and between one season and another: common practice, no source
 LASTING = 0.004  # of any other figure: another shelf, another kitchen air
-FIRST, LEAST = 12, 8  # nights that make the reference: wanted, and at the least
-WINDOWS = (3, 6, 10)  # last nights, each tried
+FIRST, LEAST = 12, 8  # evenings that make the reference: wanted, and at the least
+WINDOWS = (3, 6, 10)  # last evenings, each tried
 LIKE_CAUSE = 0.25  # standard deviation of a cause's logarithm before anything is known
 COOL, SOAK_NIGHTS = ALL.index("cool"), 15
 GRID = np.concatenate([-np.geomspace(0.005, 0.9, 70)[::-1], np.geomspace(0.005, 0.9, 70)])
@@ -30,7 +30,7 @@ RARE = {"mass": 6.0, "cooling": 6.0}
 
 
 class Shift:
-    """`moved`, `cov`: change of the logarithms of `names` and its covariance; `before`, `after`: nights used."""
+    """`moved`, `cov`: change of the logarithms of `names` and its covariance; `before`, `after`: evenings used."""
 
     def __init__(self, moved, cov, use, before, after):
         self.moved, self.cov, self.use, self.before, self.after = moved, cov, use, before, after
@@ -45,14 +45,14 @@ class Cause:
         self.misfit, self.freedom, self.share = misfit, freedom, 0.0
 
 
-def matrix(nights, usual_setpoint_c):
-    """-> array (nights, figures) of logarithms, NaN where there is none."""
+def matrix(evenings, usual_setpoint_c):
+    """-> array (evenings, figures) of logarithms, NaN where there is none."""
     rows = []
-    for night in nights:
-        meters = [np.log(night[name]) if (night.get(name) or 0) > 0 else np.nan for name in METERS]
-        rows.append(np.append(vector(night, usual_setpoint_c), meters))
+    for evening in evenings:
+        meters = [np.log(evening[name]) if (evening.get(name) or 0) > 0 else np.nan for name in METERS]
+        rows.append(np.append(vector(evening, usual_setpoint_c), meters))
     logs = np.array(rows).reshape(len(rows), len(ALL))
-    logs[:, COOL] -= soak_effect([night.get("hot_s") for night in nights], logs[:, COOL])
+    logs[:, COOL] -= soak_effect([evening.get("hot_s") for evening in evenings], logs[:, COOL])
     return logs
 
 
@@ -65,9 +65,9 @@ def soak_effect(hot_s, cool):
     return np.nan_to_num(slope * (hours - np.nanmedian(hours)))
 
 
-def night_cov(logs, least=6):
-    """Covariance of one night's figures: never below the least, more where this history scatters more from one
-    night to the next (so that a slow change does not count)."""
+def evening_cov(logs, least=6):
+    """Covariance of one evening's figures: never below the least, more where this history scatters more from one
+    evening to the next (so that a slow change does not count)."""
     along, scatter = mains(), SCATTER.copy()
     for i in map(ALL.index, OWN_SCALE):
         steps = np.diff(logs[np.isfinite(logs[:, i]), i])
@@ -86,7 +86,7 @@ def night_cov(logs, least=6):
 
 
 def level(logs, use, cov):
-    """-> (mean, covariance) of the figures `use` over these nights, unlike nights counting less."""
+    """-> (mean, covariance) of the figures `use` over these evenings, unlike evenings counting less."""
     weights, mean = np.ones(len(logs)), np.nanmedian(logs[:, use], axis=0)
     for _ in range(4):
         total, moment = np.zeros((len(use), len(use))), np.zeros(len(use))
@@ -105,12 +105,12 @@ def level(logs, use, cov):
 
 
 def shift(logs, first, last):
-    """-> Shift from the nights `first` to the nights `last` (index arrays), or None where too little is in both."""
+    """-> Shift from the evenings `first` to the evenings `last` (index arrays), or None where too little is in both."""
     known = np.isfinite(logs)
     use = np.flatnonzero((known[first].sum(axis=0) >= 4) & (known[last].sum(axis=0) >= 2))
     if not len(use):
         return None
-    cov = night_cov(logs)
+    cov = evening_cov(logs)
     before, cov_before = level(logs[first], use, cov)
     after, cov_after = level(logs[last], use, cov)
     along = mains()[use]
@@ -157,9 +157,9 @@ def minus2log(r, cov):
 
 
 def series(logs, change, cause_name, baseline):
-    """Size of a cause in every single night (logarithm), NaN where a night says nothing."""
+    """Size of a cause in every single evening (logarithm), NaN where an evening says nothing."""
     mean, _ = causes()[cause_name]
-    cov = night_cov(logs)
+    cov = evening_cov(logs)
     found = np.full(len(logs), np.nan)
     for k, row in enumerate(logs):
         use = change.use[np.isfinite(row[change.use])]

@@ -1,15 +1,15 @@
-"""What has changed since the run before: the figures of two nights side by side."""
+"""What has changed since the run before: the figures of two evenings side by side."""
 
 import math
 from pathlib import Path
 
-from host.runs.history.folders import read_night, stamp
-from host.runs.history.night import FIGURES
+from host.history.evening import FIGURES
+from host.history.folders import read_evening, stamp
 from host.runs.recording import ROWS, RecordingError
 from host.runs.summary import clock
 
 SAME_SETPOINT_K = 5.0
-# figure: (words, unit, digits, change that is worth a word: share of the value; one night scatters by about half of it)
+# figure: (words, unit, digits, change worth a word: share of the value; one evening scatters by about half of it)
 COMPARED = {
     "setpoint_c": ("Setpoint", "°C", 0, None),
     "start_c": ("Reading at the start", "°C", 0, None),
@@ -27,7 +27,7 @@ COMPARED = {
 
 
 def before(folder):
-    """-> (name, night) of the latest run beside `folder` that is older, or None."""
+    """-> (name, evening) of the latest run beside `folder` that is older, or None."""
     folder = Path(folder).resolve()
     now = dated(folder)
     older = []
@@ -36,11 +36,11 @@ def before(folder):
             older.append((date, path))
     for _, path in sorted(older, reverse=True)[:5]:
         try:
-            night = read_night(path, path.name)
+            evening = read_evening(path, path.name)
         except RecordingError:
             continue  # a damaged run is told of by its own report and by --history
-        if night is not None:
-            return path.name, night
+        if evening is not None:
+            return path.name, evening
     return None
 
 
@@ -50,7 +50,7 @@ def dated(folder):
 
 
 def compare(now, then):
-    """-> list of (words, then, now, remark); figures that neither night has are left out."""
+    """-> list of (words, then, now, remark); figures that neither evening has are left out."""
     lines = []
     same = is_same_setpoint(now, then)
     for key, (words, unit, digits, worth) in COMPARED.items():
@@ -60,13 +60,15 @@ def compare(now, then):
         remark = ""
         if worth and a and b and a > 0 and b > 0 and (same or key == "rise"):
             change = math.log(b / a)
-            remark = f"{100 * (b / a - 1):+.0f} %" + (": more than one night's scatter" if abs(change) > worth else "")
+            remark = f"{100 * (b / a - 1):+.0f} %" + (
+                ": more than one evening's scatter" if abs(change) > worth else ""
+            )
         lines.append((words, shown(a, unit, digits), shown(b, unit, digits), remark))
     return lines
 
 
 def is_same_setpoint(now, then):
-    """Whether two nights may be compared at their setpoint."""
+    """Whether two evenings may be compared at their setpoint."""
     a, b = now.get("setpoint_c"), then.get("setpoint_c")
     return a is not None and b is not None and abs(a - b) <= SAME_SETPOINT_K
 

@@ -37,7 +37,7 @@ def bus_name(bus):
     return f"i2c-{bus['scl']}"
 
 
-def wire(pins, plant, seed=1, limiter_c=520.0):
+def assembled(pins, plant, seed=1, limiter_c=520.0):
     """An Outside with every chip of the pin map; ValueError for a chip that nobody simulates.
 
     `outside.tips[name]` and `outside.probe_chips[name]` give a probe's parts to faults and tests."""
@@ -71,5 +71,5 @@ def _wire_panel(outside, spec):
     outside.display = FakeOled(spec["chip"])
     outside.add_chip(bus_name(spec["bus"]), spec.get("address", 0x3C), outside.display)
     if spec.get("stop") is not None:
-        outside.buttons[spec["stop"]] = True
-        outside._look_at_contacts()
+        outside.contacts.buttons[spec["stop"]] = True
+        outside.contacts.settle(outside)

@@ -1,8 +1,8 @@
-"""By how much each figure of a night moves when one thing changes, and how far ovens differ in that.
+"""By how much each figure of an evening moves when one thing changes, and how far ovens differ in that.
 
 Measured by tests/bench/history_directions.py on 24 simulated ovens without noise, half of them with layered walls, half
 of another structure (three lumps and a delay); nothing here was checked against a real oven. Figures in the order
-of `night.FIGURES`: rise climb top hold cool stone, all as logarithms.
+of `evening.FIGURES`: rise climb top hold cool stone, all as logarithms.
 """
 
 import numpy as np

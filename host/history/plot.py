@@ -1,28 +1,28 @@
-"""The picture of a history as SVG: every night's figures against the first nights, and the trend of what was found."""
+"""The picture of a history as SVG: every evening's figures against the first, and the trend of what was found."""
 
 import io
 
 import numpy as np
 
-from host.runs.history.night import FIGURES
-from host.runs.history.shift import FIRST, matrix
+from host.history.evening import FIGURES
+from host.history.shift import FIRST, matrix
 from host.runs.picture import FAINT, INK, PAPER, inline
 
 SHOWN = ("rise", "top", "hold", "cool", "stone")
 SIZES = {"wide": (9.6, 6.4), "narrow": (4.3, 7.4)}
-SEEN = "Figures of every night, in per cent of the first nights; the numbers are in the table below"
+SEEN = "Figures of every evening, in per cent of the first evenings; the numbers are in the table below"
 
 
-def draw(nights, findings, setpoint_c, shape="wide"):
-    """-> SVG text for inlining, None without matplotlib or with fewer than two nights."""
-    if len(nights) < 2 or setpoint_c is None:
+def draw(evenings, findings, setpoint_c, shape="wide"):
+    """-> SVG text for inlining, None without matplotlib or with fewer than two evenings."""
+    if len(evenings) < 2 or setpoint_c is None:
         return None
     try:
         from matplotlib import rc_context
         from matplotlib.figure import Figure
     except ImportError:
         return None
-    logs = matrix(nights, setpoint_c)
+    logs = matrix(evenings, setpoint_c)
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
     with rc_context(style):
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
@@ -31,10 +31,10 @@ def draw(nights, findings, setpoint_c, shape="wide"):
         for axis, name in zip(axes, SHOWN, strict=True):
             panel(axis, name, logs[:, list(FIGURES).index(name)])
             for finding in findings:
-                at = [k for k, night in enumerate(nights) if night.get("name") == finding.since]
+                at = [k for k, evening in enumerate(evenings) if evening.get("name") == finding.since]
                 if at and finding.trend is not None and not finding.is_note:
                     axis.axvline(at[0] + 1, color=INK, linewidth=1.6, linestyle=(0, (4, 2)))
-        axes[-1].set_xlabel("night" + ("    (dashed: what is found began about here)" if findings else ""), color=INK)
+        axes[-1].set_xlabel("evening" + ("    (dashed: what is found began about here)" if findings else ""), color=INK)
         text = io.StringIO()
         figure.savefig(text, format="svg", facecolor=PAPER, metadata={"Date": None, "Creator": None})
     from host.runs import picture
@@ -43,11 +43,11 @@ def draw(nights, findings, setpoint_c, shape="wide"):
 
 
 def panel(axis, name, logs):
-    """One figure: a dot a night, the running median of five as a line."""
+    """One figure: a dot an evening, the running median of five as a line."""
     at = np.arange(len(logs)) + 1
     known = np.isfinite(logs)
     axis.set_facecolor(PAPER)
-    axis.set_title(f"{FIGURES[name][0]}, % of the first nights", loc="left", fontsize=9, color=INK, pad=3)
+    axis.set_title(f"{FIGURES[name][0]}, % of the first evenings", loc="left", fontsize=9, color=INK, pad=3)
     axis.axhline(100, color=FAINT, linewidth=1)
     axis.tick_params(colors=INK, length=3)
     for side, spine in axis.spines.items():
@@ -55,7 +55,7 @@ def panel(axis, name, logs):
     axis.set_xlim(0.5, len(logs) + 0.5)
     if not known.any():
         axis.set_yticks([])
-        axis.text(0.5, 0.5, "no night gives this figure", transform=axis.transAxes, ha="center", color=INK)
+        axis.text(0.5, 0.5, "no evening gives this figure", transform=axis.transAxes, ha="center", color=INK)
         return
     base = np.median(logs[known][:FIRST])
     pct = 100 * np.exp(logs - base)

@@ -1,6 +1,6 @@
 """Calibration records over months: has a probe's correction moved by more than its uncertainty?"""
 
-from host.runs.history.findings import Finding
+from host.history.findings import Finding
 
 UNKNOWN_K = 2.0  # expanded uncertainty of a point whose record gives none
 SURE = 1.0  # times the combined expanded uncertainty (k = 2)

@@ -1,14 +1,14 @@
-"""One night in figures that can be laid beside those of another night.
+"""One evening in figures that can be laid beside those of another evening.
 
 Every figure is taken where the controller leaves it no freedom: at full output (rise, climb, top), at the steady
-setpoint (hold, stone) and with the heat off (cool). What a night cannot give is None, never guessed.
+setpoint (hold, stone) and with the heat off (cool). What an evening cannot give is None, never guessed.
 """
 
 import math
 
 import numpy as np
 
-from host.runs.history.directions import COOLER_PER_K
+from host.history.directions import COOLER_PER_K
 from host.runs.summary import NEAR_K, column, kind, summarise, when
 
 FULL_PCT = 98.0
@@ -16,7 +16,7 @@ COLD_C = 45.0  # a start above it says nothing about the room, and the walls are
 ROOM_C = 20.0  # figures are given for a room of this
 WINDOW_S = (420.0, 840.0)  # after reaching the setpoint: the stated stretch of the hold
 WINDOW_MIN_S = 240.0
-HOT_SETPOINT_C = 430.0  # hold, cool and stone are compared between nights of at least this,
+HOT_SETPOINT_C = 430.0  # hold, cool and stone are compared between evenings of at least this,
 SETPOINT_SPAN_K = 15.0  # and only within this of the history's usual setpoint
 GAP_S = 30.0  # rows further apart than this hide a crossing
 
@@ -34,14 +34,14 @@ METERS = {"mains_v": ("Mains voltage", "V"), "current_a": ("Current at full outp
 
 
 def observe(rows, events, meters=None):
-    """-> dict of the night: a value or None for each of FIGURES (as measured) and of METERS; `start_c`, `room_c`,
+    """-> dict of the evening: a value or None for each of FIGURES (as measured) and of METERS; `start_c`, `room_c`,
     `setpoint_c`, `to_setpoint_s`, `band_k`, `overshoot_k`, `breads`, `trips`, `top_switchings`, ... of the summary.
 
     meters: {"mains_v": volts, "current_a": amperes at full output}, where somebody measured them.
     """
     figures = summarise(rows, events)
-    night = {name: None for name in FIGURES}
-    night.update({name: (meters or {}).get(name) for name in METERS})
+    evening = {name: None for name in FIGURES}
+    evening.update({name: (meters or {}).get(name) for name in METERS})
     keep = (
         "setpoint_c",
         "to_setpoint_s",
@@ -55,21 +55,21 @@ def observe(rows, events, meters=None):
         "deck_switchings",
         "contactor_switchings",
     )
-    night.update({name: figures[name] for name in keep})
-    night["start_c"] = night["room_c"] = night["hot_s"] = None
+    evening.update({name: figures[name] for name in keep})
+    evening["start_c"] = evening["room_c"] = evening["hot_s"] = None
     if len(rows) < 10:
-        return night
+        return evening
     t_s, pv_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "out_pct"))
-    night["start_c"] = first_reading(pv_c, out_pct)
-    if night["start_c"] is not None and -10.0 < night["start_c"] <= COLD_C:
-        night["room_c"] = night["start_c"]
+    evening["start_c"] = first_reading(pv_c, out_pct)
+    if evening["start_c"] is not None and -10.0 < evening["start_c"] <= COLD_C:
+        evening["room_c"] = evening["start_c"]
         for name, low_c in (("rise", 100.0), ("climb", 200.0), ("top", 300.0)):
-            night[name] = crossing_s(t_s, pv_c, low_c, low_c + 100.0, out_pct >= FULL_PCT)
-        night.update(steady(rows, events, night))
+            evening[name] = crossing_s(t_s, pv_c, low_c, low_c + 100.0, out_pct >= FULL_PCT)
+        evening.update(steady(rows, events, evening))
     hot = (pv_c >= 400.0) & (out_pct > 0)
-    night["hot_s"] = float(np.ptp(t_s[hot])) if hot.any() else None
-    night["cool"] = cooling(t_s, pv_c, out_pct, events, figures["setpoint_c"])
-    return night
+    evening["hot_s"] = float(np.ptp(t_s[hot])) if hot.any() else None
+    evening["cool"] = cooling(t_s, pv_c, out_pct, events, figures["setpoint_c"])
+    return evening
 
 
 def first_reading(pv_c, out_pct):
@@ -103,10 +103,10 @@ def at(t_s, pv_c, i, level_c):
     return float(t_s[i] + (t_s[i + 1] - t_s[i]) * (level_c - pv_c[i]) / (pv_c[i + 1] - pv_c[i]))
 
 
-def steady(rows, events, night):
+def steady(rows, events, evening):
     """hold and stone of the stated stretch, if nothing disturbed it."""
     t_s, pv_c, setpoint_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c", "out_pct"))
-    goal_c = night["setpoint_c"]
+    goal_c = evening["setpoint_c"]
     reached = np.flatnonzero(pv_c >= goal_c - NEAR_K) if goal_c else ()
     if not len(reached) or goal_c < HOT_SETPOINT_C:
         return {}
@@ -120,7 +120,7 @@ def steady(rows, events, night):
     stone_c = column(rows, "stone_pv_c")[use]
     found = {"hold": float(np.mean(out_pct[use]))}
     if np.isfinite(stone_c).all():
-        found["stone"] = float(np.mean(stone_c - night["room_c"]) / np.mean(pv_c[use] - night["room_c"]))
+        found["stone"] = float(np.mean(stone_c - evening["room_c"]) / np.mean(pv_c[use] - evening["room_c"]))
     return found
 
 
@@ -141,13 +141,13 @@ def cooling(t_s, pv_c, out_pct, events, setpoint_c):
     return crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
 
 
-def vector(night, usual_setpoint_c):
-    """-> array of the logarithms of the night's figures for a room of ROOM_C, in the order of NAMES; NaN where none."""
+def vector(evening, usual_setpoint_c):
+    """-> logarithms of the evening's figures for a room of ROOM_C, in the order of NAMES; NaN where none."""
     logs = np.full(len(NAMES), np.nan)
-    room_c = night.get("room_c")
-    near = night.get("setpoint_c") and abs(night["setpoint_c"] - usual_setpoint_c) <= SETPOINT_SPAN_K
+    room_c = evening.get("room_c")
+    near = evening.get("setpoint_c") and abs(evening["setpoint_c"] - usual_setpoint_c) <= SETPOINT_SPAN_K
     for i, name in enumerate(NAMES):
-        value = night.get(name)
+        value = evening.get(name)
         if value is None or not value > 0.0 or (name in ("hold", "stone", "cool") and not near):
             continue
         if room_c is None and name != "cool":
@@ -155,5 +155,5 @@ def vector(night, usual_setpoint_c):
         warmer_k = 0.0 if room_c is None else room_c - ROOM_C
         logs[i] = math.log(value) - COOLER_PER_K[i] * warmer_k
         if name == "hold":  # a loss that grows with about the 1.5th power of the rise: measured, see directions.py
-            logs[i] -= 1.5 * math.log((night["setpoint_c"] - ROOM_C) / (usual_setpoint_c - ROOM_C))
+            logs[i] -= 1.5 * math.log((evening["setpoint_c"] - ROOM_C) / (usual_setpoint_c - ROOM_C))
     return logs

@@ -2,12 +2,12 @@
 
 import json
 
-from host.runs.history import text
-from host.runs.history.findings import thermal
-from host.runs.history.folders import read_history
-from host.runs.history.page import page
-from host.runs.history.records import changes, drifted
-from host.runs.history.wear import counts, wear
+from host.history import text
+from host.history.findings import thermal
+from host.history.folders import read_history
+from host.history.page import page
+from host.history.records import changes, drifted
+from host.history.wear import counts, wear
 from host.runs.recording import clean
 
 KEPT = (
@@ -34,18 +34,18 @@ KEPT = (
 )
 
 
-def judge(history, relay_life=None):
+def findings_of(history, relay_life=None):
     """-> (findings, remarks, counts); what matters first, notes last."""
-    found, remarks = thermal(history.nights)
-    found = found + wear(history.nights, relay_life) + drifted(history.records)
-    return sorted(found, key=lambda one: one.is_note), history.remarks + remarks, counts(history.nights, relay_life)
+    found, remarks = thermal(history.evenings)
+    found = found + wear(history.evenings, relay_life) + drifted(history.records)
+    return sorted(found, key=lambda one: one.is_note), history.remarks + remarks, counts(history.evenings, relay_life)
 
 
 def as_json(history, found, remarks, used, out):
     """Everything for machines."""
-    nights = [
-        {**{key: night.get(key) for key in KEPT}, "date": f"{night['date']:%Y-%m-%dT%H:%M:%S}"}
-        for night in history.nights
+    evenings = [
+        {**{key: evening.get(key) for key in KEPT}, "date": f"{evening['date']:%Y-%m-%dT%H:%M:%S}"}
+        for evening in history.evenings
     ]
     moved = [
         {**one, "first": f"{one['first']:%Y-%m-%d}", "last": f"{one['last']:%Y-%m-%d}"}
@@ -59,7 +59,7 @@ def as_json(history, found, remarks, used, out):
                 "skipped": history.skipped,
                 "relays": used,
                 "calibrations": moved,
-                "nights": nights,
+                "evenings": evenings,
                 "page": str(out),
             }
         ),
@@ -71,13 +71,13 @@ def as_json(history, found, remarks, used, out):
 def run(folder, since=None, relay_life=None):
     """-> (history, found, remarks, used). RecordingError for an unusable folder."""
     history = read_history(folder, since)
-    return (history, *(judge(history, relay_life) if history.nights else ([], [], [])))
+    return (history, *(findings_of(history, relay_life) if history.evenings else ([], [], [])))
 
 
 def printed(history, found, remarks, used):
     """The report for the terminal."""
     lines = [f"note: {line}" for line in [*history.skipped, *remarks]]
-    lines += text.table(history.nights) + ["", text.model_line(history.nights), *text.wear_lines(used)]
+    lines += text.table(history.evenings) + ["", text.model_line(history.evenings), *text.wear_lines(used)]
     for one in changes(history.records):
         lines.append(
             f"Calibration of {one['probe']} at {one['point']}: {one['change_k']:+.2f} K since {one['first']:%Y-%m-%d} "
@@ -86,7 +86,7 @@ def printed(history, found, remarks, used):
     lines.append("")
     for one in found:
         lines += text.finding_lines(one)
-    return "\n".join(lines if found else [*lines, "Nothing found: the last nights are like the first."])
+    return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
 
 
-__all__ = ["as_json", "judge", "page", "printed", "run"]
+__all__ = ["as_json", "findings_of", "page", "printed", "run"]

@@ -17,7 +17,7 @@ class Present:
     def __init__(self):
         self.due_s = 0.0
 
-    def look(self, rehearsal):
+    def act(self, rehearsal):
         """Confirm presence every four minutes of an evening."""
         if rehearsal.state in ("running", "held") and rehearsal.now_s >= self.due_s:
             self.due_s = rehearsal.now_s + 240.0
@@ -41,7 +41,6 @@ class Seen:
         self.stop_c = self.peak_c = self.highest_c = NAN
         self.after_reason_s = 0.0  # conduction later than 0.6 s after the reason, s
         self.end_trip = ""
-        self.end_state = ""
 
     def since(self, promise):
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
@@ -55,15 +54,13 @@ class Seen:
         return next((now_s for now_s, asked_s in on if asked_s >= promise.within_s), NEVER)
 
 
-def watch(made, faults, promises, phase):
+def watch_until_over(made, faults, promises, phase):
     """Make the faults and advance until all is over: a Seen."""
     seen = Seen(made)
     outside = made.outside
     first_event = len(made.events)
     made.cook = Present()
-    for fault in faults:
-        outside.quiet_us = 0
-        outside.at(outside.now_us, fault, "start", outside)
+    _make(faults, outside)
     asked = phase not in SECOND_TRY
     longest_s = max((getattr(p, "watch_s", p.within_s) for p in promises), default=0.0)
     total_us = _conducted(outside)
@@ -95,8 +92,14 @@ def watch(made, faults, promises, phase):
         if _is_over(seen, made, promises, asked, off_at_s, true_c, longest_s):
             break
     seen.heat_off_s = max(0.0, off_at_s - seen.fault_s)
-    seen.end_trip, seen.end_state = made.trip, made.state
+    seen.end_trip = made.trip
     return seen
+
+
+def _make(faults, outside):
+    for fault in faults:
+        outside.quiet_us = 0
+        outside.at(outside.now_us, fault, "start", outside)
 
 
 def _conducted(outside):

@@ -1,0 +1,27 @@
+"""What a person has entered, held against the bounds of its field."""
+
+from host.commissioning.steps import YES
+
+
+def fault_of(entry, value):
+    """(kind of fault, words) of an entered value: ("unusable", ...), ("failed", ...) or None."""
+    if entry.kind == "number":
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
+            return "unusable", f"{entry.name}: a number in {entry.unit} is needed, not {str(value)[:30]!r}"
+        if not entry.low <= value <= entry.high:
+            bounds = f"{entry.low:g} to {entry.high:g} {entry.unit}"
+            return "failed", f"{entry.name}: {value:g} {entry.unit} is outside {bounds}" + because(entry)
+        return None
+    text = str(value).strip()
+    if not text:
+        return "unusable", f"{entry.name}: must not be empty"
+    if entry.kind == YES and text.lower() not in ("yes", "y", "true"):
+        return "failed", f"{entry.name}: not confirmed ({entry.text})" + because(entry)
+    if entry.kind == "choice" and text not in entry.choices:
+        return "unusable", f"{entry.name}: one of {', '.join(entry.choices)}"
+    return None
+
+
+def because(entry):
+    """The bound's reason, where there is one."""
+    return f" ({entry.why})" if entry.why else ""

@@ -1,0 +1,65 @@
+"""The sensed contacts of the simulated board: which are closed to GND, and which current sensors are connected.
+
+Closed = good (enabled, limiter healthy, OURS selected ...). A contact's wire can be cut (reads open) or short to GND
+(reads closed).
+"""
+
+SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
+CONTACTS = ("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "FAN_OK", "DOOR", "MAINTENANCE")
+
+
+class Contacts:
+    """Every sensed input of `pins` (a PinMap) with its wire."""
+
+    def __init__(self, pins):
+        self.maintenance_fitted = False
+        self.door_stuck = None  # what the door contact shows regardless: "open", "shut"
+        self.fan_contact_works = True
+        self.cut_wires = set()  # names of sensed inputs whose wire is broken
+        self.shorted_wires = set()  # and those that are short to GND
+        self.buttons = {}  # pin -> pressed (contact to GND)
+        self.sensing = {}  # pin -> relay whose current it sees
+        self.closed = 0  # a bit for every contact that is closed to GND
+        self._inputs = {getattr(pins, name): name for name in (*CONTACTS, *SENSES) if pins.pin(name) is not None}
+        self._key = None
+
+    def settle(self, outside):
+        """Work out `closed` and `sensing` from what the Outside does, if anything has changed."""
+        key = (
+            *(outside.enable, outside.position, outside.contactor.is_closed, outside.door_open),
+            *(outside.fan_turns and self.fan_contact_works, self.door_stuck, self.maintenance_fitted),
+            outside.limiter is not None and outside.limiter.has_tripped,
+            *(frozenset(self.cut_wires), frozenset(self.shorted_wires), tuple(self.buttons.items())),
+        )
+        if key == self._key:
+            return
+        self._key = key
+        mask = 0
+        for pin, name in self._inputs.items():
+            is_closed = name not in self.cut_wires and name not in SENSES and self._is_closed(name, outside)
+            if is_closed or name in self.shorted_wires:
+                mask |= 1 << pin
+        for pin, pressed in self.buttons.items():
+            if pressed:
+                mask |= 1 << pin
+        self.closed = mask
+        self.sensing = {
+            pin: outside.relays[name == SENSES[1]]
+            for pin, name in self._inputs.items()
+            if name in SENSES and name not in self.cut_wires and name not in self.shorted_wires
+        }
+
+    def _is_closed(self, name, outside):
+        if name == "ENABLE":
+            return outside.enable
+        if name == "LIMIT_OK":
+            return outside.limiter is None or not outside.limiter.has_tripped
+        if name == "SELECTOR":
+            return outside.position == "ours"
+        if name == "CONTACTOR_OPEN":
+            return not outside.contactor.is_closed
+        if name == "FAN_OK":
+            return outside.fan_turns and self.fan_contact_works
+        if name == "DOOR":
+            return self.door_stuck == "shut" or (self.door_stuck is None and not outside.door_open)
+        return self.maintenance_fitted

@@ -1,0 +1,38 @@
+"""What a simulated board has in its flash when the rehearsal begins, written by the device's own code."""
+
+from host.shim.port import Port
+from host.shim.simfs import SimFS
+
+COMMISSIONED_C = 480
+
+
+def first_files(world, pins, outside, settings=None, commissioned=True):
+    """A SimFS with settings and commissioning record of a World's device; ValueError for a setting that cannot be."""
+    fs = SimFS()
+    if not settings and not commissioned:
+        return fs
+    with world.running(Port(outside, getattr(pins, "MCU", "rp2040"), pins, fs)):
+        store = world.load("tizzone.memory.store").Store()
+        if settings:
+            _store_settings(world, store, settings)
+        if commissioned:
+            _store_record(world, store, pins, (settings or {}).get("high_limit_c", 500))
+    return fs
+
+
+def _store_settings(world, store, settings):
+    rules = world.load("tizzone.memory.settings")
+    for name, value in settings.items():
+        fault = rules.fault_of(name, value)
+        if fault:
+            raise ValueError(fault)
+    store.save("settings", settings)
+
+
+def _store_record(world, store, pins, high_limit_c):
+    commission = world.load("tizzone.commissioning.release")
+    store.save("commission", commission.record(pins, high_limit_c, COMMISSIONED_C))
+    # Such a board has run before: it keeps a latch and a session mark, and would miss them.
+    judge = world.load("tizzone.safety.supervisor").Supervisor(500_000, COMMISSIONED_C * 1000)
+    store.save("latch", judge.latch())
+    store.save("session", {"open": 0, "planned": 0})
