@@ -8,8 +8,15 @@ answer `i2c_write(bytes)` and `i2c_read(n) -> bytes`, raising OSError when they 
 acknowledge.
 """
 
+from __future__ import annotations
+
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from host.simulator.assembly import Tip
+
 
 # Faults that any chip can have, by the name that a rehearsal uses.
 BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
@@ -29,7 +36,9 @@ class FakeChip:
     # size of the noise while "noise" is on: relay transients on an unshielded cable
     burst_k = 60.0
 
-    def __init__(self, temperature_c, junction_c, now_us, seed=1, noise_k=0.08):
+    def __init__(
+        self, temperature_c: Tip, junction_c: Tip, now_us: Callable, seed: int = 1, noise_k: float = 0.08
+    ) -> None:
         self.temperature_c = temperature_c
         self.junction_c = junction_c
         self.now_us = now_us
@@ -46,7 +55,7 @@ class FakeChip:
             raise ValueError(f"{type(self).__name__} has no fault {name!r}; it has {known}")
         self.fault = name
 
-    def hot_c(self):
+    def hot_c(self) -> float:
         """Temperature at the tip with noise, °C."""
         spread = self.burst_k if self.fault == "noise" else self.noise_k
         return self.temperature_c() + self._random.gauss(0.0, spread)
@@ -65,7 +74,7 @@ class FakeChip:
             self._sampled_us = now
         return self._answer
 
-    def on_the_wire(self, data):
+    def on_the_wire(self, data: bytes) -> bytes:
         """`data` as a faulty bus delivers it."""
         half = len(data) // 2
         if self.fault == "all_zero":
@@ -81,7 +90,7 @@ class FakeChip:
         return data
 
 
-def to_code(value, step, bits):
+def to_code(value: float, step: float, bits: int) -> int:
     """Nearest two's complement code of `value` in units of `step`, held at the ends."""
     limit = 1 << (bits - 1)
     code = max(-limit, min(limit - 1, round(value / step)))
