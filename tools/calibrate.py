@@ -1,5 +1,8 @@
 """`tizzone calibrate`: correction of one probe from ice, boiling water, fixed points and a reference."""
 
+from __future__ import annotations
+
+import argparse
 import datetime
 import json
 import sys
@@ -26,7 +29,7 @@ water, stirred, the tip in the middle, ten minutes. Boiling: a rolling boil, the
 head of the probe dry and hands out of the steam. Water points say little at 450 °C."""
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     add = parser.add_argument
     add("--probe", choices=("dome", "stone"), default="dome", help="which probe (default: dome)")
@@ -98,7 +101,7 @@ def grade_and_limits(options):
     return grade, limits
 
 
-def checked_date(text):
+def checked_date(text: str | None) -> str | None:
     """The date as text, today's if None."""
     try:
         return str(datetime.date.fromisoformat(text) if text else datetime.date.today())
@@ -106,7 +109,7 @@ def checked_date(text):
         raise CalibrationError(f"date {text!r} is not YYYY-MM-DD") from None
 
 
-def pair(text, what):
+def pair(text: str, what: str) -> tuple[str, float]:
     """("left", reading) of "left:reading"."""
     left, _, right = text.partition(":")
     try:
@@ -196,7 +199,7 @@ def show(options, result):
         print(view.text(result, options.settings))
 
 
-def ask_all(options):
+def ask_all(options: argparse.Namespace) -> None:
     """The guided way: ask for each point in turn; an empty line leaves it out."""
     if not sys.stdin.isatty():
         raise CalibrationError("no readings: give --ice, --boil, --reference or --fixed (see --help)")
@@ -218,7 +221,7 @@ def ask_all(options):
         options.reference_uncertainty = ask("Its certificate's uncertainty, K (k = 2): ")
 
 
-def ask(question, many=False):
+def ask(question: str, many: bool = False) -> float | list[float] | None:
     """A number (or a list of them) typed at the terminal; None for an empty line."""
     while True:
         try:

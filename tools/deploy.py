@@ -1,5 +1,8 @@
 """`tizzone deploy`: load or update a board, and demand that it comes back idle with every heat output off."""
 
+from __future__ import annotations
+
+import argparse
 import json
 import sys
 
@@ -21,7 +24,7 @@ Put a USB isolator between PC and board whenever mains is on. The load goes in t
 MAINTENANCE jumper and press reset. Settings, latch, commissioning record and log on the board stay as they are."""
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("--port", metavar="PORT", help="serial port (default: the only board there is)")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
@@ -77,7 +80,7 @@ def show(options, made, notes):
     return 0
 
 
-def print_by_hand(lines):
+def print_by_hand(lines: list[str]) -> None:
     """The mpremote lines."""
     print("by hand (sources), in this folder, heat off, dome below 80 °C (any mpremote command stops the controller):")
     for line in lines:

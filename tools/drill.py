@@ -1,5 +1,8 @@
 """`tizzone drill`: every fault in every phase on many ovens; and clean evenings that must not trip."""
 
+from __future__ import annotations
+
+import argparse
 import json
 import os
 import sys
@@ -33,7 +36,7 @@ SHORT_PHASES = ("cold", "setpoint", "load", "held")  # on every oven but the fir
 PROGRESS_S = 2.0
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("--all", action="store_true", help="every phase, wiring and pair on every oven")
     parser.add_argument("--fault", action="append", metavar="NAME", help="only this fault (may be given again)")
@@ -53,7 +56,7 @@ def add_arguments(parser):
     parser.add_argument("--table", action="store_true", help="print what is promised for every fault (Markdown)")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """0 every promise kept, 1 a promise broken, ToolError for a wrong option."""
     if options.table:
         print(library.table(world().load("tizzone.safety.limits")), end="")
@@ -172,13 +175,13 @@ def write(folder, results):
 class Progress:
     """One line on standard error that is written over; on a file or pipe only its end."""
 
-    def __init__(self, count, is_quiet):
+    def __init__(self, count: int, is_quiet: bool) -> None:
         self.count = count
         self.is_live = not is_quiet and sys.stderr.isatty()
         self.begun_s = time.monotonic()
         self.next_s = 0.0
 
-    def show(self, done, failed):
+    def show(self, done: int, failed: int) -> None:
         """Tell how far it is."""
         spent_s = time.monotonic() - self.begun_s
         if not self.is_live or spent_s < self.next_s:
@@ -189,7 +192,7 @@ class Progress:
         line = f"[{bar:24}] {done}/{self.count}, {failed} failed, about {left_s / 60:.0f} min left"
         print(f"\r{line:78}", end="", file=sys.stderr, flush=True)
 
-    def end(self):
+    def end(self) -> None:
         """Leave the line."""
         if self.is_live:
             print(file=sys.stderr)

@@ -1,9 +1,13 @@
 """`tizzone rehearse`: an evening on the simulated oven, run by the very files that go onto the board."""
 
+from __future__ import annotations
+
+import argparse
 import json
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
@@ -32,7 +36,7 @@ LONGEST_S = 10 * 3600.0
 SETTLE_S = 5.0  # a board's start, with its grace window
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("--oven", default="standard", help="preset, random:SEED, other:SEED or twin:FILE")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
@@ -130,7 +134,7 @@ def plant_named(name, seed):
         raise ToolError(f"--oven: {error}") from None
 
 
-def whole_number(option, value):
+def whole_number(option: str, value: float) -> int:
     """`value` as an int, or ToolError."""
     if value != value or value != int(value):
         raise ToolError(f"{option}: a whole number is needed")
@@ -163,7 +167,7 @@ def fresh_folder(name):
 class Evening:
     """A cook's evening: start, breads, stop, cool; rows and events go to the run folder as they come."""
 
-    def __init__(self, rehearsal, breads, writer, quiet, plan=None):
+    def __init__(self, rehearsal: Rehearsal, breads: int, writer: RunWriter, quiet: bool, plan: Any = None) -> None:
         self.rehearsal = rehearsal
         self.breads = breads
         self.writer = writer
@@ -173,7 +177,7 @@ class Evening:
         self._events = 0
         self.started = time.strftime("%Y-%m-%dT%H:%M:%S")
 
-    def run(self):
+    def run(self) -> None:
         """From switching on the box to a cooled oven, or until a trip has cooled down."""
         rehearsal = self.rehearsal
         self._pass(SETTLE_S)
@@ -251,7 +255,7 @@ class Evening:
         return figures
 
 
-def write_page(path, rehearsal, summary):
+def write_page(path: Path | str, rehearsal: Rehearsal, summary: dict[str, Any]) -> None:
     """The report page of the run."""
     text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
     write_text(path, text)

@@ -1,5 +1,8 @@
 """`tizzone report`: the figures and the page of a run folder, or what many evenings say together."""
 
+from __future__ import annotations
+
+import argparse
 import json
 from pathlib import Path
 
@@ -25,7 +28,7 @@ measured.json in the run folder, {"mains_v": 229, "current_a": 12.4} (at full ou
 COUNTED = ("top", "deck", "contactor")
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("run_folder", metavar="RUN_FOLDER", nargs="?", help="folder with run.csv")
     parser.add_argument("--history", metavar="DIR", help="compare all runs below this folder")
@@ -35,14 +38,14 @@ def add_arguments(parser):
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int | None:
     """Read the run or the history, write the page, print the figures; ToolError for an unusable input."""
     if (options.run_folder is None) == (options.history is None):
         raise ToolError("say a RUN_FOLDER or --history DIR, one of them")
     return one_run(options) if options.history is None else many_runs(options)
 
 
-def many_runs(options):
+def many_runs(options: argparse.Namespace) -> int | None:
     """`--history`: 0 nothing to say, 1 something found."""
     since = stamp(options.since) if options.since else None
     if options.since and since is None:
@@ -112,7 +115,7 @@ def since_last(folder):
     return None if now is None else (found[0], last.compare(now, found[1]))
 
 
-def number(value):
+def number(value: float | str | None) -> float | None:
     """`value` if it is a number, else None."""
     return value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
 

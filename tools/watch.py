@@ -1,5 +1,8 @@
 """`tizzone watch`: live view of a board over its serial link, or of a simulated one; recording and a page."""
 
+from __future__ import annotations
+
+import argparse
 import json
 import sys
 import time
@@ -35,7 +38,7 @@ LOOKS = 10  # ... between two rounds of questions
 LOG = "board.log"
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("--port", metavar="P", help="serial port (default: the one board that is plugged in)")
     parser.add_argument("--simulated", action="store_true", help="a simulated board instead")
@@ -84,7 +87,7 @@ def run(options):
     return 0 if watcher.view["connected"] else 1
 
 
-def checked(options):
+def checked(options: argparse.Namespace) -> None:
     """ToolError for options that cannot be."""
     if options.simulated and options.port:
         raise ToolError("--port or --simulated, not both")

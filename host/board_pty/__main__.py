@@ -1,5 +1,7 @@
 """A simulated board behind a serial port, to practise with: `python -m host.board_pty [--loaded]`. Linux only."""
 
+from __future__ import annotations
+
 import argparse
 import sys
 
@@ -14,7 +16,7 @@ def device_files(board):
     return {file.path: file.data for file in plan.make(board).files}
 
 
-def main(argv=None):
+def main(argv: list[str] | None = None) -> int:
     """Run a board until Ctrl-C; 2 for a wrong option or a laptop without MicroPython."""
     parser = argparse.ArgumentParser(
         prog="python -m host.board_pty",

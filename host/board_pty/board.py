@@ -15,6 +15,8 @@ soft reset. The simulated board (host/shim) is underneath, wired to an oven in t
 What time and the watchdog do is told in host/board_pty/world.py.
 """
 
+from __future__ import annotations
+
 import os
 import select
 import tempfile
@@ -22,6 +24,7 @@ import threading
 import time
 from collections import deque
 from pathlib import Path
+from typing import Any
 
 from host.board_pty.bridge import Bridge
 from host.board_pty.process import BoardProcess
@@ -41,16 +44,16 @@ class BoardPty:
 
     def __init__(
         self,
-        board="boards/pico.py",
-        plant=None,
-        files=None,
-        speed=1.0,
-        seed=1,
-        flash_kb=None,
-        heap=HEAP,
-        native_usb=False,
-        patience_s=PATIENCE_S,
-    ):
+        board: str = "boards/pico.py",
+        plant: Any = None,
+        files: dict[str, bytes] | None = None,
+        speed: float = 1.0,
+        seed: int = 1,
+        flash_kb: int | None = None,
+        heap: str = HEAP,
+        native_usb: bool = False,
+        patience_s: float = PATIENCE_S,
+    ) -> None:
         if plant is None:
             from host.oven import preset
 

@@ -5,8 +5,11 @@ rule (`tizzone.probes.conditioning.calibration_fault`) decides whether a curve i
 written which the board would refuse.
 """
 
+from __future__ import annotations
+
 import ast
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.calibration import uncertainty
 from host.calibration.fixed_points import (
@@ -21,6 +24,10 @@ from host.calibration.fixed_points import (
 )
 from host.calibration.uncertainty import Component
 from host.shim.loader import DEVICE, world
+
+if TYPE_CHECKING:
+    from host.shim.loader import DeviceModule
+
 
 ICE_BATH_K = 0.1  # crushed ice, a little water, stirred: common practice, no source
 BOILING_K = 0.2  # rolling boil, tip off the bottom: common practice, no source
@@ -39,7 +46,7 @@ class CalibrationError(ValueError):
 class Point:
     """A known temperature and what the probe read there."""
 
-    def __init__(self, name, true_c, readings_c, components):
+    def __init__(self, name: str, true_c: float, readings_c: list[float], components: list[Component]) -> None:
         self.name = name
         self.true_c = true_c
         self.readings_c = list(readings_c)
@@ -49,17 +56,17 @@ class Point:
             self.components.append(Component.repeated("repeated readings", self.readings_c))
 
     @property
-    def correction_k(self):
+    def correction_k(self) -> float:
         """What must be added to the reading."""
         return self.true_c - self.reading_c
 
 
-def ice_point(readings_c):
+def ice_point(readings_c: list[float]) -> Point:
     """Melting ice."""
     return Point("ice", ICE_C, readings_c, [Component.rectangular("ice bath", ICE_BATH_K)])
 
 
-def boiling_point(readings_c, station_hpa=None, altitude_m=None):
+def boiling_point(readings_c: list[float], station_hpa: float | None = None, altitude_m: float | None = None) -> Point:
     """Boiling water at the day's station pressure, or (worse) at an altitude alone."""
     if station_hpa is None and altitude_m is None:
         raise CalibrationError("boiling water needs the day's station pressure or the altitude")
@@ -78,14 +85,14 @@ def boiling_point(readings_c, station_hpa=None, altitude_m=None):
     )  # fmt: skip
 
 
-def fixed_point(name, readings_c):
+def fixed_point(name: str, readings_c: list[float]) -> Point:
     """A fixed point of ITS-90 by name."""
     if name not in FIXED_C:
         raise CalibrationError(f"no fixed point {name!r} (known: {', '.join(FIXED_C)})")
     return Point(name, FIXED_C[name], readings_c, [Component.rectangular("fixed point", FIXED_K)])
 
 
-def reference_point(true_c, readings_c, expanded_k, k=2.0):
+def reference_point(true_c: float, readings_c: list[float], expanded_k: float, k: float = 2.0) -> Point:
     """A reference thermometer beside the probe; expanded_k from its certificate."""
     within("reference", true_c, (-40.0, 700.0), "°C")
     parts = [Component.expanded("reference thermometer", expanded_k, k)]
@@ -122,18 +129,18 @@ def curve(points):
     return made
 
 
-def conditioning():
+def conditioning() -> DeviceModule:
     """The device's conditioning module, as the board runs it."""
     return world(DEVICE).load("tizzone.probes.conditioning")
 
 
-def corrected_c(points, reading_c):
+def corrected_c(points: list[list[int]], reading_c: float) -> float:
     """What the board makes of a reading with this curve, °C."""
     conditioner = conditioning().Conditioner(points)
     return conditioner.calibrated_mc(round(reading_c * 1000)) / 1000.0
 
 
-def uncorrected_c(points, shown_c):
+def uncorrected_c(points: list[list[int]], shown_c: float) -> float:
     """The reading behind a corrected one, °C (the curve rises, so a bisection finds it)."""
     conditioner = conditioning().Conditioner(points)
     low, high = round(shown_c * 1000) - 16000, round(shown_c * 1000) + 16000
@@ -176,7 +183,7 @@ def water_only(points):
     return max(point.true_c for point in points) < WATER_ONLY_C
 
 
-def expanded_of(point):
+def expanded_of(point: Point) -> float:
     """Expanded uncertainty (k = 2) of one point's correction, the board's own temperature included, K."""
     board = Component.rectangular("board temperature of the day", uncertainty.JUNCTION_K)
     return uncertainty.COVERAGE * uncertainty.combined_k([*point.components, board])
@@ -198,7 +205,9 @@ def drift(points, record):
     return changes
 
 
-def record(points, date, identity, chip, kind, grade, u_450_k):
+def record(
+    points: list[Point], date: str, identity: str, chip: str, kind: str, grade: int, u_450_k: float
+) -> dict[str, Any]:
     """What is kept beside the curve."""
     return {
         "date": date, "probe": identity, "chip": chip, "type": kind, "class": grade,

@@ -4,6 +4,8 @@ Boiling: IAPWS-IF97 (R7-97) saturation temperature, region 4. Air pressure over 
 (ISO 2533, US Standard Atmosphere 1976) below 11 km. Fixed points: ITS-90 table 1.
 """
 
+from __future__ import annotations
+
 import math
 
 ICE_C = 0.0  # melting ice at 1 atm; the triple point is 0.01 °C
@@ -23,7 +25,7 @@ _N = (
 )  # fmt: skip
 
 
-def boiling_c(pressure_hpa):
+def boiling_c(pressure_hpa: float) -> float:
     """Boiling point of water in °C at a station pressure in hPa (IAPWS R7-97, equation 31)."""
     n1, n2, n3, n4, n5, n6, n7, n8, n9, n10 = _N
     beta = (pressure_hpa / 10000.0) ** 0.25
@@ -40,6 +42,6 @@ def pressure_hpa(altitude_m):
     return 1013.25 * (1.0 - 0.0065 * height_m / 288.15) ** 5.255880
 
 
-def slope_k_per_hpa(pressure):
+def slope_k_per_hpa(pressure: float) -> float:
     """How much the boiling point moves, K per hPa."""
     return (boiling_c(pressure + 0.5) - boiling_c(pressure - 0.5)) / 1.0

@@ -5,6 +5,8 @@ coverage factor, or as a resolution (full step, divided by sqrt 12). All act on 
 (sensitivity 1) and are taken as independent.
 """
 
+from __future__ import annotations
+
 import math
 
 COVERAGE = 2.0
@@ -32,28 +34,28 @@ JUNCTION_K = 0.5
 class Component:
     """One line of the budget: name, standard uncertainty in K, and how it came about."""
 
-    def __init__(self, name, standard_k, how):
+    def __init__(self, name: str, standard_k: float, how: str) -> None:
         self.name = name
         self.standard_k = standard_k
         self.how = how
 
     @classmethod
-    def rectangular(cls, name, half_width_k):
+    def rectangular(cls, name: str, half_width_k: float) -> Component:
         """From a bound that is as likely anywhere within (GUM 4.3.7)."""
         return cls(name, half_width_k / math.sqrt(3.0), f"+-{half_width_k:.2f} K rectangular")
 
     @classmethod
-    def expanded(cls, name, expanded_k, k=2.0):
+    def expanded(cls, name: str, expanded_k: float, k: float = 2.0) -> Component:
         """From a certificate's expanded uncertainty (GUM 4.3.3)."""
         return cls(name, expanded_k / k, f"{expanded_k:.2f} K at k = {k:g}")
 
     @classmethod
-    def resolution(cls, name, step_k):
+    def resolution(cls, name: str, step_k: float) -> Component:
         """From the step of a display or code (GUM F.2.2.1)."""
         return cls(name, step_k / math.sqrt(12.0), f"step {step_k:.3g} K")
 
     @classmethod
-    def repeated(cls, name, values):
+    def repeated(cls, name: str, values: list[float]) -> Component:
         """From repeated readings: standard deviation of the mean (GUM 4.2.3)."""
         n = len(values)
         mean = sum(values) / n
@@ -61,7 +63,7 @@ class Component:
         return cls(name, deviation / math.sqrt(n), f"{n} readings, s = {deviation:.2f} K")
 
 
-def combined_k(components):
+def combined_k(components: list[Component]) -> float:
     """Combined standard uncertainty, K (GUM 5.1.2 with sensitivities of 1)."""
     return math.sqrt(sum(c.standard_k**2 for c in components))
 
@@ -81,12 +83,14 @@ def class_tolerance_k(kind, grade, t_c):
     return tolerance if low <= t_c <= high else 1.5 * tolerance
 
 
-def reach(t_c, points_c):
+def reach(t_c: float, points_c: list[float]) -> float:
     """0 at a calibration point, 1 where it is REACH_K away or there is none."""
     return min([1.0] + [abs(t_c - point) / REACH_K for point in points_c])
 
 
-def budget(t_c, points, kind, grade, chip_k, resolution_k):
+def budget(
+    t_c: float, points: list[tuple[float, list]], kind: str, grade: int, chip_k: float, resolution_k: float
+) -> list[Component]:
     """Components of the corrected reading at t_c.
 
     points: [(true_c, [components of that point])]; chip_k: the chip's own accuracy (half width);

@@ -1,6 +1,13 @@
 """A calibration as text, as data and as a picture."""
 
+from __future__ import annotations
+
 import io
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    pass
+
 
 WATER_WARNING = (
     "water points only: they find a swapped type or a bad junction, but say little at 450 °C; "
@@ -8,7 +15,7 @@ WATER_WARNING = (
 )
 
 
-def as_data(result):
+def as_data(result: dict[str, Any]) -> dict[str, Any]:
     """The result as JSON can carry it."""
     return {
         "probe": result["probe"],
@@ -46,7 +53,7 @@ def as_data(result):
     }
 
 
-def text(result, settings_name):
+def text(result: dict[str, Any], settings_name: str) -> str:
     """The result for a reader."""
     lines = [f"{result['probe']} probe, {result['date']}", "", "  point               true     reading  correction"]
     for point in result["points"]:

@@ -8,7 +8,11 @@ answer `i2c_write(bytes)` and `i2c_read(n) -> bytes`, raising OSError when they 
 acknowledge.
 """
 
+from __future__ import annotations
+
 import random
+from collections.abc import Callable, Sequence
+from typing import Any
 
 # Faults that any chip can have, by the name that a rehearsal uses.
 BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
@@ -24,11 +28,13 @@ class FakeChip:
     """
 
     conversion_us = 100_000
-    faults = PROBE_FAULTS + BUS_FAULTS
+    faults: tuple[str, ...] = PROBE_FAULTS + BUS_FAULTS
     # size of the noise while "noise" is on: relay transients on an unshielded cable
     burst_k = 60.0
 
-    def __init__(self, temperature_c, junction_c, now_us, seed=1, noise_k=0.08):
+    def __init__(
+        self, temperature_c: Any, junction_c: Any, now_us: Callable, seed: int = 1, noise_k: float = 0.08
+    ) -> None:
         self.temperature_c = temperature_c
         self.junction_c = junction_c
         self.now_us = now_us
@@ -45,7 +51,7 @@ class FakeChip:
             raise ValueError(f"{type(self).__name__} has no fault {name!r}; it has {known}")
         self.fault = name
 
-    def hot_c(self):
+    def hot_c(self) -> float:
         """Temperature at the tip with noise, °C."""
         spread = self.burst_k if self.fault == "noise" else self.noise_k
         return self.temperature_c() + self._random.gauss(0.0, spread)
@@ -64,7 +70,7 @@ class FakeChip:
             self._sampled_us = now
         return self._answer
 
-    def on_the_wire(self, data):
+    def on_the_wire(self, data: bytes) -> bytes:
         """`data` as a faulty bus delivers it."""
         half = len(data) // 2
         if self.fault == "all_zero":
@@ -80,7 +86,7 @@ class FakeChip:
         return data
 
 
-def to_code(value, step, bits):
+def to_code(value: float, step: float, bits: int) -> int:
     """Nearest two's complement code of `value` in units of `step`, held at the ends."""
     limit = 1 << (bits - 1)
     code = max(-limit, min(limit - 1, round(value / step)))
@@ -91,8 +97,8 @@ class RegisterChip(FakeChip):
     """An SPI chip with registers: address byte with bit 7 set writes, else reads, counting upwards."""
 
     registers = 16
-    power_up = {}  # register: value
-    writable = range(16)
+    power_up: dict[int, int] = {}  # register: value
+    writable: Sequence[int] = range(16)
 
     def __init__(self, temperature_c, junction_c, now_us, **options):
         super().__init__(temperature_c, junction_c, now_us, **options)
@@ -144,7 +150,7 @@ class I2CChip(RegisterChip):
     With "all_one" nothing acknowledges (OSError), as on a bus without the chip.
     """
 
-    width = {}  # bytes of a register that is wider than one
+    width: dict[int, int] = {}  # bytes of a register that is wider than one
 
     def __init__(self, temperature_c, junction_c, now_us, **options):
         self.words = {}

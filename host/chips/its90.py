@@ -6,6 +6,8 @@ reproduces NIST Monograph 175; IEC 60584-1 uses the same functions. The fake chi
 `tools/make_tables.py` use these; the device never does.
 """
 
+from __future__ import annotations
+
 import math
 
 # Each piece: (t_min_c, t_max_c, coefficients c0, c1, ... in mV / °C^i).
@@ -196,7 +198,7 @@ def range_c(kind):
     return pieces[0][0], pieces[-1][1]
 
 
-def emf_mv(kind, t_c):
+def emf_mv(kind: str, t_c: float) -> float:
     """E(t) in mV against a reference junction at 0 °C.
 
     Outside the validity range the nearest piece is continued: a fake chip must answer something,

@@ -1,5 +1,9 @@
 """Fake MAX31855: answers the 32-bit frame of datasheet 19-5793 table 2, fault bits included."""
 
+from __future__ import annotations
+
+from typing import Any
+
 from host.chips import its90
 from host.chips.base import FakeChip, to_code
 
@@ -18,12 +22,12 @@ class FakeMAX31855(FakeChip):
         self.gain_uv = GAIN_UV_PER_K[kind]
         self.couple = couple or kind
 
-    def chip_c(self, hot_c, cold_c):
+    def chip_c(self, hot_c: float, cold_c: float) -> float:
         """What the chip's straight line makes of a true hot and cold junction, °C, unrounded."""
         e_uv = 1000.0 * (its90.emf_mv(self.couple, hot_c) - its90.emf_mv(self.couple, cold_c))
         return cold_c + e_uv / self.gain_uv
 
-    def frame(self, hot_c, cold_c, fault_bits=0):
+    def frame(self, hot_c: float, cold_c: float, fault_bits: int = 0) -> bytes:
         """Four bytes for true junctions, °C; fault_bits: 1 open, 2 to ground, 4 to supply."""
         # An open input saturates: the chip shows its highest code beside the fault bit.
         code = 0x1FFF if fault_bits & 1 else to_code(self.chip_c(hot_c, cold_c), 0.25, 14)
@@ -36,7 +40,7 @@ class FakeMAX31855(FakeChip):
         bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault, 0)
         return self.frame(self.hot_c(), self.junction_c(), bits)
 
-    def transfer(self, out, n):
+    def transfer(self, out: Any, n: int) -> bytes:
         """One chip-select frame of n bytes; the chip ignores what it is sent."""
         data = self.answer()
         if n > len(data):

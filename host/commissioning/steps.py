@@ -4,6 +4,8 @@ Names and order are the device's (device/tizzone/commissioning/release.py). Boun
 limits, stated from memory where no source could be read; the local code and the licensed person decide.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, field
 
 YES = "yes"
@@ -38,12 +40,12 @@ class Step:
     measures: str = ""  # what the board itself must have seen; empty: a person's word alone
 
 
-def number(name, text, unit, low, high, why="", after=False):
+def number(name: str, text: str, unit: str, low: float, high: float, why: str = "", after: bool = False) -> Field:
     """A Field with bounds."""
     return Field(name, text, "number", unit, low, high, why=why, after=after)
 
 
-def yes(name, text, why="", after=False):
+def yes(name: str, text: str, why: str = "", after: bool = False) -> Field:
     """A Field that only 'yes' passes."""
     return Field(name, text, YES, why=why, after=after)
 
@@ -183,7 +185,6 @@ STEPS = (
         ),
         (yes("heard", "the contactor was heard falling and both lamps went dark", after=True),),
         "relays off in the first tick, trip latched, contactor open and current gone within 1 s",
-        120,
     ),
     Step(
         "first-heat",
@@ -207,7 +208,6 @@ STEPS = (
             ),
         ),
         "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
-        260,
     ),  # fmt: skip
     Step(
         "identify",
@@ -240,7 +240,6 @@ STEPS = (
             ),
         ),
         "the limiter opens the contactor before the program could, at 100 °C or more, and is closed again by hand",
-        480,
     ),  # fmt: skip
     Step(
         "full-heat",

@@ -9,11 +9,19 @@ to be below 80 °C.
 3. Nothing answers: Ctrl-C now and then, and on with 1 and 2.
 """
 
+from __future__ import annotations
+
 import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from host.deploy import DeployError
 from host.deploy.plan import FLAG, LAST
 from host.link import LinkLost
+
+if TYPE_CHECKING:
+    from host.deploy.line import Line
+
 
 HOT_MC = 80_000
 COLD_OPTION = "--oven-is-cold"
@@ -49,12 +57,12 @@ except (ImportError, AttributeError, OSError, SyntaxError, MemoryError):
 """
 
 
-def fields(reply):
+def fields(reply: str) -> dict[str, str]:
     """{"state": "idle", ...} of a reply "ok state=idle ..."."""
     return dict(word.split("=", 1) for word in reply.split() if "=" in word)
 
 
-def refuse_unless_cold(reply):
+def refuse_unless_cold(reply: str) -> None:
     """DeployError unless this status says: no evening, no heat, dome below 80 °C."""
     now = fields(reply)
     if any(now.get(name, "1") != "0" for name in ("top", "deck", "permit", "contactor")):
@@ -77,7 +85,7 @@ def board_facts(line):
 class Entry:
     """One way in. `say(text)` tells each step; `is_cold`: a person vouches for it where nobody can ask."""
 
-    def __init__(self, line, is_cold=False, say=print):
+    def __init__(self, line: Line, is_cold: bool = False, say: Callable = print) -> None:
         self.line = line
         self.is_cold = is_cold
         self.say = say
@@ -86,7 +94,7 @@ class Entry:
         self._quiet_until = 0.0
         self._last_no = ""
 
-    def go(self):
+    def go(self) -> None:
         """Returns at the prompt of a board in maintenance; DeployError with the reason otherwise."""
         timing = self.line.timing
         end = time.monotonic() + timing.way_in_s

@@ -3,6 +3,8 @@
 Every wait has an end. A board that goes away raises LinkLost, whatever the serial library calls it.
 """
 
+from __future__ import annotations
+
 import contextlib
 import io
 import os
@@ -20,11 +22,13 @@ from host.link.client import LineClient
 from host.link.ports import why_not
 
 try:
-    from termios import error as terminal_error
-except ImportError:  # Windows
-    terminal_error = OSError
+    import termios
 
-GONE = (OSError, terminal_error, TransportError, struct.error)
+    TERMINAL_ERROR: type[Exception] = termios.error
+except ImportError:  # Windows
+    TERMINAL_ERROR = OSError
+
+GONE = (OSError, TERMINAL_ERROR, TransportError, struct.error)
 PROMPT = b">>> "
 REPLIES = {"status": "ok pv_mc=", "version": "ok version=", "maintenance": "ok resetting"}  # how they begin
 CHUNK = 768  # bytes a write: a few kB of the board's memory while it is taken apart
@@ -46,7 +50,7 @@ class Timing:
 class Line:
     """The connection to `port`; PortError if it does not open."""
 
-    def __init__(self, port, timing=None):
+    def __init__(self, port: str, timing: Timing | None = None) -> None:
         self.port = port
         self.timing = timing or Timing()
         self.noise = b""
@@ -84,7 +88,7 @@ class Line:
             return why_not(self.port, error)
         return f"{self.port}: cannot be opened; try again"
 
-    def close(self):
+    def close(self) -> None:
         """Let the port go; a port that is gone already is none to close."""
         transport, self._transport = self._transport, None
         if transport is None:
@@ -136,7 +140,7 @@ class Line:
         count = self._call(lambda: port.in_waiting)
         return self._call(port.read, count) if count else b""
 
-    def read_some(self):
+    def read_some(self) -> bytes:
         """What has come, b"" after a short time if nothing has."""
         data = self._waiting()
         if not data:
@@ -145,7 +149,7 @@ class Line:
 
     # --- the prompt ----------------------------------------------------------------------------------
 
-    def interrupt(self):
+    def interrupt(self) -> bool:
         """Ctrl-C and leave any raw prompt; whether the prompt came."""
         self.write(b"\r\x03")
         data = self._wait_for(PROMPT, self.timing.reply_s)
@@ -214,13 +218,13 @@ class Line:
 class _PortOf:
     """The connection as the port of a LineClient."""
 
-    def __init__(self, line):
+    def __init__(self, line: Line) -> None:
         self.line = line
 
-    def write(self, data):
+    def write(self, data: bytes) -> None:
         """Send bytes."""
         self.line.write(data)
 
-    def read(self, count):
+    def read(self, count: int) -> bytes:
         """What has come."""
         return self.line.read_some()

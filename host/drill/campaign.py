@@ -8,11 +8,15 @@ A case starts from a copy of a warm board and oven (host/drill/warm.py), makes i
 heat where none is on, and goes on until the true dome has peaked after the heat ended.
 """
 
+from __future__ import annotations
+
 import copy
 import dataclasses
 import json
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from multiprocessing import get_context
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -21,9 +25,15 @@ from host.drill.judge import hold_to_promises
 from host.drill.observe import watch_until_over
 from host.faults.library import FAULTS
 
+if TYPE_CHECKING:
+    from host.faults.base import Fault
+    from host.pins.pin_map import PinMap
+    from host.simulator.rehearsal import Rehearsal
+
+
 CHUNK = 6  # cases a task: short enough for an even end, long enough to use a warm state
 KEEP_ROWS_S = 60.0  # of the trace before the fault
-_warm = {}  # of this process: (oven, wiring, ...) -> {phase: Rehearsal}
+_warm: dict = {}  # of this process: (oven, wiring, ...) -> {phase: Rehearsal}
 KEPT = 2
 
 
@@ -54,11 +64,11 @@ class Result:
     rows: object = None  # the trace from a minute before the fault
 
     @property
-    def name(self):
+    def name(self) -> str:
         """The faults' names."""
         return "+".join(self.case.faults)
 
-    def plain(self):
+    def plain(self) -> dict[str, Any]:
         """As a dict for JSON."""
         found = {key: value for key, value in dataclasses.asdict(self).items() if key not in ("rows", "case")}
         found = {key: None if value != value else value for key, value in found.items()}
@@ -66,7 +76,7 @@ class Result:
         return {"fault": self.name, "phase": case.phase, "oven": case.oven, "wiring": case.wiring, **found}
 
 
-def is_possible(fault, wiring, pins):
+def is_possible(fault: Fault, wiring: str, pins: PinMap) -> bool:
     """Whether a fault can exist in a wiring of this pin map."""
     lacking = drillwarm.WIRINGS[wiring]
     have = {name for name in vars(pins) if getattr(pins, name) is not None} | set(getattr(pins, "PROBES", {}))
@@ -101,7 +111,7 @@ def planned_cases(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names
     return cases
 
 
-def run_case(case, settings=None, board="boards/pico.py", device=None):
+def run_case(case: Case, settings: Any = None, board: str = "boards/pico.py", device: Any = None) -> Result:
     """Carry out one case in this process: a Result. Unreached if the oven does not come to the phase."""
     states = warm(case.oven, case.wiring, settings, board, device)
     return drilled(copy.deepcopy(states[case.phase]), case)
@@ -151,7 +161,9 @@ def on_micropython(case, settings=None, board="boards/pico.py", device=None):
         return drilled(made, case)
 
 
-def warm(oven, wiring, settings=None, board="boards/pico.py", device=None):
+def warm(
+    oven: str, wiring: str, settings: Any = None, board: str = "boards/pico.py", device: Any = None
+) -> dict[str, Rehearsal]:
     """{phase: Rehearsal} of an oven and a wiring, made once a process."""
     key = (oven, wiring, json.dumps(settings, sort_keys=True), str(board))
     if key not in _warm:
@@ -164,7 +176,7 @@ def warm(oven, wiring, settings=None, board="boards/pico.py", device=None):
     return _warm[key]
 
 
-def run_cases(cases, settings, board, device, runtime="cpython"):
+def run_cases(cases: list[Case], settings: Any, board: str, device: Any, runtime: str = "cpython") -> list[Result]:
     """Carry out some cases: [Result]; a broken case becomes a failed Result, never an exception."""
     results = []
     for case in cases:
@@ -180,13 +192,21 @@ def run_cases(cases, settings, board, device, runtime="cpython"):
     return results
 
 
-def badness(result):
+def badness(result: Result) -> float:
     """How near a case came to its limit, K; excused ones last."""
     value = result.peak_c - result.limit_c
     return -1e6 if value != value else value - (1000.0 if result.excused else 0.0)
 
 
-def run(cases, settings=None, board="boards/pico.py", jobs=2, device=None, chunk=CHUNK, runtime="cpython"):
+def run(
+    cases: list[Case],
+    settings: Any = None,
+    board: str = "boards/pico.py",
+    jobs: int = 2,
+    device: Any = None,
+    chunk: int = CHUNK,
+    runtime: str = "cpython",
+) -> Iterator[Result]:
     """Carry out cases on `jobs` processes (1: in this one); yields each Result."""
     groups = {}
     for case in cases:

@@ -1,13 +1,23 @@
 """Holds a drilled case to what its faults promise."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from host.drill.observe import NEVER
+
+if TYPE_CHECKING:
+    from host.drill.campaign import Result
+    from host.drill.observe import Seen
+    from host.faults.base import Fault, Promise
+
 
 OVER_K = 15.0  # the true dome never exceeds the high limit by more, on any fault with a contactor fitted
 GRAIN_S = 0.3  # a tick is 250 ms and a zero crossing 10 ms: what "within" can be measured to
 HEAT_AFTER_S = 0.05
 
 
-def hold_to_promises(result, seen, faults, promises):
+def hold_to_promises(result: Result, seen: Seen, faults: list[Fault], promises: list[Promise]) -> None:
     """Fill `failed`, `quiet` and `excused` of a Result."""
     live = [p for p in promises if not p.quiet and _counts(seen, p)]
     waiting = [p for p in promises if not p.quiet and not _counts(seen, p)]

@@ -1,6 +1,15 @@
 """Watches one drilled case: when the heat ended, which reason was first, how hot the true dome became."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from host.faults.base import SECOND_TRY, SINCE
+
+if TYPE_CHECKING:
+    from host.faults.base import Promise
+    from host.simulator.rehearsal import Rehearsal
+
 
 ASK_AFTER_S = 10.0  # somebody asks for heat so long after the fault, where none is on
 SETTLE_S = 15.0  # at least so long after the end of the heat
@@ -14,10 +23,10 @@ NAN = float("nan")
 class Present:
     """A cook who stays and says so, but opens and lays nothing more: in still air a fault heats most."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self.due_s = 0.0
 
-    def act(self, rehearsal):
+    def act(self, rehearsal: Rehearsal) -> None:
         """Confirm presence every four minutes of an evening."""
         if rehearsal.state in ("running", "held") and rehearsal.now_s >= self.due_s:
             self.due_s = rehearsal.now_s + 240.0
@@ -27,7 +36,7 @@ class Present:
 class Seen:
     """What was seen; times in s after the fault, refs in s since power-up."""
 
-    def __init__(self, made):
+    def __init__(self, made: Rehearsal) -> None:
         self.fault_s = made.now_s
         # first moments after the fault, s since power-up: contactor closed, relay commanded off or on
         self.moments = dict.fromkeys(SINCE[1:], NEVER)
@@ -42,11 +51,11 @@ class Seen:
         self.after_reason_s = 0.0  # conduction later than 0.6 s after the reason, s
         self.end_trip = ""
 
-    def since(self, promise):
+    def since(self, promise: Promise) -> float:
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
         return self.fault_s if promise.since == "fault" else self.moments[promise.since]
 
-    def due(self, promise):
+    def due(self, promise: Promise) -> float:
         """When a promise is due, s since power-up; NEVER if its relay was not commanded on for so long."""
         if not promise.while_on:
             return self.since(promise) + promise.within_s

@@ -1,11 +1,18 @@
 """What a drill found, as a table for the terminal and as one page that needs no network."""
 
+from __future__ import annotations
+
 from html import escape
+from typing import TYPE_CHECKING
 
 from host.drill.campaign import badness
 from host.faults.library import FAULTS
 from host.page import caution, document
 from host.page.style import REPORT
+
+if TYPE_CHECKING:
+    from host.drill.campaign import Result
+
 
 HEADS = ("fault", "phase", "oven", "wiring", "seen after s", "heat off s", "dome at stop", "highest after", "reason")
 LEAD = (
@@ -14,7 +21,7 @@ LEAD = (
 )
 
 
-def worst(results):
+def worst(results: list[Result]) -> list[Result]:
     """The worst Result of each fault: a failed one, else the one nearest to its limit; in the library's order."""
     found = {}
     for result in results:
@@ -29,7 +36,7 @@ def _rank(result):
     return (bool(result.failed), not result.quiet, badness(result))
 
 
-def cells(result):
+def cells(result: Result) -> list[str]:
     """The texts of a table's line."""
     case = result.case
     seen = "-" if result.seen_s != result.seen_s else f"{result.seen_s:.1f}"
@@ -41,7 +48,7 @@ def _degrees(value):
     return "-" if value != value else f"{value:.0f}"
 
 
-def remark(result):
+def remark(result: Result) -> str:
     """Why a line is not a plain success, or "" if it is."""
     if result.failed:
         return f"FAILED: {result.failed}"
@@ -50,7 +57,7 @@ def remark(result):
     return f"no harm: {result.quiet}" if result.quiet else ""
 
 
-def text_table(results):
+def text_table(results: list[Result]) -> str:
     """The worst case of each fault and every failed case, as text."""
     lines = [[*HEADS, ""]]
     shown = worst(results)
@@ -104,7 +111,7 @@ def trace(result):
     return f"<h2>{escape(words)}</h2><p>{escape(told)}</p>{picture}"
 
 
-def rows_of(title, results):
+def rows_of(title: str, results: list[Result]) -> str:
     """A table of cases."""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in (*HEADS, ""))
     lines = ""

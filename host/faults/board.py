@@ -1,5 +1,7 @@
 """Faults of the board itself: its supply, clock, program, memory and files; and people who are not there."""
 
+from __future__ import annotations
+
 from host.faults import stored
 from host.faults.base import BOOT_S, NO_SESSION, Fault, FaultError, Promise, Quiet, app_of, rehearsal_of, send
 
@@ -98,7 +100,7 @@ def _bit_limit(app, outside):
     app.supervisor._limit_mc ^= 1 << 15
 
 
-def faults():
+def faults() -> list[Fault]:
     """Every fault of this group."""
     return [
         *_of_the_supply(),

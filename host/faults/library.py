@@ -4,6 +4,8 @@
 each is written beside it; host/drill/campaign.py holds the device to it.
 """
 
+from __future__ import annotations
+
 from host.faults import board, power, sensor
 from host.faults.base import Fault, FaultError, Promise, Quiet
 
@@ -12,7 +14,7 @@ __all__ = ["FAULTS", "Fault", "FaultError", "Promise", "Quiet", "known", "parse"
 FAULTS = {fault.name: fault for fault in (*sensor.faults(), *power.faults(), *board.faults())}
 
 
-def known(name):
+def known(name: str) -> Fault | None:
     """The Fault of a name; FaultError with one line otherwise."""
     if name not in FAULTS:
         raise FaultError(f"unknown fault {name!r} (known: {', '.join(sorted(FAULTS))})")

@@ -1,5 +1,7 @@
 """Faults of relays, contactor, elements, mains and of the contacts that are sensed."""
 
+from __future__ import annotations
+
 from host.faults.base import NO_SESSION, Fault, FaultError, Promise, Quiet
 
 DARK = "the contactor is open: the fault cannot show until heat is asked for"
@@ -76,7 +78,7 @@ def _door(outside):
     outside.door(600.0)
 
 
-def faults():
+def faults() -> list[Fault]:
     """Every fault of this group."""
     found = []
     for zone in ("top", "deck"):

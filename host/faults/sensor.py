@@ -1,5 +1,7 @@
 """Faults of probes, their cables and their chips."""
 
+from __future__ import annotations
+
 from host.faults.base import Fault, FaultError, Promise, Quiet
 
 LATE_HEAT = "no heat is asked for: a wrong reading alone does nothing"
@@ -125,7 +127,7 @@ def _exchange_back(outside):
     _fixed("stone")(outside)
 
 
-def faults():
+def faults() -> list[Fault]:
     """Every fault of this group."""
     return [*_of_the_chips(), *_of_the_dome(), *_of_the_domes_reading(), *_of_the_stone()]
 

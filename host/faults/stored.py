@@ -1,5 +1,7 @@
 """Faults of what the board keeps: its stored values, its flash, its pin map."""
 
+from __future__ import annotations
+
 import json
 
 from host.faults.base import BOOT_S, NO_SESSION, Fault, Promise, Quiet, board_of, send
@@ -62,7 +64,7 @@ def _swap_probes(outside):
     outside.cut_power(0.5)
 
 
-def faults():
+def faults() -> list[Fault]:
     """Every fault of this group."""
     return [*_of_the_files(), *_of_the_writes()]
 

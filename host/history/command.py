@@ -1,6 +1,10 @@
 """`tizzone report --history`: reads, judges, writes the page, prints; the command's file only hands over."""
 
+from __future__ import annotations
+
 import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.history import text
 from host.history.findings import thermal
@@ -9,6 +13,11 @@ from host.history.page import page
 from host.history.records import changes, drifted
 from host.history.wear import counts, wear
 from host.runs.recording import clean
+
+if TYPE_CHECKING:
+    from host.history.findings import Finding
+    from host.history.folders import History
+
 
 KEPT = (
     "name",
@@ -41,7 +50,7 @@ def findings_of(history, relay_life=None):
     return sorted(found, key=lambda one: one.is_note), history.remarks + remarks, counts(history.evenings, relay_life)
 
 
-def as_json(history, found, remarks, used, out):
+def as_json(history: History, found: list[Finding], remarks: list, used: list[dict[str, Any]], out: Path | str) -> str:
     """Everything for machines."""
     evenings = [
         {**{key: evening.get(key) for key in KEPT}, "date": f"{evening['date']:%Y-%m-%dT%H:%M:%S}"}

@@ -5,6 +5,8 @@ of another structure (three lumps and a delay); nothing here was checked against
 of `evening.FIGURES`: rise climb top hold cool stone, all as logarithms.
 """
 
+from __future__ import annotations
+
 import numpy as np
 
 # movement of the logarithms for each K of a warmer room and start
@@ -70,7 +72,7 @@ MOVES = {
 }
 
 
-def direction(name, meters=2):
+def direction(name: str, meters: int = 2) -> tuple[np.ndarray, np.ndarray]:
     """-> (mean, covariance) of a cause, the meters' figures (voltage, current) appended.
 
     A current follows the elements; nothing else that is looked for moves a meter.
@@ -82,6 +84,6 @@ def direction(name, meters=2):
     return mean, np.pad(spread, (0, meters))
 
 
-def mains():
+def mains() -> np.ndarray:
     """-> movement of all figures, meters included, per unit of the voltage's logarithm (power goes with its square)."""
     return np.append(2.0 * np.array(MOVES["power"][0]), [1.0, 1.0])

@@ -4,7 +4,10 @@ Every figure is taken where the controller leaves it no freedom: at full output 
 setpoint (hold, stone) and with the heat off (cool). What an evening cannot give is None, never guessed.
 """
 
+from __future__ import annotations
+
 import math
+from typing import Any
 
 import numpy as np
 
@@ -80,7 +83,7 @@ def first_reading(pv_c, out_pct):
     return float(np.median(before[-5:])) if len(before) else None
 
 
-def crossing_s(t_s, pv_c, low_c, high_c, allowed):
+def crossing_s(t_s: np.ndarray, pv_c: np.ndarray, low_c: float, high_c: float, allowed: np.ndarray) -> float | None:
     """Seconds from the last crossing of low_c to the first of high_c after it, `allowed` throughout; else None."""
     over = np.flatnonzero(pv_c >= high_c)
     if not len(over) or over[0] == 0:
@@ -98,7 +101,7 @@ def crossing_s(t_s, pv_c, low_c, high_c, allowed):
     return at(t_s, pv_c, end - 1, high_c) - at(t_s, pv_c, begin, low_c)
 
 
-def at(t_s, pv_c, i, level_c):
+def at(t_s: np.ndarray, pv_c: np.ndarray, i: int, level_c: float) -> float:
     """When the line between row i and the next meets level_c."""
     return float(t_s[i] + (t_s[i + 1] - t_s[i]) * (level_c - pv_c[i]) / (pv_c[i + 1] - pv_c[i]))
 
@@ -124,7 +127,7 @@ def steady(rows, events, evening):
     return found
 
 
-def cooling(t_s, pv_c, out_pct, events, setpoint_c):
+def cooling(t_s: np.ndarray, pv_c: np.ndarray, out_pct: np.ndarray, events: list, setpoint_c: float) -> float | None:
     """Seconds from 400 to 300 °C after the heat has ended for good, or None."""
     heated = np.flatnonzero(out_pct > 0)
     if not len(heated) or not setpoint_c or setpoint_c < HOT_SETPOINT_C:
@@ -141,7 +144,7 @@ def cooling(t_s, pv_c, out_pct, events, setpoint_c):
     return crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
 
 
-def vector(evening, usual_setpoint_c):
+def vector(evening: dict[str, Any], usual_setpoint_c: float) -> np.ndarray:
     """-> logarithms of the evening's figures for a room of ROOM_C, in the order of NAMES; NaN where none."""
     logs = np.full(len(NAMES), np.nan)
     room_c = evening.get("room_c")

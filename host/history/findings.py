@@ -1,11 +1,18 @@
 """What the evenings say: what has changed, with evidence, since when, confidence and what to check."""
 
+from __future__ import annotations
+
 import math
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from host.history.evening import FIGURES, METERS
 from host.history.shift import ALL, FIRST, LEAST, WINDOWS, evening_cov, fit, level, matrix, series, shift, theil_sen
+
+if TYPE_CHECKING:
+    from host.history.shift import Cause, Shift
+
 
 GAIN_MIN = 16.0  # fall of -2 log likelihood: four standard deviations; 80 healthy histories: at most 13.4
 FEW = ((5, 25.0), (8, 4.0))  # fewer last evenings than this: so much more is asked, since one odd evening weighs more
@@ -62,7 +69,7 @@ class Finding:
         self.evidence, self.since, self.size_pct = list(evidence), since, size_pct
         self.others, self.trend, self.is_note = list(others), trend, id_ in NOTES
 
-    def as_dict(self):
+    def as_dict(self) -> dict[str, Any]:
         """For JSON."""
         return {
             "id": self.id,
@@ -84,7 +91,7 @@ def usual_setpoint_c(evenings):
     return max(set(hot), key=lambda step: (hot.count(step), step)) if hot else None
 
 
-def thermal(evenings):
+def thermal(evenings: list[dict[str, Any]]) -> tuple:
     """-> (findings, remarks) about elements, losses and probes from the evenings in order of time."""
     usual_c = usual_setpoint_c(evenings)
     if usual_c is None:
@@ -121,7 +128,7 @@ def best_fit(logs):
     return best
 
 
-def element_open(logs, evenings):
+def element_open(logs: np.ndarray, evenings: list[dict[str, Any]]) -> Finding | None:
     """One element open: the last evenings' preheat takes far longer, all at once."""
     rise = logs[:, 0]
     before = rise[:-OPEN_NIGHTS][np.isfinite(rise[:-OPEN_NIGHTS])]
@@ -177,7 +184,9 @@ def finding(logs, evenings, change, fitted):
     )
 
 
-def evidence_of(logs, change, cause, share, slope):
+def evidence_of(
+    logs: np.ndarray, change: Shift, cause: Cause, share: float, slope: tuple[float, float, float]
+) -> list[str]:
     """Lines on what moved, how sure that is and how it went on."""
     size_pct = 100 * (math.exp(cause.size) - 1)
     evidence = [moved_line(logs, change, i) for i in range(len(change.use))]
@@ -194,7 +203,7 @@ def evidence_of(logs, change, cause, share, slope):
     return evidence
 
 
-def blind_spots(name, change):
+def blind_spots(name: str, change: Shift) -> list[str]:
     """Lines on what these figures cannot tell apart from the cause that was named."""
     evidence = []
     if name in ("power", "probe") and not {"stone", "current_a"} & set(change.names):
@@ -206,7 +215,7 @@ def blind_spots(name, change):
     return evidence
 
 
-def moved_line(logs, change, i):
+def moved_line(logs: np.ndarray, change: Shift, i: int) -> str:
     """One figure's change in words."""
     column = change.use[i]
     name = ALL[column]
@@ -237,6 +246,6 @@ def history_of(logs, change, cause_name):
     return 100 * (np.exp(size) - 1), begun, tuple(10 * part for part in slope) if slope else None
 
 
-def label(evenings, k):
+def label(evenings: list[dict[str, Any]], k: int) -> str:
     """How an evening is called."""
     return str(evenings[k].get("name") or f"evening {k + 1}")

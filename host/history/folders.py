@@ -5,11 +5,14 @@ the time of the file. Meters: `mains_v` and `current_a` (at full output) in the 
 or as columns of run.csv.
 """
 
+from __future__ import annotations
+
 import json
 import math
 import re
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -25,11 +28,13 @@ COUNTED = ("top", "deck", "contactor")
 class History:
     """`evenings` (of evening.observe, with name and date), `records` (calibration), `skipped` (words), `remarks`."""
 
-    def __init__(self, evenings, records, skipped, remarks):
+    def __init__(
+        self, evenings: list[dict[str, Any]], records: list[dict[str, Any]], skipped: list[str], remarks: list
+    ) -> None:
         self.evenings, self.records, self.skipped, self.remarks = evenings, records, skipped, remarks
 
 
-def read_history(folder, since=None):
+def read_history(folder: Path | str, since: Any = None) -> History | None:
     """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier evenings are out."""
     folder = Path(folder)
     if not folder.is_dir():
@@ -172,12 +177,12 @@ def stamp(text):
         return None
 
 
-def is_number(value):
+def is_number(value: int | None) -> bool:
     """Whether `value` is a finite number."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 
 
-def to_float(text):
+def to_float(text: str) -> float:
     """A field as a float, NaN where it is none."""
     try:
         return float(text)

@@ -1,7 +1,10 @@
 """What has changed since the run before: the figures of two evenings side by side."""
 
+from __future__ import annotations
+
 import math
 from pathlib import Path
+from typing import Any
 
 from host.history.evening import FIGURES
 from host.history.folders import read_evening, stamp
@@ -26,7 +29,7 @@ COMPARED = {
 }
 
 
-def before(folder):
+def before(folder: Path | str) -> tuple[str, dict[str, Any]] | None:
     """-> (name, evening) of the latest run beside `folder` that is older, or None."""
     folder = Path(folder).resolve()
     now = dated(folder)
@@ -49,7 +52,7 @@ def dated(folder):
     return stamp(folder.name)
 
 
-def compare(now, then):
+def compare(now: dict[str, Any], then: dict[str, Any]) -> list[tuple[str, str, str, str]]:
     """-> list of (words, then, now, remark); figures that neither evening has are left out."""
     lines = []
     same = is_same_setpoint(now, then)
@@ -67,7 +70,7 @@ def compare(now, then):
     return lines
 
 
-def is_same_setpoint(now, then):
+def is_same_setpoint(now: dict[str, Any], then: dict[str, Any]) -> bool:
     """Whether two evenings may be compared at their setpoint."""
     a, b = now.get("setpoint_c"), then.get("setpoint_c")
     return a is not None and b is not None and abs(a - b) <= SAME_SETPOINT_K

@@ -1,6 +1,9 @@
 """The page of a history: findings first, then the picture, relays, calibrations, every evening; no network."""
 
+from __future__ import annotations
+
 from html import escape
+from typing import TYPE_CHECKING, Any
 
 from host.history import records, text
 from host.history.findings import usual_setpoint_c
@@ -8,6 +11,11 @@ from host.history.plot import draw
 from host.page import caution, document
 from host.page.style import REPORT
 from host.runs.report import NO_PICTURE
+
+if TYPE_CHECKING:
+    from host.history.findings import Finding
+    from host.history.folders import History
+
 
 LIMITS = (
     "What these figures cannot tell apart: a weak element and a lasting fall of the mains voltage, unless voltage or "
@@ -20,7 +28,7 @@ WIDE_TABLE = """.wide-table { overflow-x: auto; }
 .wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }"""
 
 
-def page(history, findings, remarks, counts, title):
+def page(history: History, findings: list[Finding], remarks: list, counts: list[dict[str, Any]], title: str) -> str:
     """-> HTML text."""
     evenings = history.evenings
     body = [
@@ -40,7 +48,7 @@ def page(history, findings, remarks, counts, title):
     return document(title, body, REPORT + WIDE_TABLE)
 
 
-def block(finding):
+def block(finding: Finding) -> str:
     """One finding with its evidence."""
     head, *rest = text.finding_lines(finding)
     items = "".join(f"<li>{escape(line.strip())}</li>" for line in rest)
@@ -57,7 +65,7 @@ def drawing(evenings, findings):
     return wide + draw(evenings, findings, setpoint_c, "narrow")
 
 
-def calibrations(kept):
+def calibrations(kept: list) -> str:
     """Corrections over the months."""
     if not kept:
         return "<h2>Calibrations</h2><p>No calibration record below this folder.</p>"
@@ -75,7 +83,7 @@ def calibrations(kept):
     return f"<h2>Calibrations: corrections</h2><table>{lines}</table>{moved}"
 
 
-def evening_table(evenings):
+def evening_table(evenings: list[dict[str, Any]]) -> str:
     """Every evening's figures."""
     head = "".join(f"<th>{escape(word)}</th>" for word in text.COLUMNS)
     lines = "".join(

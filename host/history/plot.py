@@ -1,6 +1,9 @@
 """The picture of a history as SVG: every evening's figures against the first, and the trend of what was found."""
 
+from __future__ import annotations
+
 import io
+from typing import Any
 
 import numpy as np
 
@@ -42,7 +45,7 @@ def draw(evenings, findings, setpoint_c, shape="wide"):
     return inline(text.getvalue(), shape).replace(picture.SEEN, SEEN)
 
 
-def panel(axis, name, logs):
+def panel(axis: Any, name: str, logs: np.ndarray) -> None:
     """One figure: a dot an evening, the running median of five as a line."""
     at = np.arange(len(logs)) + 1
     known = np.isfinite(logs)

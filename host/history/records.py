@@ -1,12 +1,16 @@
 """Calibration records over months: has a probe's correction moved by more than its uncertainty?"""
 
+from __future__ import annotations
+
+from typing import Any
+
 from host.history.findings import Finding
 
 UNKNOWN_K = 2.0  # expanded uncertainty of a point whose record gives none
 SURE = 1.0  # times the combined expanded uncertainty (k = 2)
 
 
-def by_probe(records):
+def by_probe(records: list[dict[str, Any]]) -> dict[tuple[str, str], Any]:
     """{(probe, identity): [records in order of time]}; a new probe begins anew."""
     found = {}
     for record in records:
@@ -14,7 +18,7 @@ def by_probe(records):
     return found
 
 
-def changes(records):
+def changes(records: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """-> [{probe, point, first, last, change_k, expanded_k, per_year_k}] first against last record of a point."""
     found = []
     for (probe, _), kept in by_probe(records).items():
@@ -39,7 +43,7 @@ def changes(records):
     return found
 
 
-def drifted(records):
+def drifted(records: list[dict[str, Any]]) -> list[Finding]:
     """Findings: one for each probe whose correction has moved beyond its uncertainty at some point."""
     found = {}
     for one in changes(records):

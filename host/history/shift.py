@@ -6,6 +6,10 @@ mains is not taken for anything else. Levels are means weighted by what each eve
 evenings that are unlike the others. Every cause is fitted with the spread that simulated ovens have in its direction.
 """
 
+from __future__ import annotations
+
+from typing import Any
+
 import numpy as np
 
 from host.history.directions import direction, mains
@@ -32,7 +36,9 @@ RARE = {"mass": 6.0, "cooling": 6.0}
 class Shift:
     """`moved`, `cov`: change of the logarithms of `names` and its covariance; `before`, `after`: evenings used."""
 
-    def __init__(self, moved, cov, use, before, after):
+    def __init__(
+        self, moved: np.ndarray, cov: np.ndarray, use: np.ndarray, before: np.ndarray, after: np.ndarray
+    ) -> None:
         self.moved, self.cov, self.use, self.before, self.after = moved, cov, use, before, after
         self.names = [ALL[i] for i in use]
 
@@ -40,12 +46,12 @@ class Shift:
 class Cause:
     """A cause fitted to a shift: `size` (logarithm), `sd`, `gain` (fall of -2 log likelihood), `misfit`."""
 
-    def __init__(self, name, size, sd, gain, misfit, freedom):
+    def __init__(self, name: str, size: float, sd: float, gain: float, misfit: float, freedom: int) -> None:
         self.name, self.size, self.sd, self.gain = name, size, sd, gain
         self.misfit, self.freedom, self.share = misfit, freedom, 0.0
 
 
-def matrix(evenings, usual_setpoint_c):
+def matrix(evenings: list[dict[str, Any]], usual_setpoint_c: float) -> np.ndarray:
     """-> array (evenings, figures) of logarithms, NaN where there is none."""
     rows = []
     for evening in evenings:
@@ -65,7 +71,7 @@ def soak_effect(hot_s, cool):
     return np.nan_to_num(slope * (hours - np.nanmedian(hours)))
 
 
-def evening_cov(logs, least=6):
+def evening_cov(logs: np.ndarray, least: int = 6) -> np.ndarray:
     """Covariance of one evening's figures: never below the least, more where this history scatters more from one
     evening to the next (so that a slow change does not count)."""
     along, scatter = mains(), SCATTER.copy()
@@ -85,7 +91,7 @@ def evening_cov(logs, least=6):
     return cov * (max(1.0, float(np.median(ratios))) if len(ratios) >= least else 1.0)
 
 
-def level(logs, use, cov):
+def level(logs: np.ndarray, use: np.ndarray, cov: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """-> (mean, covariance) of the figures `use` over these evenings, unlike evenings counting less."""
     weights, mean = np.ones(len(logs)), np.nanmedian(logs[:, use], axis=0)
     for _ in range(4):
@@ -104,7 +110,7 @@ def level(logs, use, cov):
     return mean, np.linalg.inv(total)
 
 
-def shift(logs, first, last):
+def shift(logs: np.ndarray, first: np.ndarray, last: np.ndarray) -> Shift | None:
     """-> Shift from the evenings `first` to the evenings `last` (index arrays), or None where too little is in both."""
     known = np.isfinite(logs)
     use = np.flatnonzero((known[first].sum(axis=0) >= 4) & (known[last].sum(axis=0) >= 2))
@@ -118,7 +124,7 @@ def shift(logs, first, last):
     return Shift(after - before, cov_before + cov_after + lasting, use, first, last)
 
 
-def causes():
+def causes() -> dict[str, tuple[np.ndarray, np.ndarray]]:
     """name -> (direction, spread) of everything that is tried; the last two are habits, no faults."""
     found = {name: direction(name) for name in ("power", "gasket", "wall", "probe", "mass")}
     for name, figure in (("stone_probe", "stone"), ("cooling", "cool")):
@@ -126,7 +132,7 @@ def causes():
     return found
 
 
-def fit(change):
+def fit(change: Shift) -> list[Cause]:
     """-> list of Cause, the likeliest first; `share` is the weight of each among them."""
     r, cov, use = change.moved, change.cov, change.use
     nothing = minus2log(r, cov)
@@ -150,13 +156,13 @@ def fit(change):
     return sorted(fitted, key=lambda cause: -cause.gain)
 
 
-def minus2log(r, cov):
+def minus2log(r: np.ndarray, cov: np.ndarray) -> float | np.ndarray:
     """-2 log likelihood of r (..., n) under a normal law of covariance (..., n, n), without its constant."""
     distance2 = np.sum(r * np.linalg.solve(cov, r[..., None])[..., 0], axis=-1)
     return distance2 + np.linalg.slogdet(cov)[1]
 
 
-def series(logs, change, cause_name, baseline):
+def series(logs: np.ndarray, change: Shift, cause_name: str, baseline: np.ndarray) -> np.ndarray:
     """Size of a cause in every single evening (logarithm), NaN where an evening says nothing."""
     mean, _ = causes()[cause_name]
     cov = evening_cov(logs)

@@ -1,5 +1,9 @@
 """The history as text: what is found, and a table of the evenings."""
 
+from __future__ import annotations
+
+from typing import Any
+
 from host.history.evening import FIGURES
 from host.runs.summary import clock
 
@@ -19,7 +23,7 @@ COLUMNS = (
 )
 
 
-def confidence(share):
+def confidence(share: float) -> str:
     """A weight among the causes in words."""
     return "clear" if share >= 0.95 else "likely" if share >= 0.8 else "one of several"
 
@@ -37,7 +41,7 @@ def finding_lines(finding):
     return [*lines, f"    check: {finding.check}"]
 
 
-def cells(evening):
+def cells(evening: dict[str, Any]) -> tuple:
     """One evening's row of the table."""
 
     def number(key, digits=0):
@@ -64,7 +68,7 @@ def cells(evening):
     )
 
 
-def table(evenings):
+def table(evenings: list[dict[str, Any]]) -> list[str]:
     """All evenings as lines."""
     rows = [COLUMNS, *(cells(evening) for evening in evenings)]
     widths = [max(len(row[i]) for row in rows) for i in range(len(COLUMNS))]
@@ -80,7 +84,7 @@ def table(evenings):
     ]
 
 
-def model_line(evenings):
+def model_line(evenings: list[dict[str, Any]]) -> str:
     """The steady power model in one line: median output at each setpoint that was held."""
     by_level = {}
     for evening in evenings:
@@ -93,7 +97,7 @@ def model_line(evenings):
     return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (evenings too short or too cool)")
 
 
-def wear_lines(counts):
+def wear_lines(counts: list[dict[str, Any]]) -> list[str]:
     """Relay counts in words."""
     return [
         f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_evening']:.0f} an evening"

@@ -1,5 +1,9 @@
 """How often the relays have switched, and how many evenings are left by that count."""
 
+from __future__ import annotations
+
+from typing import Any
+
 import numpy as np
 
 from host.history.findings import Finding
@@ -11,7 +15,7 @@ NEAR_NIGHTS = 15
 LATEST = 10  # evenings that say what an evening costs
 
 
-def counts(evenings, relay_life=None):
+def counts(evenings: list[dict[str, Any]], relay_life: int | None = None) -> list[dict[str, Any]]:
     """-> list of {zone, words, used, life, per_evening, evenings_left, exact}; `exact`: the board's own.
 
     relay_life: operations; 0 leaves the relays out (solid state does not wear by switching), None: the usual figure.
@@ -41,7 +45,7 @@ def counts(evenings, relay_life=None):
     return found
 
 
-def wear(evenings, relay_life=None):
+def wear(evenings: list[dict[str, Any]], relay_life: int | None = None) -> list[Finding]:
     """Findings about contacts near the end of their life by count."""
     found = []
     for one in counts(evenings, relay_life):

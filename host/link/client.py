@@ -8,7 +8,11 @@ A reply is believed only with its mark and checksum; boot noise, tracebacks and 
 are repeated, acts never: an act whose reply was lost may have been done.
 """
 
+from __future__ import annotations
+
 import time
+from collections.abc import Callable
+from typing import Any
 
 from host.link import LinkError, LinkLost, ports
 from host.link.frames import LONGEST, LineCutter, on_wire, unframed
@@ -17,7 +21,7 @@ REPLY_S = 2.0  # a board reads one line a tick (250 ms); a flash write may take 
 QUESTIONS = ("status", "alarms", "permissives", "version", "log")
 
 
-def is_question(line):
+def is_question(line: str) -> bool:
     """Asking changes nothing on the board."""
     words = line.split()
     if not words:
@@ -30,7 +34,9 @@ class LineClient:
 
     `clock` and `sleep`: seconds; replaced in tests."""
 
-    def __init__(self, port, reply_s=REPLY_S, clock=time.monotonic, sleep=time.sleep):
+    def __init__(
+        self, port: Any, reply_s: float = REPLY_S, clock: Any = time.monotonic, sleep: Callable = time.sleep
+    ) -> None:
         self.port = port
         self.reply_s = reply_s
         self.clock = clock
@@ -50,7 +56,7 @@ class LineClient:
         """Let time pass."""
         self.sleep(max(0.0, seconds))
 
-    def ask(self, line):
+    def ask(self, line: str) -> str | None:
         """Send one line and return its reply without mark and checksum; LinkLost if none comes."""
         for attempt in range(3 if is_question(line) else 1):
             reply = self._ask_once(line)
@@ -72,7 +78,7 @@ class LineClient:
         self._is_unsure = reply is None
         return reply
 
-    def exchange(self, line, is_ours, reply_s=None, ends_with=None):
+    def exchange(self, line: str, is_ours: Callable, reply_s: Any = None, ends_with: bytes | None = None) -> str | None:
         """Send a line; the first whole reply that `is_ours` takes, None if it does not come in time.
 
         `ends_with`: bytes after which no reply is to be waited for, a prompt, say."""
@@ -92,7 +98,7 @@ class LineClient:
                 return None
         return None
 
-    def forget_unfinished(self):
+    def forget_unfinished(self) -> None:
         """A line that was begun belongs to an earlier question."""
         self._cutter.rest = b""
 
@@ -104,7 +110,7 @@ class LineClient:
                 return
             self.port.read(self.port.in_waiting)
 
-    def close(self):
+    def close(self) -> None:
         """Let the port go."""
         try:
             self.port.close()

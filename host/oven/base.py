@@ -6,8 +6,15 @@ A plant has `step(dt_s, heat)`, `temperature_c(place)`, `true_c(place)`, `event(
 be deep-copied and pickled at any point. Internally kelvin and joule; outside degrees Celsius.
 """
 
+from __future__ import annotations
+
 import math
 import random
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    pass
+
 
 ZERO_C_K = 273.15
 # water at 100 degrees Celsius, rounded; common steam tables, from memory
@@ -16,7 +23,7 @@ LONGEST_STEP_S = 600.0
 WANDER_EVERY_S = 0.999  # the mains wanders slowly: one draw a second will do
 
 
-def number(name, value, low, high):
+def number(name: str, value: float, low: float, high: float) -> float:
     """`value` as a float between low and high, else ValueError with one line."""
     try:
         value = float(value)
@@ -59,7 +66,7 @@ class Plant:
     substep_s = 0.5
     places = ("dome", "stone", "box", "ambient")
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: Any, seed: int = 0) -> None:
         self.parameters = p = parameters
         _check(parameters)
         self.element_ok = {"top": True, "deck": True}
@@ -89,7 +96,7 @@ class Plant:
 
     # the contract
 
-    def step(self, dt_s, heat):
+    def step(self, dt_s: float, heat: dict[str, float]) -> None:
         """Advance by dt_s (above 0, at most 600 s); heat maps "top"/"deck" to the share 0..1 of
         the step that conducts.
         """
@@ -103,7 +110,7 @@ class Plant:
         for _ in range(count):
             self._substep(part_s, top, deck)
 
-    def temperature_c(self, place):
+    def temperature_c(self, place: str) -> float:
         """Degrees Celsius at the tip of a probe: "dome", "stone", "box" (electronics) or "ambient"
         (room).
         """
@@ -134,7 +141,7 @@ class Plant:
         except TypeError:
             raise ValueError(f"event {name}: wrong values {sorted(values)}") from None
 
-    def energy(self):
+    def energy(self) -> dict[str, float]:
         """Energy since the start, J: in_j (elements), stored_j (above the start), lost_j,
         residual_j = in - stored - lost.
         """
@@ -147,12 +154,12 @@ class Plant:
         }
 
     @property
-    def door_open(self):
+    def door_open(self) -> bool:
         """True while the door stands open."""
         return self._door_s > 0.0
 
     @property
-    def bread_in(self):
+    def bread_in(self) -> bool:
         """True while a flatbread lies on the stone."""
         return self._bread_s > 0.0
 

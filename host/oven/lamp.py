@@ -6,6 +6,8 @@ lumps a lamp: filament and bulb, shade. Linear losses, since nothing here gets h
 breads change little: an open door is a draught, a bread a wet cloth laid on the second shade.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
@@ -34,12 +36,12 @@ class LampParameters(Surroundings):
 class LampBench(Plant):
     """Two lamps with a probe each; same contract as the ovens."""
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: LampParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         self._bulbs_k = [self._start_k, self._start_k]
         self._shades_k = [self._start_k, self._start_k]
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """Degrees Celsius of the shades ("dome" and "stone") and bulbs ("top", "deck")."""
         known = {
             "dome": self._shades_k[0],

@@ -1,17 +1,25 @@
 """An oven from the text a user types: a preset, `random:SEED`, `other:SEED` (another structure) or `twin:FILE`."""
 
+from __future__ import annotations
+
 import json
 from dataclasses import asdict
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from host import oven
 from host.files.writing import write_text
+
+if TYPE_CHECKING:
+    from host.oven.lamp import LampBench
+    from host.oven.oven import Oven
+
 
 MARK = "tizzone_twin"
 KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED or twin:FILE"
 
 
-def named(text, seed=1):
+def named(text: str, seed: int = 1) -> LampBench | Oven | None:
     """The plant; `seed` drives the noise of presets and twins. ValueError with one line for anything else."""
     kind, colon, rest = text.partition(":")
     if not colon:

@@ -9,10 +9,18 @@ face drops by less and over a larger area than a real spot), heat that steam car
 latent heat, and conductivity of the stone changing with temperature.
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from .base import LATENT_J_G, ZERO_C_K, Plant
 from .equations import derivatives
 from .parameters import STEFAN_W_M2K4
 from .slab import Slab
+
+if TYPE_CHECKING:
+    from host.oven.parameters import OvenParameters
+
 
 BOIL_K = 373.12
 BREAD_LAYERS = 3
@@ -21,7 +29,7 @@ BREAD_LAYERS = 3
 class Oven(Plant):
     """The plant described by an OvenParameters; `seed` drives turbulence and mains wander."""
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: OvenParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         p, start_k = parameters, self._start_k
         self._top_k = self._deck_k = self._air_k = start_k
@@ -70,7 +78,7 @@ class Oven(Plant):
             if longest_s < self.substep_s:
                 raise ValueError(f"{name}: too little mass to simulate in {self.substep_s:g} s steps")
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """Degrees Celsius of the thing itself: "dome" the air, "stone" its face; also liner,
         casing, top, deck, under.
         """

@@ -6,6 +6,8 @@ them. The named ovens were then set so that time to 450 degrees and holding powe
 range that an independent study of simulated domestic ovens gave.
 """
 
+from __future__ import annotations
+
 import random
 from dataclasses import dataclass
 
@@ -119,7 +121,7 @@ NAMED = {
 }
 
 
-def drawn(seed):
+def drawn(seed: int) -> OvenParameters:
     """OvenParameters of a random domestic oven of 2.4..3.5 kW; the same seed gives the same oven.
 
     Losses are drawn as a share of the element power (its holding power at 450 degrees over a room

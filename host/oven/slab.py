@@ -5,6 +5,8 @@ of a face is a number of its own. Explicit in time: `largest_step_s()` says how 
 Energy is conserved exactly, since what leaves one node enters its neighbour.
 """
 
+from __future__ import annotations
+
 
 class Slab:
     """A plate of `layers` equal layers and `layers + 1` nodes; temperatures in K, front first.
@@ -17,18 +19,18 @@ class Slab:
 
     def __init__(
         self,
-        area_m2,
-        thickness_m,
-        conductivity_w_mk,
-        density_kg_m3,
-        heat_j_kgk,
-        layers,
-        start_k,
-        slope_per_k=0.0,
-        reference_k=293.15,
-        front_extra_j_k=0.0,
-        back_extra_j_k=0.0,
-    ):
+        area_m2: float,
+        thickness_m: float,
+        conductivity_w_mk: float,
+        density_kg_m3: float,
+        heat_j_kgk: float,
+        layers: int,
+        start_k: float,
+        slope_per_k: float = 0.0,
+        reference_k: float = 293.15,
+        front_extra_j_k: float = 0.0,
+        back_extra_j_k: float = 0.0,
+    ) -> None:
         if layers < 2:
             raise ValueError("a slab needs at least two layers")
         sizes = (area_m2, thickness_m, conductivity_w_mk, density_kg_m3, heat_j_kgk)
@@ -76,13 +78,13 @@ class Slab:
             return self.front_j_k
         return self.back_j_k if node == len(self.t_k) - 1 else self.node_j_k
 
-    def energy_j(self, from_k):
+    def energy_j(self, from_k: float) -> float:
         """Heat held above the temperature from_k, J."""
         inner = sum(self.t_k[1:-1]) - from_k * (len(self.t_k) - 2)
         ends = self.front_j_k * (self.t_k[0] - from_k) + self.back_j_k * (self.t_k[-1] - from_k)
         return self.node_j_k * inner + ends
 
-    def largest_step_s(self):
+    def largest_step_s(self) -> float:
         """Longest stable explicit step of the inner nodes at the present temperatures, s."""
         hot_k = max(self.t_k)
         link_w_k = max(self._base_w_k + 2 * self._grow_w_k2 * hot_k, self._base_w_k)

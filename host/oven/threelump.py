@@ -7,6 +7,8 @@ chamber loses a (T - Ta) + b (T^4 - Ta^4). What the dome probe sees is the chamb
 no conduction within the stone.
 """
 
+from __future__ import annotations
+
 import random
 from dataclasses import dataclass
 
@@ -39,7 +41,7 @@ class ThreeLumpParameters(Surroundings):
     bread_stone_w_k: float = 6.0
 
 
-def drawn(seed):
+def drawn(seed: int) -> ThreeLumpParameters:
     """ThreeLumpParameters of a random oven of 2.4..3.5 kW; the same seed gives the same oven."""
     draw = random.Random(f"three lumps {seed}")
     between = draw.uniform
@@ -70,7 +72,7 @@ def drawn(seed):
 class ThreeLump(Plant):
     """The plant described by a ThreeLumpParameters; same contract as the layered oven."""
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: ThreeLumpParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         self._element_k = self._chamber_k = self._stone_k = self._start_k
         self._bread_k = None

@@ -4,8 +4,11 @@ Told apart without colour: every line has its own dash and its name at its end. 
 `view`); `draw` returns None without it.
 """
 
+from __future__ import annotations
+
 import io
 import re
+from typing import Any
 
 import numpy as np
 
@@ -55,7 +58,7 @@ def save(target, rows, events, shape="wide", form="svg"):
     return True
 
 
-def compose(figure, rows, events, shape):
+def compose(figure: Any, rows: np.ndarray, events: list[dict[str, Any]], shape: str) -> None:
     """Lay the three panels into a matplotlib figure."""
     heat_axes, out_axes, relay_axes = figure.subplots(
         3, 1, sharex=True, gridspec_kw={"height_ratios": [6, 1.6, 1.3], "hspace": 0.2}
@@ -83,7 +86,7 @@ def compose(figure, rows, events, shape):
     relay_axes.set_xlabel("minutes", color=INK)
 
 
-def temperatures(axes, minutes, rows):
+def temperatures(axes: Any, minutes: np.ndarray, rows: np.ndarray) -> None:
     """Dome, stone and setpoint with their names at the lines' ends."""
     reading, true_c, setpoint_c = (column(rows, name) for name in ("pv_c", "dome_c", "setpoint_c"))
     is_asked = (setpoint_c > 0) & np.isin(rows["state"], IN_FORCE)
@@ -114,7 +117,7 @@ def temperatures(axes, minutes, rows):
         axes.text(1.008, at, name, color=colour, transform=axes.transAxes, va="center", fontweight="bold")
 
 
-def marks(axes, events, trips, apart):
+def marks(axes: Any, events: list[dict[str, Any]], trips: list[dict[str, Any]], apart: float) -> None:
     """A number over each bread laid (`apart` minutes at least between two numbers); a heavy line
     with its word at each trip."""
     over = axes.get_xaxis_transform()
@@ -135,7 +138,7 @@ def marks(axes, events, trips, apart):
         )  # fmt: skip
 
 
-def relays(axes, minutes, rows):
+def relays(axes: Any, minutes: np.ndarray, rows: np.ndarray) -> None:
     """Two strips: the share of the time in which each relay conducts."""
     for base, zone in ((1.15, "top"), (0.0, "deck")):
         at, _, _, share = binned(minutes, np.nan_to_num(column(rows, f"heat_{zone}")), RELAY_BINS)
@@ -147,7 +150,9 @@ def relays(axes, minutes, rows):
     axes.set_title("relays: share of the time on", loc="left", fontsize=9, color=INK, pad=3)
 
 
-def binned(at, values, bins=POINTS // 2):
+def binned(
+    at: np.ndarray, values: np.ndarray, bins: int = POINTS // 2
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """(at, lowest, highest, mean) of the values in at most `bins` stretches of equal count."""
     edges = np.unique(np.linspace(0, len(at), min(bins, len(at)) + 1).astype(int))[:-1]
     counts = np.diff(np.append(edges, len(at)))
@@ -155,12 +160,12 @@ def binned(at, values, bins=POINTS // 2):
     return at[edges], low, high, np.add.reduceat(values, edges) / counts
 
 
-def envelope(at, values):
+def envelope(at: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """(at, lowest, highest) for a filled band."""
     return binned(at, values)[:3]
 
 
-def thin(at, values):
+def thin(at: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """The line with at most POINTS points; the extremes of every stretch are kept."""
     if len(at) <= POINTS:
         return at, values
@@ -171,7 +176,7 @@ def thin(at, values):
     return np.column_stack([centre, middle]).ravel(), pairs
 
 
-def inline(svg, shape):
+def inline(svg: str, shape: str) -> str:
     """SVG for the inside of a page: no header, no links, ids of its own, as wide as its place."""
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)

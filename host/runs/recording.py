@@ -5,10 +5,13 @@ the laptop costs at most the line being written; the reader takes whole lines on
 out. An empty field is "no value" (not a number). Columns that a reader does not know are ignored.
 """
 
+from __future__ import annotations
+
 import csv
 import json
 import math
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -84,12 +87,12 @@ class RunWriter:
         has = row.dtype.names if isinstance(row, np.void) else row
         self._line([field(row[name]) if name in has else "" for name in self.names])
 
-    def event(self, event):
+    def event(self, event: dict[str, Any]) -> None:
         """Append one event: a dict with `t_s`, `kind` and whatever else JSON carries."""
         self._events.write(json.dumps(clean(event), ensure_ascii=False) + "\n")
         self._events.flush()
 
-    def finish(self, summary=None):
+    def finish(self, summary: dict[str, Any] | None = None) -> None:
         """Close the run; the summary is written whole or not at all."""
         self.close()
         if summary is not None:
@@ -98,7 +101,7 @@ class RunWriter:
             except NotWritten as error:
                 raise RecordingError(str(error)) from None
 
-    def close(self):
+    def close(self) -> None:
         """Close the files; what was written stays."""
         self._rows.close()
         self._events.close()
@@ -110,7 +113,9 @@ class RunWriter:
         self.close()
 
 
-def write_run(folder, rows, events, summary=None):
+def write_run(
+    folder: Path | str, rows: np.ndarray, events: list[dict[str, Any]], summary: dict[str, Any] | None = None
+) -> None:
     """Write a whole run at once from a structured array of rows and a list of events."""
     with RunWriter(folder, rows.dtype.names) as writer:
         for row in rows:
@@ -120,7 +125,7 @@ def write_run(folder, rows, events, summary=None):
         writer.finish(summary)
 
 
-def read_run(folder):
+def read_run(folder: Path | str) -> Run | None:
     """-> Run. Raises RecordingError for a folder or file that is missing, foreign or damaged."""
     folder = Path(folder)
     if not folder.is_dir():
@@ -133,7 +138,7 @@ def read_run(folder):
     return Run(rows, events, read_summary(folder / SUMMARY, remarks), remarks)
 
 
-def read_rows(path, remarks):
+def read_rows(path: Path | str, remarks: list) -> np.ndarray | None:
     """The rows of a CSV as a structured array of DTYPE; words about a cut go to `remarks`."""
     lines = whole_lines(path, remarks)
     if not lines:
@@ -154,7 +159,7 @@ def read_rows(path, remarks):
     return rows[: whole_until(path, bad, len(rows), remarks)]
 
 
-def fields_of(line):
+def fields_of(line: str) -> list[str]:
     """The fields of one line; one odd field for what is no CSV. Our fields never hold line ends."""
     try:
         return next(csv.reader([line.replace("\0", "\ufffd")], strict=True), [""])
@@ -175,7 +180,7 @@ def whole_until(path, bad, count, remarks):
     return good
 
 
-def take(rows, number, header, record):
+def take(rows: np.ndarray, number: int, header: list[str], record: list[str]) -> str:
     """Fill one row; -> what is wrong with it, or ""."""
     if len(record) != len(header):
         return f"{len(record)} fields where the header has {len(header)}"
@@ -252,7 +257,7 @@ def field(value):
     return " ".join(str(value).split())
 
 
-def clean(value):
+def clean(value: Any) -> Any:
     """A copy that JSON carries: numpy's numbers as Python's, not-a-number as null."""
     if isinstance(value, dict):
         return {str(key): clean(item) for key, item in value.items()}

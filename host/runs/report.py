@@ -1,6 +1,11 @@
 """The report of a run: `summarise`, `table` for the terminal, `page` as one file that needs no network."""
 
+from __future__ import annotations
+
 from html import escape
+from typing import Any
+
+import numpy as np
 
 from host.page import caution, document
 from host.runs.picture import draw
@@ -15,7 +20,15 @@ NO_PICTURE = (
 )
 
 
-def page(rows, events, summary, title="An evening", about=(), remarks=(), since_last=None):
+def page(
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    summary: dict[str, Any],
+    title: str = "An evening",
+    about: list[str] | tuple = (),
+    remarks: list[str] | tuple = (),
+    since_last: tuple[str, list[tuple]] | None = None,
+) -> str:
     """-> one HTML document as text: picture, figures with their definitions, trips, breads, events.
 
     `about`: lines on what was run; `remarks`: words about the record itself (a cut file, say);
@@ -36,7 +49,7 @@ def page(rows, events, summary, title="An evening", about=(), remarks=(), since_
     return document(title, parts)
 
 
-def trips(summary):
+def trips(summary: dict[str, Any]) -> list[str]:
     """The banner of every trip, or the one line that there was none."""
     if not summary["trip_list"]:
         return ["<p>No trip.</p>"]
@@ -45,7 +58,7 @@ def trips(summary):
     ]
 
 
-def first(summary):
+def first(summary: dict[str, Any]) -> str:
     """The figures that a cook asks for first, in large."""
     cells = (
         f"<div><dt>{escape(FIGURES[key][0])}</dt><dd>{escape(shown(key, summary.get(key)))}</dd></div>" for key in FIRST
@@ -61,7 +74,7 @@ def picture(rows, events):
     return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + draw(rows, events, "narrow")
 
 
-def figures(summary):
+def figures(summary: dict[str, Any]) -> str:
     """What happened, figure by figure, each with its definition."""
     lines = (
         f'<tr><th scope="row">{escape(words)}</th><td class="figure">{escape(text)}</td>'
@@ -71,7 +84,7 @@ def figures(summary):
     return f'<h2>What happened</h2><table class="what">{"".join(lines)}</table>'
 
 
-def breads(summary):
+def breads(summary: dict[str, Any]) -> str:
     """When each bread was laid, how far the reading sank and when it was back."""
     lines = "".join(
         f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>' for words, text in bread_lines(summary)
@@ -79,7 +92,7 @@ def breads(summary):
     return f"<h2>Breads</h2><table>{lines}</table>" if lines else ""
 
 
-def changed(since_last):
+def changed(since_last: tuple[str, list[tuple]] | None) -> str:
     """What changed since the run before, figure by figure; nothing where there was none."""
     if since_last is None:
         return ""
@@ -93,7 +106,7 @@ def changed(since_last):
     return f"<h2>What changed since the last: {escape(name)}</h2><table>{head}{cells}</table>"
 
 
-def event_table(events):
+def event_table(events: list[dict[str, Any]]) -> str:
     """Every event with its time and values, in order; replies to the cook and empty ones are counted."""
     shown_events = [event for event in sorted(events, key=when) if not is_routine(event)]
     if not events:
@@ -108,12 +121,12 @@ def event_table(events):
     return f"<h2>Events</h2><table>{''.join(lines)}</table>{word}"
 
 
-def is_routine(event):
+def is_routine(event: dict[str, Any]) -> bool:
     """Replies that the cook got, and fields that were told to be empty at the start."""
     return (kind(event) == "cook" and str(event.get("text", "")).startswith("~ok")) or event.get("value") in (0, "none")
 
 
-def values(event):
+def values(event: dict[str, Any]) -> str:
     """An event's further values as words."""
     rest = {key: value for key, value in event.items() if key not in ("t_s", "kind", "event", "value", "text")}
     words = [event[key] for key in ("value", "text") if key in event]

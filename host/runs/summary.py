@@ -4,8 +4,11 @@ The rows are those of `host.runs.recording`; events are dicts with `t_s`, `kind`
 "state" ...) and `value` or `text`. Figures that the rows cannot give are None, never guessed.
 """
 
+from __future__ import annotations
+
 import functools
 import math
+from typing import Any
 
 import numpy as np
 
@@ -156,7 +159,7 @@ def trip_list(rows, events):
     return trips
 
 
-def trip(t_s, said):
+def trip(t_s: float, said: str) -> dict[str, Any] | None:
     """One trip, or None where `said` means that there is none."""
     text = str(said).strip()
     if text in ("", "0", "none", "None"):
@@ -165,28 +168,28 @@ def trip(t_s, said):
 
 
 @functools.cache
-def sentences():
+def sentences() -> dict[str, str]:
     """Condition id -> the device's own words: what it is, and what to do next."""
     conditions = world().load("tizzone.safety.limits").CONDITIONS
     return {row[0]: f"{row[3]} {row[4]}".strip() for row in conditions}
 
 
-def said_of(event):
+def said_of(event: dict[str, Any]) -> str:
     """What a trip event says, whichever field carries it."""
     return event.get("value") or event.get("reason") or event.get("text") or "no reason given"
 
 
-def kind(event):
+def kind(event: dict[str, Any]) -> str:
     """What an event is about, in one word."""
     return str(event.get("kind", event.get("event", "")))
 
 
-def is_disturbing(event):
+def is_disturbing(event: dict[str, Any]) -> bool:
     """Whether an undisturbed approach or soak ends with this event."""
     return kind(event) in DISTURBING or (kind(event) == "state" and event.get("value") not in UNDISTURBED)
 
 
-def when(event):
+def when(event: dict[str, Any]) -> float:
     """When an event was, seconds since the start of the run."""
     return float(event["t_s"])
 
@@ -198,13 +201,13 @@ def column(rows, name):
     return np.asarray(rows[name], dtype=float)
 
 
-def highest(values):
+def highest(values: np.ndarray) -> float | None:
     """The highest finite value, or None."""
     values = values[np.isfinite(values)]
     return float(values.max()) if len(values) else None
 
 
-def switchings(level):
+def switchings(level: np.ndarray) -> int | None:
     """How often a level went from off (0) to on, the first row included; None if not recorded."""
     level = level[np.isfinite(level)]
     if not len(level):
@@ -213,7 +216,7 @@ def switchings(level):
     return int(on[0]) + int(np.sum(on[1:] & ~on[:-1]))
 
 
-def energy_kwh(rows):
+def energy_kwh(rows: np.ndarray) -> float | None:
     """Energy from a power column, or None: trapezoids over the rows."""
     power_w = column(rows, "power_w")
     if not len(rows) or not np.isfinite(power_w).all():
@@ -232,19 +235,19 @@ def shown(key, value):
     return f"{value:.{digits}f} {unit}".strip()
 
 
-def clock(seconds):
+def clock(seconds: float) -> str:
     """Seconds as h:mm:ss or m:ss."""
     whole = int(round(seconds))
     hours, minutes, rest = whole // 3600, whole // 60 % 60, whole % 60
     return f"{hours}:{minutes:02d}:{rest:02d} h" if hours else f"{minutes}:{rest:02d} min"
 
 
-def lines_of(summary):
+def lines_of(summary: dict[str, Any]) -> list[tuple[str, str, str]]:
     """(words, text, definition) of every figure."""
     return [(words, shown(key, summary.get(key)), what) for key, (words, _, _, what) in FIGURES.items()]
 
 
-def bread_lines(summary):
+def bread_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
     """(words, text) of every bread."""
     lines = []
     for number, one in enumerate(summary.get("bread_list") or [], 1):
@@ -255,7 +258,7 @@ def bread_lines(summary):
     return lines
 
 
-def table(summary):
+def table(summary: dict[str, Any]) -> str:
     """The table of what happened as plain text for the terminal."""
     lines = [line[:2] for line in lines_of(summary)] + bread_lines(summary)
     lines += [(f"TRIP at {clock(one['t_s'])}", one["text"]) for one in summary.get("trip_list") or []]

@@ -5,13 +5,21 @@ The code is never patched: it is compiled from its own files (so coverage and tr
 and process; the boards in it take turns through `simboard.port`.
 """
 
+from __future__ import annotations
+
 import builtins
 import importlib
 import io
 import sys
 import types
+from collections.abc import Callable
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from host.shim.simfs import SimIo
+
 
 SHIM = Path(__file__).parent / "modules"
 DEVICE = Path(__file__).parents[2] / "device"
@@ -42,7 +50,7 @@ class DeviceModule(types.ModuleType):
 class Proxy:
     """A module whose contents belong to the board that runs just now."""
 
-    def __init__(self, world, name, find):
+    def __init__(self, world: World, name: str, find: Callable) -> None:
         self.__name__ = name
         self._world = world
         self._find = find
@@ -62,7 +70,7 @@ class Proxy:
 class World:
     """The device modules of one folder. `load(name)` imports one; `running(port)` lets a board act."""
 
-    def __init__(self, device=DEVICE):
+    def __init__(self, device: Path = DEVICE) -> None:
         self.device = Path(device)
         self.modules = {}
         self.sources = {}
@@ -113,7 +121,7 @@ class World:
         finally:
             simboard.port = before
 
-    def load(self, name):
+    def load(self, name: str) -> Any:
         """The module `name` ("tizzone.memory.store") of the device folder, or one that MicroPython supplies."""
         if name in self.modules:
             return self.modules[name]
@@ -131,7 +139,7 @@ class World:
                 return module
         raise ImportError(f"no module named {name!r} on the board", name=name)
 
-    def run_file(self, name):
+    def run_file(self, name: str) -> DeviceModule:
         """Execute a file of the device folder afresh, as the board does at each start."""
         module = self._fresh(name, self.device / (name + ".py"))
         exec(self._code(self.device / (name + ".py")), module.__dict__)
@@ -189,10 +197,10 @@ class World:
             port.printed.append(text)
 
 
-_worlds = {}
+_worlds: dict = {}
 
 
-def world(device=DEVICE):
+def world(device: Path | str = DEVICE) -> World:
     """The World of a device folder, loaded once."""
     key = Path(device).resolve()
     if key not in _worlds:
@@ -235,7 +243,7 @@ class _Io:
     StringIO = io.StringIO
     BytesIO = io.BytesIO
 
-    def __init__(self, files):
+    def __init__(self, files: SimIo) -> None:
         self.open = files.open
 
 

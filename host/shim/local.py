@@ -1,5 +1,7 @@
 """A simulated board whose device code runs in this process, on CPython. See remote.py for its twin."""
 
+from __future__ import annotations
+
 import types
 
 from host.shim.life import Life
@@ -23,7 +25,7 @@ class LocalBoard:
         self._refused = 0
 
     @property
-    def mode(self):
+    def mode(self) -> str:
         """What the board does: boot, run, prompt, hung, off."""
         return self.life.mode
 
@@ -38,7 +40,7 @@ class LocalBoard:
         app = self.life.app
         self.report = app.report if app is not None and self.life.mode == "run" else None
 
-    def take_notes(self):
+    def take_notes(self) -> list[list[int | str]] | tuple:
         """[[us, kind, text], ...] since the last call."""
         life, port = self.life, self.port
         if not life.notes and len(port.refusals) == self._refused:
@@ -48,7 +50,7 @@ class LocalBoard:
         self._refused = len(port.refusals)
         return notes
 
-    def close(self):
+    def close(self) -> None:
         """Nothing to let go."""
 
     def _boot(self):

@@ -9,6 +9,8 @@ Messages from the child: <length, kind> then
 The child is ahead by one request at most: it waits for the answer to its next piece of time.
 """
 
+from __future__ import annotations
+
 import json
 import os
 import shutil
@@ -17,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 from array import array
+from collections.abc import Iterator
 from pathlib import Path
 
 from host.shim.life import MODES
@@ -30,7 +33,7 @@ class RuntimeMissing(RuntimeError):
     """No `micropython` command was found."""
 
 
-def find_micropython():
+def find_micropython() -> str:
     """The path of the MicroPython unix port: beside the interpreter or on PATH."""
     beside = Path(sys.executable).parent / "micropython"
     found = str(beside) if beside.is_file() else shutil.which("micropython")
@@ -79,7 +82,7 @@ class RemoteBoard:
             _config(device, outside, pins, folder)
         )  # not as an argument: MicroPython takes 255 characters at most
 
-    def turn(self):
+    def turn(self) -> None:
         """Serve the child until a turn of its life is over."""
         while True:
             kind, body = self._receive()
@@ -88,7 +91,7 @@ class RemoteBoard:
                 return
             self._serve(kind, body)
 
-    def take_notes(self):
+    def take_notes(self) -> list[list[int | str]]:
         """[[us, kind, text], ...] since the last call."""
         notes, self._notes = self._notes, []
         return notes
@@ -181,7 +184,7 @@ class RemoteBoard:
             self._notes.extend(json.loads(body[at + serial_bytes :]))
 
 
-def mask(pins):
+def mask(pins: Iterator | list[int]) -> int:
     """A bit for every pin that is wired."""
     return sum(1 << pin for pin in set(pins) if pin is not None)
 

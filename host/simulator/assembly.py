@@ -1,8 +1,16 @@
 """Joins a pin map, an oven and the fake chips into an Outside: the oven wired in full."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
 from host import chips
 from host.chips.oled import FakeOled
 from host.simulator.outside import Outside
+
+if TYPE_CHECKING:
+    pass
+
 
 # Chips without registers: they answer whatever they are sent, so their frame can be held ready.
 ONLY_READ = ("max31855", "max6675")
@@ -13,7 +21,7 @@ ADDRESSES = {"mcp9600": 0x67, "mcp9601": 0x67, "ads1115": 0x48}
 class Tip:
     """Temperature at a probe's tip, °C; `reversed_at` = the junction's callable if its leads are swapped."""
 
-    def __init__(self, plant, place):
+    def __init__(self, plant: Any, place: str) -> None:
         self.plant = plant
         self.place = place
         self.reversed_at = None
@@ -26,7 +34,7 @@ class Tip:
         return tip_c
 
 
-def bus_name(bus):
+def bus_name(bus: dict[str, int]) -> str:
     """The name of a pin map's bus: "spi0", "i2c1", "spi-18" (soft, by its clock pin)."""
     if "spi" in bus:
         return f"spi{bus['spi']}"

@@ -4,6 +4,14 @@ Closed = good (enabled, limiter healthy, OURS selected ...). A contact's wire ca
 (reads closed).
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from host.pins.pin_map import PinMap
+
+
 SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
 CONTACTS = ("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "FAN_OK", "DOOR", "MAINTENANCE")
 
@@ -11,7 +19,7 @@ CONTACTS = ("ENABLE", "LIMIT_OK", "SELECTOR", "CONTACTOR_OPEN", "FAN_OK", "DOOR"
 class Contacts:
     """Every sensed input of `pins` (a PinMap) with its wire."""
 
-    def __init__(self, pins):
+    def __init__(self, pins: PinMap) -> None:
         self.maintenance_fitted = False
         self.door_stuck = None  # what the door contact shows regardless: "open", "shut"
         self.fan_contact_works = True

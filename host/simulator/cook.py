@@ -1,6 +1,9 @@
 """The simulated cook: stays with the oven, lays a bread when one is due, and tells the device."""
 
+from __future__ import annotations
+
 import random
+from typing import Any
 
 LOAD_AFTER_S = 6.0  # from the device's word to the open door
 DOOR_S = 8.0
@@ -19,7 +22,15 @@ class Cook:
     turn (None: nothing); the record of each bread is then asked for. `acts`: {breads done: (line, seconds)}: say the
     line ("hold", "rest") before that bread is laid, `resume` after the seconds. `spots`: take four spot readings."""
 
-    def __init__(self, bake_s=90.0, water_g=25.0, plan=None, verdicts=None, acts=None, spots=False):
+    def __init__(
+        self,
+        bake_s: float = 90.0,
+        water_g: float = 25.0,
+        plan: Any = None,
+        verdicts: Any = None,
+        acts: Any = None,
+        spots: bool = False,
+    ) -> None:
         self.bake_s = bake_s
         self.water_g = water_g
         self.load_at_s = None

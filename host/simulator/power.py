@@ -3,6 +3,8 @@
 Times are whole microseconds since the start of the rehearsal; the mains is 50 Hz and starts upwards at 0.
 """
 
+from __future__ import annotations
+
 from host.shim.mainsphase import FULL, HALF, HALF_WAVE_US, NONE
 
 CONTACTOR_US = 20_000  # pull-in and release, common practice for small contactors, no source
@@ -17,7 +19,7 @@ class Relay:
     off), "half" (one thyristor open: half waves while on). element_ok: the element is whole.
     """
 
-    def __init__(self, zone, pin, sense_pin):
+    def __init__(self, zone: str, pin: int, sense_pin: int) -> None:
         self.zone = zone
         self.pin = pin
         self.sense_pin = sense_pin
@@ -34,13 +36,13 @@ class Relay:
         self.asked_us = 0  # time commanded on in all
         self.switchings = 0
 
-    def command(self, level, now_us):
+    def command(self, level: int, now_us: int) -> None:
         """The pin has a new level; the gate follows at the next zero crossing."""
         self.commanded = level
         self.switchings += level
         self.change_us = -(-now_us // HALF_WAVE_US) * HALF_WAVE_US
 
-    def settle(self, is_live, now_us):
+    def settle(self, is_live: bool, now_us: int) -> None:
         """Work out what flows; `is_live` = there is mains at the relay."""
         if now_us >= self.change_us:
             self.gate = self.commanded
@@ -54,7 +56,7 @@ class Relay:
         else:
             self.wave = HALF if self.stuck == "leaks_half" else NONE
 
-    def flow(self, duration_us):
+    def flow(self, duration_us: int) -> None:
         """Keep account of a time in which nothing changes."""
         if self.commanded:
             self.commanded_us += duration_us
@@ -73,7 +75,7 @@ class Contactor:
     close while a main contact is welded (IEC 60947-4-1 annex F).
     """
 
-    def __init__(self, pin, drive="level"):
+    def __init__(self, pin: int, drive: str = "level") -> None:
         self.pin = pin
         self.drive = drive
         self.stuck = None
@@ -82,15 +84,15 @@ class Contactor:
         self.pulse_until_us = 0
         self.closings = 0
 
-    def asks(self, level, now_us):
+    def asks(self, level: int, now_us: int) -> bool:
         """Whether the drive circuit powers the coil."""
         return now_us < self.pulse_until_us if self.drive == "pulse" else bool(level)
 
-    def edge(self, now_us):
+    def edge(self, now_us: int) -> None:
         """A rising edge triggers the monostable anew."""
         self.pulse_until_us = now_us + MONOSTABLE_US
 
-    def settle(self, has_coil, now_us):
+    def settle(self, has_coil: bool, now_us: int) -> None:
         """Move towards the coil's will, `CONTACTOR_US` late."""
         want = has_coil and self.stuck != "open"
         if self.stuck == "welded":
@@ -107,12 +109,12 @@ class Contactor:
 class Limiter:
     """The independent high limit: own sensor, latched, reset by hand; breaks the contactor's coil."""
 
-    def __init__(self, set_c=520.0):
+    def __init__(self, set_c: float = 520.0) -> None:
         self.set_c = set_c
         self.has_tripped = False
         self.works = True
 
-    def feel(self, air_c):
+    def feel(self, air_c: float) -> bool:
         """Judge the air, °C. True if it trips now."""
         if self.works and not self.has_tripped and air_c >= self.set_c:
             self.has_tripped = True

@@ -9,7 +9,12 @@
 A CPython rehearsal can be copied whole with `copy.deepcopy` at any moment between two calls.
 """
 
+from __future__ import annotations
+
 from collections import deque
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from host.faults import library as fault_library
 from host.link.frames import LineCutter, on_wire
@@ -22,6 +27,11 @@ from host.simulator.assembly import assembled
 from host.simulator.cook import Cook
 from host.simulator.first_files import COMMISSIONED_C, first_files
 from host.simulator.trace import ROW, Trace
+
+if TYPE_CHECKING:
+    from host.shim.loader import World
+    from host.simulator.outside import Outside
+
 
 REPLY_TURNS = 16
 WATCHED = ("state", "stage", "trip", "hold", "warn", "contactor", "breads", "locked_out")  # a change is an event
@@ -85,7 +95,7 @@ class Rehearsal:
         return self.outside.now_us / 1e6
 
     @property
-    def rows(self):
+    def rows(self) -> np.ndarray:
         """The rows so far: one a simulated second, see ROW."""
         return self._trace.rows
 
@@ -112,7 +122,7 @@ class Rehearsal:
         self._asked.append(entry)
         return entry
 
-    def close(self):
+    def close(self) -> None:
         """End the board's process, if it has one."""
         self.board.close()
 
@@ -124,7 +134,7 @@ class Rehearsal:
 
     # --- inside --------------------------------------------------------------------------------
 
-    def second(self, outside):
+    def second(self, outside: Outside) -> None:
         """Rows go on while the device does not step (no supply, hung, start-up)."""
         if not self._trace.count and self._report is None:
             return  # the evening's rows begin with the first report
@@ -193,7 +203,7 @@ class Rehearsal:
         self._trace.add(self.outside, self._report, (self.state, self.trip, self.stage))
 
 
-def names_of(device_world):
+def names_of(device_world: World) -> tuple[dict[str, int], dict[str, tuple]]:
     """({report field: index}, {field: names of its values}) of a World's application."""
     app = device_world.load("tizzone.app")
     sequence = device_world.load("tizzone.evening.sequence")

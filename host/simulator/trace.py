@@ -1,6 +1,14 @@
 """The rows of a rehearsal: one a simulated second, what was true beside what the device knew."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
 import numpy as np
+
+if TYPE_CHECKING:
+    from host.simulator.outside import Outside
+
 
 ROW = np.dtype(
     [
@@ -29,7 +37,7 @@ SECOND_US = 1_000_000
 class Trace:
     """Rows as they come; `fields`: {report field: index} of the device's report."""
 
-    def __init__(self, fields):
+    def __init__(self, fields: dict[str, int]) -> None:
         self.fields = fields
         self.count = 0
         self.next_us = SECOND_US  # when the next row is due
@@ -37,11 +45,11 @@ class Trace:
         self._row_us = 0
 
     @property
-    def rows(self):
+    def rows(self) -> np.ndarray:
         """The rows so far, see ROW."""
         return self._rows[: self.count]
 
-    def add(self, outside, report, words):
+    def add(self, outside: Outside, report: Any, words: tuple[str, str, str]) -> None:
         """A row of this moment. `report`: the device's, None while it runs no program; `words`: state, trip, stage."""
         now_us = outside.now_us
         outside.account()

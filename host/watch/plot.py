@@ -1,11 +1,13 @@
 """A moving plot in text: process value in dots, setpoint as a broken line, temperature at the left."""
 
+from __future__ import annotations
+
 DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))  # braille cell: four rows, two columns
 EMPTY = 0x2800
 LABEL = 6  # columns for "450 | "
 
 
-def span(values, least_k=20.0):
+def span(values: list[float], least_k: float = 20.0) -> tuple[float, float]:
     """(low, high) that holds all values with some room, at least `least_k` apart, in whole tens."""
     low, high = min(values), max(values)
     if high - low < least_k:
@@ -14,7 +16,7 @@ def span(values, least_k=20.0):
     return 10.0 * (low // 10), 10.0 * -(-high // 10)
 
 
-def lines(history, width, height, seconds=1800.0):
+def lines(history: list[tuple], width: int, height: int, seconds: float = 1800.0) -> list[str]:
     """`height` lines of `width` characters: the newest `seconds` of [(t_s, pv_c, setpoint_c, ...)]."""
     columns = width - LABEL
     if columns < 10 or height < 3 or not history:
@@ -49,6 +51,6 @@ def lines(history, width, height, seconds=1800.0):
     return drawn
 
 
-def height_of(value, low, high, rows):
+def height_of(value: float, low: float, high: float, rows: int) -> int:
     """Row from the top, 0..rows-1."""
     return max(0, min(rows - 1, int((high - value) / (high - low) * rows)))

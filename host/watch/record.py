@@ -1,6 +1,9 @@
 """The run folder of a watched evening, and the board's event log as a file."""
 
+from __future__ import annotations
+
 import math
+from pathlib import Path
 
 from host.files.writing import write_text
 from host.link import LinkError
@@ -13,7 +16,7 @@ LOG_LINES = 200  # two files of 4 kB on the board hold fewer
 class Recorder:
     """Rows and events of one run; each is on its way to disk at once, so that a cut costs one line."""
 
-    def __init__(self, folder):
+    def __init__(self, folder: Path | str) -> None:
         self.writer = RunWriter(folder, NAMES)
         self._last_s = -math.inf
 

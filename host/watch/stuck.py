@@ -6,6 +6,8 @@ both relays stuck, no faster than it rose through 450 °C on the way up, since e
 delay it. So the answer errs towards too soon. It is an estimate for a person, never an input of the controller.
 """
 
+from __future__ import annotations
+
 from collections import deque
 
 FULL_PCT = 95.0
@@ -16,7 +18,7 @@ LEAST_K_S = 0.01
 FEWEST = 3
 
 
-def slope_k_s(points):
+def slope_k_s(points: list[tuple]) -> float | None:
     """Least-squares slope of [(t_s, value_k)]; None for fewer than three points or no time between them."""
     if len(points) < FEWEST:
         return None
@@ -32,11 +34,11 @@ def slope_k_s(points):
 class Stuck:
     """Feed `add` with every sample; `answer` gives (seconds or None, in words)."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._run = deque()  # samples of the current stretch at full output
         self._slopes = {}  # bin -> K/s, newest
 
-    def add(self, t_s, pv_c, out_pct):
+    def add(self, t_s: float, pv_c: float, out_pct: float) -> None:
         """One sample; pv_c None ends the stretch."""
         if pv_c is None or out_pct < FULL_PCT or (self._run and t_s <= self._run[-1][0]):
             self._run.clear()
@@ -50,7 +52,7 @@ class Stuck:
             if slope is not None and slope >= LEAST_K_S:
                 self._slopes[int(middle_c // BIN_K)] = slope
 
-    def slope_at(self, pv_c):
+    def slope_at(self, pv_c: float) -> tuple:
         """(K/s, °C where it was measured) nearest to this temperature, or (None, None)."""
         here = pv_c / BIN_K - 0.5
         near = sorted(self._slopes, key=lambda at: (abs(at - here), -at))
@@ -58,7 +60,7 @@ class Stuck:
             return None, None
         return self._slopes[near[0]], (near[0] + 0.5) * BIN_K
 
-    def answer(self, pv_c, limit_c):
+    def answer(self, pv_c: float | None, limit_c: float) -> tuple:
         """(seconds until the limit, words)."""
         if pv_c is None or limit_c is None:
             return None, "not known: no reading"
