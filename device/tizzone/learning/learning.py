@@ -37,7 +37,9 @@ class Learning:
 
         pv_c = app.dome.pv_mc * 0.001
         room_c = pv_c if pv_c < 35.0 else 20.0
-        self.experiment = Experiment(_LEVELS_C, room_c, app.pid.filter_s, app.heater.window_ms * 0.0005)
+        self.experiment = Experiment(
+            levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005
+        )
         self.text = "running"
 
     def output(self, pv_c, dt_s):

@@ -25,8 +25,6 @@ import io
 import json
 import os
 
-from micropython import const
-
 try:
     from binascii import crc32
 except ImportError:  # a port built without it
@@ -45,13 +43,13 @@ VERSION = 1
 # (name, version, function): function turns a value of that version into the next one's; oldest
 # first. A name without an entry did not change.
 MIGRATIONS = ()
-_MAX_BYTES = const(2048)  # of payload
-_LOG_BYTES = const(4096)  # each of the two log files
-_LOG_LINE = const(160)  # characters
-_WRAP = const(10000)
-_HEADER = const(18)  # "TZ1 ssss cccccccc "
-_ENOENT = const(2)
-_EIO = const(5)
+MAX_BYTES = 2048  # of payload
+LOG_BYTES = 4096  # each of the two log files
+LOG_LINE = 160  # characters
+_WRAP = 10000
+_HEADER = 18  # "TZ1 ssss cccccccc "
+_ENOENT = 2
+_EIO = 5
 _MISSING = "missing"
 
 
@@ -89,8 +87,8 @@ class Store:
         if not _fits(value, 8):
             raise ValueError("store: %s: not a plain value" % name)
         payload = '{"v": %d, "value": %s}' % (VERSION, json.dumps(value))
-        if len(payload.encode()) > _MAX_BYTES:
-            raise ValueError("store: %s: over %d bytes" % (name, _MAX_BYTES))
+        if len(payload.encode()) > MAX_BYTES:
+            raise ValueError("store: %s: over %d bytes" % (name, MAX_BYTES))
         copies = self._copies(name)
         newest = _newest(copies)
         if newest is None:
@@ -107,12 +105,12 @@ class Store:
 
         Two files of at most 4 kB: when `log.a` is full it becomes `log.b`. Never raises: a lost
         line is no reason to stop. Not for use while heat is permitted: a flash write stalls."""
-        line = _printable(text.encode()[:_LOG_LINE]) + "\n"
+        line = _printable(text.encode()[:LOG_LINE]) + "\n"
         if self._fresh_line:
             line = "\n" + line  # the line before may have been cut
         path = self._root + "log.a"
         try:
-            if exists(path) and os.stat(path)[6] + len(line) > _LOG_BYTES:
+            if exists(path) and os.stat(path)[6] + len(line) > LOG_BYTES:
                 os.rename(path, self._root + "log.b")
             with io.open(path, "ab") as file:
                 file.write(line.encode())
@@ -126,8 +124,8 @@ class Store:
         for path in (self._root + "log.b", self._root + "log.a"):
             try:
                 with io.open(path, "rb") as file:
-                    for _ in range(_LOG_BYTES):
-                        line = file.readline(_LOG_LINE + 1)
+                    for _ in range(LOG_BYTES):
+                        line = file.readline(LOG_LINE + 1)
                         if not line:
                             break
                         line = line.rstrip(b"\n")
@@ -143,7 +141,7 @@ class Store:
     def _read(self, name, path):
         try:
             # only as much as there is: a board that has run for hours may have no 2 kB in one piece
-            size = min(os.stat(path)[6], _HEADER + _MAX_BYTES + 1)
+            size = min(os.stat(path)[6], _HEADER + MAX_BYTES + 1)
             with io.open(path, "rb") as file:
                 raw = file.read(size)
         except OSError as error:
