@@ -25,7 +25,7 @@ SHIM = ROOT / "host" / "shim" / "modules"
 SUITE = ROOT / "tests" / "safety"
 # Module -> the test files nearest to it; all of them run on every mutant that is still alive.
 NEAREST = {
-    "safety/supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
+    "safety/supervisor": ("test_supervisor_limits", "test_promises", "test_conditions", "test_supervisor_rules"),
     "safety/alarms": ("test_alarms", "test_conditions"),
     "safety/wiring_rules": ("test_wiring",),
     "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),

@@ -123,7 +123,7 @@ class App:
                 return
             wait_ms = left_ms
             if wait_ms > _ROOM_MS:
-                panel.work()
+                panel.draw_piece()
 
     def _tick(self, dt_ms):
         self._sense(dt_ms)

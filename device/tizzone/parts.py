@@ -23,7 +23,7 @@ from tizzone.safety.supervisor import Supervisor
 
 def build(app, values):
     """Put every part into `app`; `values`: the checked settings. The heater and the memory are there already."""
-    gc.collect()  # loading left its crumbs, and the book of breads needs 2 kB in one piece
+    gc.collect()  # loading left its crumbs
     board = app.board
     app.release_c, app.release_reason = release(app.memory.commissioning(), board, values["high_limit_c"])
     heater = app.heater

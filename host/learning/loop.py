@@ -37,7 +37,7 @@ def heater(window_ms=10_000, min_ms=500, exclusive=0):
     w = world()
     board = types.SimpleNamespace(MCU="rp2040", HEAT_TOP=2, HEAT_DECK=3, CONTACTOR=4)
     with w.running(Port(_Nothing(), "rp2040", board)):
-        return w.load("tizzone.board_io.heater").Heater(board, window_ms, min_ms, exclusive)
+        return w.load("tizzone.board_io.heater").Heater(board, window_ms=window_ms, min_ms=min_ms, exclusive=exclusive)
 
 
 def pid(*arguments, **named):

@@ -43,7 +43,7 @@ fit = Fit(window)
 worst = 0
 while not fit.done:
     begun = time.ticks_us()
-    fit.work()
+    fit.search_piece()
     worst = max(worst, time.ticks_diff(time.ticks_us(), begun))
 pause = 0
 for i in range(200):

@@ -222,7 +222,7 @@ def test_leg_without_breads_goes_on_to_the_next_after_its_soak():
 def test_start_after_a_cut_goes_on_at_the_leg_and_count_it_is_told():
     seq = evening(leg(dome_c=450, breads=1, bake_s=60), leg(dome_c=350, breads=3, bake_s=60))
     seq.start(True)
-    seq.go_on(1, 2, 3)
+    seq.continue_from(1, 2, 3)
     assert (seq.stage, seq.leg, seq.setpoint_mc) == (S.PROVE, 1, 350_000)
     seq.proved()
     run(seq, 350, 1)

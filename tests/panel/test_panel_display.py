@@ -185,14 +185,14 @@ def test_fault_of_a_picture_ends_no_evening_and_stop_still_stops(heating):
 def test_one_piece_of_work_is_one_page_or_one_band(heating):
     rehearsal, hand = copy.deepcopy(heating)
     panel, display = app_of(rehearsal).panel, rehearsal.outside.display
-    work, draw, pieces, drawn = panel.work, panel.canvas.draw, [], []
+    work, draw, pieces, drawn = panel.draw_piece, panel.canvas.draw, [], []
 
     def counted():
         before, bands = len(display.transfers), len(drawn)
         work()
         pieces.append((len(display.transfers) - before, sum(display.transfers[before:]), len(drawn) - bands))
 
-    panel.work = counted
+    panel.draw_piece = counted
     panel.canvas.draw = lambda number, band: (drawn.append(number), draw(number, band))[1]
     hand.turn(2)
     hand.push()

@@ -5,11 +5,12 @@ The lamp: steady while heat is permitted, blinking while a person is awaited.
 """
 
 from machine import Pin
+from micropython import const
 
 SILENT, SOON, DUE, DONE, TRIPPED = range(5)
 # beats on, beats off, how often (0 = until replaced)
 PATTERNS = ((0, 1, 1), (1, 1, 1), (1, 1, 2), (3, 1, 4), (2, 14, 0))
-BLINK = 2
+_BLINK = const(2)
 
 
 class Buzzer:
@@ -41,9 +42,9 @@ class Buzzer:
             self.beat = 0
         if self.buzzer is not None:
             self.buzzer.value(sound)
-        self.blink = (self.blink + 1) % (2 * BLINK)
+        self.blink = (self.blink + 1) % (2 * _BLINK)
         if self.led is not None:
-            self.led.value((1 if self.blink < BLINK else 0) if awaited else permitted)
+            self.led.value((1 if self.blink < _BLINK else 0) if awaited else permitted)
 
 
 def _output(number):

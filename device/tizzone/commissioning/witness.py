@@ -12,7 +12,7 @@ from micropython import const
 from tizzone.commissioning import release as C
 from tizzone.commissioning.evidence import COLD_MC, CUT_FROM_MC, WATCHES
 from tizzone.safety import limits as L
-from tizzone.safety.permissives import permissives as each
+from tizzone.safety.permissives import permissives as rows_of
 
 STEPS = C.STEPS
 _DEAD = const(2)  # of STEPS
@@ -247,4 +247,4 @@ def _enter(app, w, act, words):
 
 def permissives(app, words):
     """Every permissive with 1 or 0."""
-    return "ok " + " ".join([name + ("=1" if good else "=0") for name, good in each(app)])
+    return "ok " + " ".join([name + ("=1" if good else "=0") for name, good in rows_of(app)])

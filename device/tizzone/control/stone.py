@@ -14,7 +14,7 @@ import math
 from micropython import const
 
 STEP_S = 2.0  # of the model: far below its quickest time of 12 s; house
-COUNT = 4  # factors: thin, heat, bread, skin
+_COUNT = const(4)  # factors: thin, heat, bread, skin
 # Fitted to 68 simulated ovens (tests/bench/stonefit.py), all of them:
 _AIR = const(0.01469)  # 1/s, upper node from the dome's image
 _UNDER = const(0.00391)  # 1/s, core from the dome, before _RATIO
@@ -34,14 +34,14 @@ _DOOR_K = const(25.0)  # walls are no colder than this below their image: an ope
 _MIDDLE_2K = const(546.3)  # K, twice the ice point: a mean of two readings in kelvin, doubled
 _GLOW_1_K = const(7.1429e-4)  # 1 / 1400 K: a doubled mean of 427 °C (700 K) gives 1
 # Covariance of the factors' logarithms among such ovens, upper triangle by rows; fit, as above.
-SPREAD = (0.21, 0.023, 0.017, -0.295, 0.115, 0.021, 0.055, 0.025, -0.006, 0.69)
+_SPREAD = const((0.21, 0.023, 0.017, -0.295, 0.115, 0.021, 0.055, 0.025, -0.006, 0.69))
 _REST_K = const(7.0)  # what the model misses even with the right factors; fit, as above
 _REST_S = const(1200.0)  # and how long it takes to forget a correction; fit, as above
 _KNOWN_VAR = const(9.0)  # K2, of a stone as warm as its dome: 3 K; house
 _UNKNOWN_VAR = const(3600.0)  # K2, of one in a hot oven after a restart: 60 K; house
 _FACTOR_MAX = const(1.6)  # largest logarithm of a factor: five times, or a fifth; house
 _COV_MAX = const(4.0)  # largest stored covariance that is believed; house
-_FRESH = const(0.01)  # of SPREAD comes back each evening: never surer than a tenth of the spread; house
+_FRESH = const(0.01)  # of _SPREAD comes back each evening: never surer than a tenth of the spread; house
 TYPICAL, LEARNED, SPOTS, PROBE = range(4)
 BASES = ("typical", "learned", "spots", "probe")
 _SPOT_K = const(5.0)  # a spot's standard deviation: thermometer, place, and what the model cannot follow at once; house
@@ -52,8 +52,8 @@ _PROBE_CORE = const(0.1)  # of a correction of the face that the core shares; ho
 _TEACH_S = const(300.0)  # a probe teaches the factors once in this; house
 _TEACH_SIGMA = const(2.0)  # with so many of its standard deviations: its readings repeat its error; house
 _TAUGHT = const(2)  # so many spots of this evening make it more than an estimate
-EARLY_K = (25.0, 25.0, 12.0, 12.0)  # how far below the wanted stone 'ready' may be said, by basis
-SURE = (3.5, 3.5, 3.0, 2.0)  # standard deviations kept of that; chosen on the ovens the rates were fitted to
+_EARLY_K = const((25.0, 25.0, 12.0, 12.0))  # how far below the wanted stone 'ready' may be said, by basis
+_SURE = const((3.5, 3.5, 3.0, 2.0))  # standard deviations kept of that; chosen on the ovens the rates were fitted to
 
 
 class Stone:
@@ -71,9 +71,9 @@ class Stone:
 
     def forget(self):
         """Back to typical values."""
-        self.factor = [0.0] * COUNT  # logarithms
-        self.cov = _square(SPREAD)
-        self.rates = [1.0] * COUNT
+        self.factor = [0.0] * _COUNT  # logarithms
+        self.cov = _square(_SPREAD)
+        self.rates = [1.0] * _COUNT
         self.spots = 0  # that the factors have learned from, all evenings
 
     def begin(self, dome_c, known=True):
@@ -81,9 +81,9 @@ class Stone:
         self.image_c = self.upper_c = self.core_c = dome_c
         self.skin_k = 0.0
         self.bread_c = _BREAD_C
-        self.by_upper = [0.0] * COUNT
-        self.by_core = [0.0] * COUNT
-        self.by_skin = [0.0] * COUNT
+        self.by_upper = [0.0] * _COUNT
+        self.by_core = [0.0] * _COUNT
+        self.by_skin = [0.0] * _COUNT
         self.state_var = _KNOWN_VAR if known else _UNKNOWN_VAR
 
     @property
@@ -106,11 +106,11 @@ class Stone:
     def ready(self, wanted_c):
         """May 'ready' be said for this surface?"""
         basis = self.basis
-        return self.surface_c >= wanted_c - EARLY_K[basis] + SURE[basis] * self.sigma_k
+        return self.surface_c >= wanted_c - _EARLY_K[basis] + _SURE[basis] * self.sigma_k
 
     def ready_at_c(self, wanted_c):
         """The estimate at which 'ready' is said, as sure as it is now."""
-        return wanted_c - EARLY_K[self.basis] + SURE[self.basis] * self.sigma_k
+        return wanted_c - _EARLY_K[self.basis] + _SURE[self.basis] * self.sigma_k
 
     def step(self, dome_c, deck, dt_s, bread):
         """Pass `dt_s`; `deck`: share of it that the deck element was on; `bread` 1 while one lies on the stone."""
@@ -148,7 +148,7 @@ class Stone:
     def _carry(self, keep_upper, keep_core, gives, grows):
         """Pass on what each factor has done so far (the state's derivative by the factor's logarithm)."""
         by_upper, by_core, by_skin = self.by_upper, self.by_core, self.by_skin
-        for i in range(COUNT):
+        for i in range(_COUNT):
             of_upper, of_core = by_upper[i], by_core[i]
             by_upper[i] = of_upper * keep_upper + of_core * gives
             by_core[i] = of_core * keep_core + of_upper * gives * _RATIO
@@ -157,7 +157,7 @@ class Stone:
     def _variance(self):
         """(variance of the surface, cov x sensitivity)."""
         upper, skin = self.by_upper, self.by_skin
-        by = [upper[i] - skin[i] for i in range(COUNT)]
+        by = [upper[i] - skin[i] for i in range(_COUNT)]
         row = [r[0] * by[0] + r[1] * by[1] + r[2] * by[2] + r[3] * by[3] for r in self.cov]
         return row[0] * by[0] + row[1] * by[1] + row[2] * by[2] + row[3] * by[3] + self.state_var, row
 
@@ -186,13 +186,13 @@ class Stone:
             noise += off_k * off_k / (_FAR_SIGMAS * _FAR_SIGMAS) - var
         whole = var + noise
         core_k = skin_k = 0.0
-        for i in range(COUNT):
+        for i in range(_COUNT):
             change = row[i] / whole * off_k
             change = max(-_FACTOR_MAX - self.factor[i], min(_FACTOR_MAX - self.factor[i], change))
             self.factor[i] += change
             core_k += self.by_core[i] * change
             skin_k += self.by_skin[i] * change
-            for j in range(COUNT):
+            for j in range(_COUNT):
                 self.cov[i][j] -= row[i] * row[j] / whole
         self.skin_k += skin_k
         self.upper_c += off_k * var / whole + skin_k
@@ -208,7 +208,7 @@ class Stone:
 
     def learned(self):
         """Plain value for the store."""
-        flat = [self.cov[i][j] for i in range(COUNT) for j in range(i, COUNT)]
+        flat = [self.cov[i][j] for i in range(_COUNT) for j in range(i, _COUNT)]
         return {"factor": list(self.factor), "cov": flat, "spots": self.spots}
 
     def take(self, value):
@@ -217,13 +217,13 @@ class Stone:
             return False
         factor, flat, spots = value.get("factor"), value.get("cov"), value.get("spots")
         if (
-            not _numbers(factor, COUNT, _FACTOR_MAX)
-            or not _numbers(flat, len(SPREAD), _COV_MAX)
+            not _numbers(factor, _COUNT, _FACTOR_MAX)
+            or not _numbers(flat, len(_SPREAD), _COV_MAX)
             or not isinstance(spots, int)
         ):
             return False
         self.factor = list(factor)
-        self.cov = _square([flat[k] + _FRESH * SPREAD[k] for k in range(len(SPREAD))])  # a new evening is a new one
+        self.cov = _square([flat[k] + _FRESH * _SPREAD[k] for k in range(len(_SPREAD))])  # a new evening is a new one
         self.spots = spots
         self.rates = [math.exp(f) for f in self.factor]
         return True

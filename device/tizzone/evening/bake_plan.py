@@ -7,7 +7,7 @@ its store, so that it is still known after a power cut. A plan asks for heat, it
 from micropython import const
 
 MAX_LEGS = const(8)
-NAME_MAX = const(24)
+_NAME_MAX = const(24)
 END_MIN_C = const(40)
 END_MAX_C = const(260)  # below what the oven's own thermostat is made for
 
@@ -32,7 +32,7 @@ FIELDS = (
 
 def name_fault(name):
     """None if a plan may be called so."""
-    plain = isinstance(name, str) and 0 < len(name) <= NAME_MAX
+    plain = isinstance(name, str) and 0 < len(name) <= _NAME_MAX
     if plain:
         for letter in name:
             plain = plain and letter in "abcdefghijklmnopqrstuvwxyz0123456789-"

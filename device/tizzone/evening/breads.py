@@ -18,8 +18,8 @@ AT, STONE, STONE_LOW, BAKED, DOME, DOME_LOW, SHARE, TOP, BASE, FLAGS = range(10)
 GUESS, UNREADY, HELD, CUT = 1, 2, 4, 8  # flags: stone by typical values; by time, not by stone; held; cut short
 NOTES = ("guess", "unready", "held", "cut")
 WORDS = ("none", "pale", "right", "dark")
-STEP_PCT = 4
-SMALL_PCT = 2  # after a change of direction
+_STEP_PCT = const(4)
+_SMALL_PCT = const(2)  # after a change of direction
 ADJUST_MAX_PCT = 16
 # (top, base): (direction of the top share, why, what a person may do)
 ADVICE = {
@@ -45,7 +45,7 @@ class Breads:
         self._blocks = [array("h", bytes(2 * BLOCK * WIDTH)) for _ in range(MOST // BLOCK)]
         self.adjust_pct = 0
         self.direction = 0
-        self.step_pct = STEP_PCT
+        self.step_pct = _STEP_PCT
 
     def clear(self):
         """A new evening, in the memory of the old one."""
@@ -56,7 +56,7 @@ class Breads:
                 block[i] = 0
         self.adjust_pct = 0
         self.direction = 0
-        self.step_pct = STEP_PCT
+        self.step_pct = _STEP_PCT
 
     def get(self, n, field):
         """Field of record n (0 = first)."""
@@ -108,7 +108,7 @@ class Breads:
         if not direction:
             return 0, why, advice
         if self.direction and direction != self.direction:
-            self.step_pct = SMALL_PCT  # it was passed: half steps from now on
+            self.step_pct = _SMALL_PCT  # it was passed: half steps from now on
         self.direction = direction
         change = direction * self.step_pct
         wanted = max(-ADJUST_MAX_PCT, min(ADJUST_MAX_PCT, self.adjust_pct + change))

@@ -66,7 +66,7 @@ class Evening:
         goes_on = self.interrupted in (1, 2)
         app.sequence.start(sensed)
         if goes_on:
-            app.sequence.go_on(self.leg, self.leg_done, self.done)
+            app.sequence.continue_from(self.leg, self.leg_done, self.done)
             self.session_ms = self.at_s * 1000
         else:
             self.breads.clear()
@@ -82,7 +82,7 @@ class Evening:
         """A record was changed: store it when that may be."""
         self.dirty |= BREADS | PLACE
 
-    def new(self):
+    def forget_interrupted(self):
         """Forget an interrupted evening: the next start counts from nothing."""
         self.interrupted = 0
         self.breads.clear()

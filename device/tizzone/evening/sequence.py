@@ -11,6 +11,8 @@ setpoint until guests come); `learn` (the oven's experiment, no evening); `cool`
 is a row of legs, each with setpoint, soak and breads of its own; without one the settings make the only leg.
 """
 
+from micropython import const
+
 from tizzone.evening import bake_plan as B
 from tizzone.evening.ramp import Ramp
 from tizzone.integers import CAP_MS
@@ -22,7 +24,7 @@ STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool",
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
-_FALLEN_MK = 10_000  # a leg below the one before begins within this above its setpoint
+_FALLEN_MK = const(10_000)  # a leg below the one before begins within this above its setpoint
 
 
 class Sequence:
@@ -126,7 +128,7 @@ class Sequence:
         self._begin(PROVE if prove else self.first_stage)
         return True
 
-    def go_on(self, leg, leg_done, breads_done):
+    def continue_from(self, leg, leg_done, breads_done):
         """Right after start(): count on from where a power cut ended the evening."""
         if self.legs and 0 <= leg < len(self.legs):
             self._take_leg(leg)

@@ -26,7 +26,6 @@ AGREE_HIGH = 3.0
 JUMP_K = 4.0  # from one tick, or one sample of 2 s, to the next: no closed oven does that
 SWITCHES_MIN = 7
 RISE, RELAY, FIT, DONE = range(4)
-PHASES = ("rise", "relay", "fit", "done")
 
 
 class Experiment:

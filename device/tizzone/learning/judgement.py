@@ -23,7 +23,7 @@ def judgement(window, quality, pid_filter_s=4.0, wait_s=5.0):
     """Generator: fits, judges and tunes piece by piece. Yields (fit, reason, tuning); either ends it when not empty."""
     fit = Fit(window)
     while not fit.done:
-        fit.work()
+        fit.search_piece()
         yield fit, "", None
     if fit.best is None:
         yield fit, "no model fits the record", None

@@ -5,11 +5,13 @@ The experiment only asks for an output; supervisor, permit and heater stay in ch
 stored by link/acts.py. The modules of the experiment are loaded when somebody asks to learn, not before.
 """
 
+from micropython import const
+
 from tizzone.evening import sequence as S
 
-LEVELS_C = (150.0, 220.0)
+_LEVELS_C = const((150.0, 220.0))
 CEILING_MC = 250_000  # setpoint of the stage: the experiment stays below it
-START_MAX_MC = 100_000  # a warm oven would be learned wrong
+_START_MAX_MC = const(100_000)  # a warm oven would be learned wrong
 
 
 class Learning:
@@ -25,7 +27,7 @@ class Learning:
             return "learning needs a release of 260: witness the steps before"
         if app.sequence.state != S.IDLE:
             return "learning starts from idle (" + S.STATES[app.sequence.state] + ")"
-        if app.dome.usable and app.dome.pv_mc >= START_MAX_MC:
+        if app.dome.usable and app.dome.pv_mc >= _START_MAX_MC:
             return "learning starts from a cold oven, below 100"
         return ""
 
@@ -35,7 +37,9 @@ class Learning:
 
         pv_c = app.dome.pv_mc * 0.001
         room_c = pv_c if pv_c < 35.0 else 20.0
-        self.experiment = Experiment(LEVELS_C, room_c, app.pid.filter_s, app.heater.window_ms * 0.0005)
+        self.experiment = Experiment(
+            levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005
+        )
         self.text = "running"
 
     def output(self, pv_c, dt_s):

@@ -2,7 +2,7 @@
 
 reading(t) = offset + drift t + k x(t), where x is the output behind a delay theta and two lags tau1 >= tau2. For given
 times the other three are linear least squares; the times are found by a search of shrinking factors (about 60 sets
-of times). One `work()` is a piece of it that fits between two ticks of a board's loop.
+of times). One `search_piece()` is a piece of it that fits between two ticks of a board's loop.
 """
 
 import math
@@ -79,7 +79,7 @@ class Window:
 
 
 class Fit:
-    """Search for the times of one Window: `work()` until `done`; then `times` (theta, tau1, tau2 in s) and `best`.
+    """Search for the times of one Window: `search_piece()` until `done`; then `times` (theta, tau1, tau2 in s), `best`.
 
     `best` is (mean square left, k in K per %, drift in K, mean square without k), None where nothing fitted.
     """
@@ -95,7 +95,7 @@ class Fit:
         self.best = None
         self._search = self._searching()
 
-    def work(self):
+    def search_piece(self):
         """A piece of the search, at most CHUNK samples."""
         if not self.done:
             self.done = next(self._search, True)

@@ -3,12 +3,14 @@
 `App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done.
 """
 
+from micropython import const
+
 from tizzone.evening import sequence as S
 from tizzone.learning.learning import CEILING_MC
 from tizzone.memory import settings
 from tizzone.probes.conditioning import calibration_fault
 
-MAINTENANCE_MC = 80_000  # above this the fan has to run on: the board is not taken out of service
+_MAINTENANCE_MC = const(80_000)  # above this the fan has to run on: the board is not taken out of service
 
 
 class Acts:
@@ -63,7 +65,7 @@ class Acts:
         app = self.app
         if app.sequence.session or app.heater.contactor_on:
             return "no an evening is on: stop it first"
-        if not app.dome.usable or app.dome.pv_mc >= MAINTENANCE_MC:
+        if not app.dome.usable or app.dome.pv_mc >= _MAINTENANCE_MC:
             return "no the dome is not known to be below 80: the fan must run on"
         if not app.memory.flag_maintenance():
             return "no the board cannot store the flag"

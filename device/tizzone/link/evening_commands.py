@@ -1,5 +1,7 @@
 """The link's words about plan, stone, breads, rest, handover and counters. None of them starts heat."""
 
+from micropython import const
+
 from tizzone.control import stone as T
 from tizzone.control.forecast import FAR_S
 from tizzone.evening import bake_plan as B
@@ -11,7 +13,7 @@ from tizzone.evening.plan_in_force import too_hot
 STORY = ("none", "power-cut", "trip")
 # Fireclay and cordierite: about 0.9, from memory. The 17 K: Planck's law over 8..14 um at 450 degrees Celsius.
 HOW = "bare stone, its middle, thermometer at emissivity 0.90; set 0.05 too high it shows 17 K too little at 450"
-HANDOVER_MC = 260_000  # never above this, whatever the plan says
+_HANDOVER_MC = const(260_000)  # never above this, whatever the plan says
 
 
 def plan(app, words):
@@ -34,7 +36,7 @@ def plan(app, words):
         return "no plans change only while idle"
     if act == "none" and len(words) == 1:
         in_force.use(app, None)
-        app.evening.new()
+        app.evening.forget_interrupted()
         return _kept(app, {}, "ok plan=settings")
     try:
         values = [int(word) for word in words[(2 if act == "begin" else 1) :]]
@@ -81,7 +83,7 @@ def _take_plan(app, in_force):
     other = made["name"] != in_force.name
     in_force.use(app, made)
     if other:
-        app.evening.new()
+        app.evening.forget_interrupted()
     return _kept(app, made, "ok plan=" + made["name"])
 
 
@@ -178,7 +180,7 @@ def evening(app, words):
     if words == ["new"]:
         if app.sequence.session:
             return "no an evening is on: stop it first"
-        n.new()
+        n.forget_interrupted()
         return "ok"
     seq = app.sequence
     at_s = n.session_ms // 1000 if seq.session else n.at_s
@@ -212,7 +214,7 @@ def handover_state(app):
 
     ours: an evening is on; wait: too hot or not known; may: turn the selector through OFF; theirs: it has it; back:
     it has an oven that is too hot for it."""
-    below_mc = min(app.sequence.cool_mc, HANDOVER_MC)
+    below_mc = min(app.sequence.cool_mc, _HANDOVER_MC)
     cool = app.dome.usable and app.dome.pv_mc < below_mc
     if not app.seen.selector_ours:
         word = "theirs" if cool else "back"

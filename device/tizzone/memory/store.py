@@ -25,8 +25,6 @@ import io
 import json
 import os
 
-from micropython import const
-
 try:
     from binascii import crc32
 except ImportError:  # a port built without it
@@ -48,10 +46,10 @@ MIGRATIONS = ()
 MAX_BYTES = 2048  # of payload
 LOG_BYTES = 4096  # each of the two log files
 LOG_LINE = 160  # characters
-_WRAP = const(10000)
-_HEADER = const(18)  # "TZ1 ssss cccccccc "
-_ENOENT = const(2)
-_EIO = const(5)
+_WRAP = 10000
+_HEADER = 18  # "TZ1 ssss cccccccc "
+_ENOENT = 2
+_EIO = 5
 _MISSING = "missing"
 
 

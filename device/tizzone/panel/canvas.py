@@ -10,7 +10,6 @@ A band is a tuple (kind, text, inverted):
 
 TALL, WIDE, BAR, BIG, UNDER = range(5)
 WIDTH = 128
-LETTER = 8
 BESIDE_X = 72  # of the texts beside the digits
 BAR_W = 86
 # Every bit of four doubled: 0b0101 -> 0b00110011.

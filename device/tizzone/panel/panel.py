@@ -1,7 +1,7 @@
 """The panel: a small display, a knob with push, and a stop button. Optional, and never part of the judgement.
 
     poll(ms)    every few milliseconds in the wait between two ticks: the stop button first of all, then the knob
-    work()      one bounded piece of drawing or one page to the display, in the same wait
+    draw_piece()  one bounded piece of drawing or one page to the display, in the same wait
     tick(ms)    once a tick, after the pins are set: what is to be shown
 
 Stop switches the heat pins off before anything else, in whatever is shown and even if the display is dead. An error of
@@ -120,7 +120,7 @@ class Panel:
             self.menu.home()
         self._stale = 1
 
-    def work(self):
+    def draw_piece(self):
         """One piece; call it again while there is time."""
         try:
             if not self.ready or self._since_ms >= RENEW_MS:

@@ -4,10 +4,14 @@ Each zone's current is judged by itself and only while the contactor is closed, 
 welded relay while it is commanded off, a dead element while it is on. Integers only, nothing allocated in `judge()`.
 """
 
+from micropython import const
+
 from tizzone.integers import aged
 from tizzone.safety import limits as L
 
-_NONE, _HALF, _FULL = 0, 1, 2  # seen.top_sense and seen.deck_sense; -1 = not wired
+_NONE = const(0)  # of seen.top_sense and seen.deck_sense; -1 = not wired
+_HALF = const(1)
+_FULL = const(2)
 
 
 class ZoneCurrent:
