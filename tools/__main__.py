@@ -59,10 +59,11 @@ def build_parser(chosen: str | None) -> argparse.ArgumentParser:
         epilog=overview() if chosen is None else None,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument(
-        "--version", action="version", version=f"tizzone {version()} (Python {platform.python_version()})"
+    running = f"tizzone {version()} (Python {platform.python_version()})"
+    parser.add_argument("--version", action="version", version=running)
+    commands = parser.add_subparsers(
+        prog="tizzone", dest="command", metavar="command", required=True, help=argparse.SUPPRESS
     )
-    commands = parser.add_subparsers(dest="command", metavar="command", required=True, help=argparse.SUPPRESS)
     for name in available():
         module = importlib.import_module(f"tools.{name}") if name == chosen else None
         sub = commands.add_parser(

@@ -7,7 +7,7 @@ from tools import ToolError
 HELP = "a simulated board behind a serial port, to practise loading and watching without hardware (Linux)"
 EXAMPLE = """\
 examples:
-  tizzone practise                        an empty board, as bought: prints its port; then, elsewhere: deploy --port ...
+  tizzone practise                        an empty board, as bought: prints its port; elsewhere: deploy --port ...
   tizzone practise --loaded --speed 10    with our program on it, ten times as fast as the clock
 
 Ends with Ctrl-C. Needs MicroPython's Linux build: the extra 'micropython'."""
@@ -21,12 +21,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Serve until Ctrl-C; 0, ToolError where there are no pseudo-terminals, 2 for a wrong map or no MicroPython."""
-    if not 0.01 <= options.speed <= 1000.0:
-        raise ToolError("--speed: 0.01 to 1000")
+    """Serve until Ctrl-C; 0, 2 for a wrong option or no MicroPython, ToolError without pseudo-terminals."""
     try:
-        from host.board_pty import board
+        from host.board_pty.__main__ import main
     except ImportError:
-        raise ToolError("pseudo-terminals are made on Linux only; here: tizzone rehearse, watch --simulated") from None
-    arguments = ["--board", options.board, "--speed", str(options.speed)]
-    return board.main(arguments + (["--loaded"] if options.loaded else []))
+        raise ToolError("pseudo-terminals are made on Linux only; here: tizzone watch --simulated") from None
+    return main(["--board", options.board, "--speed", str(options.speed)] + ["--loaded"] * options.loaded)

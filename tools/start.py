@@ -25,24 +25,24 @@ WORDS = {"micropython": "micropython", "--runtime=micropython": "micropython", "
 CHECKS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("mypy",))
 
 
-def venv_python():
+def venv_python() -> Path:
     """Path of the virtual environment's interpreter on this system."""
     return VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 
-def extras_for(argv):
+def extras_for(argv: list[str]) -> set[str]:
     """The extras that this command line needs."""
-    found = {EXTRAS.get(argv[0]), *(WORDS.get(word) for word in argv[1:])}
-    return found - {None}
+    found = [EXTRAS.get(argv[0], ""), *(WORDS.get(word, "") for word in argv[1:])]
+    return set(found) - {""}
 
 
-def source_text():
+def source_text() -> str:
     """What an up-to-date environment was installed from; a change asks for a new install."""
     files = [ROOT / "pyproject.toml", WITHOUT_DEPENDENCIES]
     return "\n".join(f.read_text(encoding="utf-8") for f in files if f.is_file())
 
 
-def installed_extras(stamp):
+def installed_extras(stamp: Path) -> set[str] | None:
     """The extras that the environment has, None if it is missing or was made from other files."""
     try:
         kept = json.loads(stamp.read_text(encoding="utf-8"))
@@ -52,7 +52,7 @@ def installed_extras(stamp):
     return set(kept["extras"]) if is_current else None
 
 
-def make_environment(wanted):
+def make_environment(wanted: set[str]) -> None:
     """Create and fill the virtual environment unless it holds these extras already."""
     stamp = VENV / "installed-from.json"
     have = installed_extras(stamp)
@@ -77,23 +77,23 @@ def make_environment(wanted):
     stamp.write_text(json.dumps({"from": source_text(), "extras": sorted(extras)}), encoding="utf-8")
 
 
-def run(command):
+def run(command: list[str]) -> None:
     """Run an installation step; stop with one line if it fails."""
     if subprocess.run(command, cwd=ROOT).returncode:
         sys.exit("installation failed (see above): check the network, then run the same line again")
 
 
-def run_tests(arguments):
+def run_tests(arguments: list[str]) -> int:
     """Lint, form, types, then the test suite on all cores; returns the exit code."""
     python = str(venv_python())
     failed = [check for check in CHECKS if subprocess.run([python, "-m", *check], cwd=ROOT).returncode]
     tests = subprocess.run([python, "-m", "pytest", "-n", "auto", *arguments], cwd=ROOT).returncode
     for check in failed:
         print(f"failed before the tests: {' '.join(check)}", file=sys.stderr)
-    return tests or bool(failed)
+    return tests or int(bool(failed))
 
 
-def main(argv):
+def main(argv: list[str]) -> int:
     """Prepare the environment and hand over to the command."""
     if sys.version_info < (3, 11):
         sys.exit("Tizzone needs Python 3.11 or newer; this is " + sys.version.split()[0])

@@ -9,6 +9,7 @@ acknowledge.
 """
 
 import random
+from collections.abc import Sequence
 
 # Faults that any chip can have, by the name that a rehearsal uses.
 BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
@@ -24,7 +25,7 @@ class FakeChip:
     """
 
     conversion_us = 100_000
-    faults = PROBE_FAULTS + BUS_FAULTS
+    faults: tuple[str, ...] = PROBE_FAULTS + BUS_FAULTS
     # size of the noise while "noise" is on: relay transients on an unshielded cable
     burst_k = 60.0
 
@@ -91,8 +92,8 @@ class RegisterChip(FakeChip):
     """An SPI chip with registers: address byte with bit 7 set writes, else reads, counting upwards."""
 
     registers = 16
-    power_up = {}  # register: value
-    writable = range(16)
+    power_up: dict[int, int] = {}  # register: value
+    writable: Sequence[int] = range(16)
 
     def __init__(self, temperature_c, junction_c, now_us, **options):
         super().__init__(temperature_c, junction_c, now_us, **options)
@@ -144,7 +145,7 @@ class I2CChip(RegisterChip):
     With "all_one" nothing acknowledges (OSError), as on a bus without the chip.
     """
 
-    width = {}  # bytes of a register that is wider than one
+    width: dict[int, int] = {}  # bytes of a register that is wider than one
 
     def __init__(self, temperature_c, junction_c, now_us, **options):
         self.words = {}

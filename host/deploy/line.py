@@ -22,7 +22,7 @@ from host.link.ports import why_not
 try:
     from termios import error as terminal_error
 except ImportError:  # Windows
-    terminal_error = OSError
+    terminal_error = OSError  # type: ignore[misc, assignment]
 
 GONE = (OSError, terminal_error, TransportError, struct.error)
 PROMPT = b">>> "

@@ -5,6 +5,7 @@ python -m host.deploy.plan        writes package.json, the same list for `mpremo
 
 import hashlib
 import json
+import shlex
 import sys
 import tempfile
 from dataclasses import dataclass, field
@@ -129,15 +130,21 @@ def shown(path):
         return str(path)
 
 
+def typed(path):
+    """A path for a command line: relative to the folder where we are if it lies below, else whole."""
+    path, here = path.resolve(), Path.cwd()
+    return shlex.quote(path.relative_to(here).as_posix() if path.is_relative_to(here) else str(path))
+
+
 def by_hand(plan, port):
-    """The mpremote lines that do the same (without the checks), to be typed in this repository."""
+    """The mpremote lines that do the same (without the checks), to be typed in the folder where we are."""
     m = f"mpremote connect {port}"
     return [
         f"{m} soft-reset exec \"open('{FLAG}', 'w').close()\" + reset",
-        f"{m} cp {shown(plan.board)} :board.py",
-        f"{m} cp device/boot.py :",
-        f"{m} cp -r device/tizzone :",
-        f"{m} cp device/main.py :",
+        f"{m} cp {typed(plan.board)} :board.py",
+        f"{m} cp {typed(DEVICE / 'boot.py')} :",
+        f"{m} cp -r {typed(DEVICE / 'tizzone')} :",
+        f"{m} cp {typed(DEVICE / 'main.py')} :",
         f'{m} exec "from tizzone.memory.memory import Memory; Memory().expect_reset()" + rm :{FLAG} + reset',
     ]
 

@@ -189,7 +189,7 @@ class World:
             port.printed.append(text)
 
 
-_worlds = {}
+_worlds: dict[Path, "World"] = {}
 
 
 def world(device=DEVICE):

@@ -11,13 +11,13 @@ import sys
 from pathlib import Path
 
 
-def home():
+def home() -> Path:
     """The folder that holds host/, tools/, device/ and boards/: this package, or the repository around a checkout."""
     package = Path(__file__).resolve().parent
     return package if (package / "host").is_dir() else package.parents[1]
 
 
-def prepare():
+def prepare() -> None:
     """Put `home()` first on the path, here and for the processes that a command starts."""
     folder = str(home())
     if folder not in sys.path[:1]:
@@ -27,7 +27,7 @@ def prepare():
         os.environ["PYTHONPATH"] = folder + (os.pathsep + others if others else "")
 
 
-def main():
+def main() -> int:
     """Run the command line; returns its exit code."""
     prepare()
     from tools.__main__ import main as run_command

@@ -31,10 +31,9 @@ def test_fault_promises_something_in_every_phase_and_wiring(name):
             assert promise.quiet or 0 < promise.within_s <= 6000
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_fault_stays_itself_in_a_copied_board(name):
-    fault = library.FAULTS[name]
-    assert copy.deepcopy([fault])[0] is fault
+def test_fault_stays_itself_in_a_copied_board():
+    copied = [name for name in NAMES if copy.deepcopy([library.FAULTS[name]])[0] is not library.FAULTS[name]]
+    assert not copied
 
 
 def test_library_covers_what_the_safety_layers_are_for():
