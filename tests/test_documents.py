@@ -11,13 +11,13 @@ from house import ROOT, told
 from tools import version
 from tools.__main__ import STEPS, available, help_of, main
 
-PAGES = ("README.md", "DEVELOPERS.md", "boards/README.md", "tests/bench/README.md")
+PAGES = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "boards/README.md", "tests/bench/README.md")
 CODE = re.compile(r"`([^`\n]+)`")
 PATH = re.compile(r"[\w.*-]+(?:/[\w.*-]+)*/?")
 ENDINGS = (".py", ".md", ".toml", ".json", ".svg", ".png")
 # Made by the commands, or a person's own: not in the repository.
 OWN = re.compile(
-    r"^(runs/|\.venv|hall|mine|boards/mine|plan\.|wiring\.|run\.csv|events\.|summary\.|report\.|measured\.)"
+    r"^(BUILD\.toml|runs/|\.venv|hall|mine|boards/mine|plan\.|wiring\.|run\.csv|events\.|summary\.|report\.|measured\.)"
 )
 
 

@@ -15,6 +15,14 @@ def test_imports_run_downward_and_in_no_circle(side):
     assert set(found.lines) == {room for row in rooms.ORDER[side] for room in row}, "a room without a place in ORDER"
 
 
+def test_map_in_the_developers_page_has_every_room_in_its_row():
+    text = (rooms.ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for side, rows in rooms.ORDER.items():
+        lines = text.partition(f"\n    {side}/    ")[2].partition("\n\n")[0].splitlines()[1:]
+        told = [line.split()[0] for line in lines if not line.strip().startswith("--")]
+        assert told == [room for row in rows for room in row if room not in ("boot", "main")]
+
+
 def test_command_prints_every_room_and_ends_with_0(capsys):
     assert rooms.main(["--json"]) == 0
     told = {side["side"]: side for side in json.loads(capsys.readouterr().out)["now"]}

@@ -139,12 +139,14 @@ def typed(path):
 def by_hand(plan, port):
     """The mpremote lines that do the same (without the checks), to be typed in the folder where we are."""
     m = f"mpremote connect {port}"
+    if Path.cwd() == ROOT:
+        files = [f"{m} cp device/boot.py :", f"{m} cp -r device/tizzone :", f"{m} cp device/main.py :"]
+    else:  # an installed folder holds compiled files too: only what the list names may go onto the board
+        files = [f"{m} mip install --target / {typed(ROOT / 'package.json')}"]
     return [
         f"{m} soft-reset exec \"open('{FLAG}', 'w').close()\" + reset",
         f"{m} cp {typed(plan.board)} :board.py",
-        f"{m} cp {typed(DEVICE / 'boot.py')} :",
-        f"{m} cp -r {typed(DEVICE / 'tizzone')} :",
-        f"{m} cp {typed(DEVICE / 'main.py')} :",
+        *files,
         f'{m} exec "from tizzone.memory.memory import Memory; Memory().expect_reset()" + rm :{FLAG} + reset',
     ]
 

@@ -5,6 +5,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from host.deploy import plan
 from host.deploy.line import Line
 
@@ -12,12 +14,10 @@ ROOT = Path(__file__).parents[2]
 
 
 def mpremote(line):
-    """Run one `mpremote ...` line in the repository; what it printed."""
+    """Run one `mpremote ...` line in this folder; what it printed."""
     words = shlex.split(line)
     assert words[0] == "mpremote"
-    done = subprocess.run(
-        [sys.executable, "-m", "mpremote", *words[1:]], cwd=ROOT, capture_output=True, text=True, timeout=60
-    )
+    done = subprocess.run([sys.executable, "-m", "mpremote", *words[1:]], capture_output=True, text=True, timeout=60)
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
 
@@ -35,7 +35,9 @@ def is_good(reply):
     return all(word in reply.split() for word in ("state=idle", "trip=none", "top=0", "deck=0", "missing=none"))
 
 
-def test_printed_lines_load_a_running_board(boards, loaded):
+@pytest.mark.parametrize("is_elsewhere", [False, True])
+def test_printed_lines_load_a_running_board(boards, loaded, is_elsewhere, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path if is_elsewhere else ROOT)
     loaded["tizzone/control/pid.py"] += b"# older\n"
     board = boards(files=loaded, patience_s=15.0)  # on a board the first line has four seconds
     assert is_idle(board)

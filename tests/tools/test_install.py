@@ -1,4 +1,4 @@
-"""An installation: one package, every command from another folder; what a fresh clone installs, and for which command."""
+"""An installation: one package, every command from another folder; what a fresh clone installs for which command."""
 
 import importlib.util
 import json
