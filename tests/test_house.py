@@ -91,6 +91,7 @@ def test_rooms_with_machine_all_use_it():
     assert {room(path) for path in DEVICE if "machine" in set(imported(path))} == WITH_MACHINE
 
 
+@pytest.mark.slow
 def test_laptop_file_never_imports_against_the_stream():
     forbidden = [(path, {"tests", "tools"}) for path in HOST] + [(path, {"tests"}) for path in TOOLS]
     breaches = [f"{short(path)}: {name}" for path, names in forbidden for name in names & set(imported(path))]

@@ -135,6 +135,7 @@ def answering(board):
     raise AssertionError("the board never answered")
 
 
+@pytest.mark.slow
 def test_commissioning_over_a_real_port_on_real_micropython(board, tmp_path):
     client = answering(board)
     record = Record(tmp_path / "record.json")
@@ -165,6 +166,7 @@ def told(client, line):
         return ""
 
 
+@pytest.mark.slow
 def test_watch_survives_the_cable_being_pulled_and_records_both_sides(board, tmp_path):
     watcher = Watcher(lambda: answering(board), answering(board), Recorder(tmp_path / "run"), wall=lambda: 0.0)
     assert watcher.poll() and watcher.view["status"]["state"] == "idle"

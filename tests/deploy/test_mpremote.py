@@ -35,6 +35,7 @@ def is_good(reply):
     return all(word in reply.split() for word in ("state=idle", "trip=none", "top=0", "deck=0", "missing=none"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("is_elsewhere", [False, True])
 def test_printed_lines_load_a_running_board(boards, loaded, is_elsewhere, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path if is_elsewhere else ROOT)
@@ -49,6 +50,7 @@ def test_printed_lines_load_a_running_board(boards, loaded, is_elsewhere, tmp_pa
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_mip_installs_the_package_and_a_board_without_pin_map_stays_at_its_prompt(boards):
     board = boards()
     out = mpremote(f"mpremote connect {board.port} mip install --target / ./package.json + reset")

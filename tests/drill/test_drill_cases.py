@@ -12,6 +12,8 @@ from host.faults.library import FAULTS, Promise, Quiet
 from host.pins import pin_map
 from host.shim.remote import RuntimeMissing, find_micropython
 
+pytestmark = pytest.mark.slow
+
 SHOWN = [
     ("dome_open", "cold", "probe-open"),
     ("dome_ground", "preheat", "probe-short-ground"),
@@ -41,6 +43,7 @@ SHOWN = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "phase", "reasons"), SHOWN)
 def test_fault_ends_the_heat_with_its_reason(drilled, name, phase, reasons):
     result = drilled(name, phase)
@@ -201,6 +204,7 @@ def test_plan_holds_every_fault_phase_and_pair_that_can_exist():
     assert len(pairs) == groups.count("sensor") * groups.count("actuator")
 
 
+@pytest.mark.slow
 def test_drill_on_real_micropython_gives_the_same_reason():
     try:
         find_micropython()

@@ -72,6 +72,7 @@ def test_table_names_every_fault_and_tells_what_to_check():
     assert "Check the probe's screws" in text
 
 
+@pytest.mark.slow
 def test_fault_that_ends_is_mended_and_one_that_does_not_says_so(warm):
     made = copy.deepcopy(warm["full"]["cold"])
     chip = made.outside.probe_chips["dome"]
