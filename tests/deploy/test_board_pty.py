@@ -119,6 +119,22 @@ time.sleep(3)
     assert (fed.folder / "done").read_text() == "1"  # power-up
 
 
+def test_metered_board_lives_through_what_it_is_given_and_not_a_moment_more(boards, loaded):
+    board = boards(files=loaded, metered=True)
+    board.live(10.0)
+    assert board.outside.now_us == 10_000_000
+    board.live(0.25)
+    board.fit_jumper(False)  # an order is taken while its time stands still
+    assert board.outside.now_us == 10_250_000
+    assert board.resets == ["power"]
+
+
+def test_metered_board_that_hangs_is_told_and_not_waited_for_for_ever(boards):
+    board = boards(files={"main.py": b"while True:\n    pass\n"}, metered=True)
+    with pytest.raises(RuntimeError, match="hangs"):
+        board.live(1.0, timeout_s=0.5)
+
+
 def test_heat_pin_outlives_a_soft_reset_but_no_reset_and_is_recorded(boards):
     main = b"from machine import Pin\nPin(10, Pin.OUT, value=1)\n"
     board = boards(files={"main.py": main})
