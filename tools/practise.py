@@ -22,8 +22,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Serve until Ctrl-C; 0, 2 for a wrong option or no MicroPython, ToolError without pseudo-terminals."""
+    if not 0.01 <= options.speed <= 1000.0:
+        raise ToolError("--speed: 0.01 to 1000")
     try:
         from host.board_pty.__main__ import main
     except ImportError:
         raise ToolError("pseudo-terminals are made on Linux only; here: tizzone watch --simulated") from None
-    return main(["--board", options.board, "--speed", str(options.speed)] + ["--loaded"] * options.loaded)
+    arguments = ["--board", options.board, "--speed", str(options.speed)]
+    return main(arguments + ["--loaded"] * options.loaded)

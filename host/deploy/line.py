@@ -20,11 +20,13 @@ from host.link.client import LineClient
 from host.link.ports import why_not
 
 try:
-    from termios import error as terminal_error
-except ImportError:  # Windows
-    terminal_error = OSError  # type: ignore[misc, assignment]
+    import termios
 
-GONE = (OSError, terminal_error, TransportError, struct.error)
+    TERMINAL_ERROR: type[Exception] = termios.error
+except ImportError:  # Windows
+    TERMINAL_ERROR = OSError
+
+GONE = (OSError, TERMINAL_ERROR, TransportError, struct.error)
 PROMPT = b">>> "
 REPLIES = {"status": "ok pv_mc=", "version": "ok version=", "maintenance": "ok resetting"}  # how they begin
 CHUNK = 768  # bytes a write: a few kB of the board's memory while it is taken apart

@@ -23,7 +23,7 @@ from host.faults.library import FAULTS
 
 CHUNK = 6  # cases a task: short enough for an even end, long enough to use a warm state
 KEEP_ROWS_S = 60.0  # of the trace before the fault
-_warm: dict[tuple, dict] = {}  # of this process: (oven, wiring, ...) -> {phase: Rehearsal}
+_warm: dict = {}  # of this process: (oven, wiring, ...) -> {phase: Rehearsal}
 KEPT = 2
 
 

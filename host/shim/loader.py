@@ -189,7 +189,7 @@ class World:
             port.printed.append(text)
 
 
-_worlds: dict[Path, "World"] = {}
+_worlds: dict = {}
 
 
 def world(device=DEVICE):

@@ -66,7 +66,6 @@ def test_contact_that_only_the_program_obeys_is_not_taken_for_one_in_the_coils_c
     assert reason == "transfer: enable-opens-contactor: never seen; does the contact break the coil itself?"
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("stuck", ["welded", None])
 def test_contactor_that_does_not_fall_fails_the_cutoff_and_leaves_the_limit_low(practice, stuck):
     made = practice()

@@ -43,7 +43,6 @@ SHOWN = [
 ]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize(("name", "phase", "reasons"), SHOWN)
 def test_fault_ends_the_heat_with_its_reason(drilled, name, phase, reasons):
     result = drilled(name, phase)
@@ -204,7 +203,6 @@ def test_plan_holds_every_fault_phase_and_pair_that_can_exist():
     assert len(pairs) == groups.count("sensor") * groups.count("actuator")
 
 
-@pytest.mark.slow
 def test_drill_on_real_micropython_gives_the_same_reason():
     try:
         find_micropython()

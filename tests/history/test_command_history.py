@@ -19,7 +19,6 @@ def refused(capsys, *arguments):
     return err
 
 
-@pytest.mark.slow
 def test_history_with_a_weak_element_ends_with_1_and_says_so(folder, tmp_path, capsys):
     page = tmp_path / "page.html"
     assert main(["report", "--history", str(folder), "--out", str(page)]) == 1
@@ -41,7 +40,6 @@ def test_history_of_healthy_evenings_ends_with_0(folder, tmp_path, capsys):
     assert (tmp_path / "history.html").is_file()
 
 
-@pytest.mark.slow
 def test_history_json_is_for_machines(folder, tmp_path, capsys):
     assert main(["report", "--history", str(folder), "--json", "--out", str(tmp_path / "p.html")]) == 1
     told = json.loads(capsys.readouterr().out)
@@ -50,7 +48,6 @@ def test_history_json_is_for_machines(folder, tmp_path, capsys):
     assert {one["zone"] for one in told["relays"]} == {"top", "deck", "contactor"}
 
 
-@pytest.mark.slow
 def test_history_unusable_is_one_line(folder, tmp_path, capsys):
     assert "no such folder" in refused(capsys, "--history", tmp_path / "none")
     assert "no evening that can be used" in refused(capsys, "--history", tmp_path)
@@ -77,7 +74,6 @@ def test_page_of_an_evening_compares_with_the_run_before(folder, tmp_path, capsy
         assert "Preheat 100 to 200" in text
 
 
-@pytest.mark.slow
 def test_page_of_the_first_weak_evening_says_that_the_change_is_more_than_scatter(folder, tmp_path, capsys):
     main(["report", str(folder / "20260312-190000-hall"), "--json", "--out", str(tmp_path / "p.html")])
     lines = json.loads(capsys.readouterr().out)["since_last"]["lines"]

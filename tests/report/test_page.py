@@ -65,7 +65,6 @@ def test_page_is_one_whole_file_that_reaches_nowhere(text):
     assert len(text) < 400_000
 
 
-@pytest.mark.slow
 def test_page_has_every_figure_trip_event_and_word(text):
     for words, _, _, definition in FIGURES.values():
         assert f'<th scope="row">{words}</th>' in text
@@ -109,7 +108,6 @@ def test_page_without_matplotlib_has_the_table_and_says_how_to_get_the_picture(n
     assert Tags(text).open == []
 
 
-@pytest.mark.slow
 def test_page_of_the_same_run_is_the_same_file(night):
     assert page(*night, summarise(*night)) == page(*night, summarise(*night))
 
@@ -120,7 +118,6 @@ def test_page_of_an_empty_run_says_so(night):
     assert "the record holds no row" in text and "None recorded" in text and "No trip." in text
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("count", [1, 2, 50, 901])
 def test_page_short_and_partly_dead_records_are_drawn(night, count):
     rows, events = night
@@ -150,7 +147,6 @@ def test_picture_thinning_keeps_every_extreme():
     assert picture.thin(short, short) == (short, short)
 
 
-@pytest.mark.slow
 def test_page_leaves_routine_events_out_and_counts_them(night):
     rows, events = night
     routine = [{"t_s": 9.0, "kind": "cook", "text": "~ok"}, {"t_s": 1.0, "kind": "hold", "value": "none"}]
