@@ -20,7 +20,7 @@ def test_map_in_the_developers_page_has_every_room_in_its_row():
     for side, rows in rooms.ORDER.items():
         lines = text.partition(f"\n    {side}/    ")[2].partition("\n\n")[0].splitlines()[1:]
         told = [line.split()[0] for line in lines if not line.strip().startswith("--")]
-        assert told == [room for row in rows for room in row if room not in ("boot", "main")]
+        assert told == [room for row in rows for room in row if room not in ("boot", "main")], side
 
 
 def test_command_prints_every_room_and_ends_with_0(capsys):

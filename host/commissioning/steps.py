@@ -183,7 +183,6 @@ STEPS = (
         ),
         (yes("heard", "the contactor was heard falling and both lamps went dark", after=True),),
         "relays off in the first tick, trip latched, contactor open and current gone within 1 s",
-        120,
     ),
     Step(
         "first-heat",
@@ -207,7 +206,6 @@ STEPS = (
             ),
         ),
         "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
-        260,
     ),  # fmt: skip
     Step(
         "identify",
@@ -240,7 +238,6 @@ STEPS = (
             ),
         ),
         "the limiter opens the contactor before the program could, at 100 °C or more, and is closed again by hand",
-        480,
     ),  # fmt: skip
     Step(
         "full-heat",
