@@ -9,7 +9,7 @@ import sys
 try:
     from host.shim.port import BoardHung, BoardReset
 except ImportError:  # on MicroPython, where this folder itself is on the path
-    from port import BoardHung, BoardReset
+    from port import BoardHung, BoardReset  # type: ignore[no-redef]
 
 IDLE_US = 250_000
 STILL_STEPS = 100

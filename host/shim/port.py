@@ -16,7 +16,7 @@ alone, in pieces that end where a timer or the watchdog is due; what is outside 
 try:
     from host.shim.pins import LOG, PIN_COUNTS, Pins
 except ImportError:  # on MicroPython, where this folder itself is on the path
-    from pins import LOG, PIN_COUNTS, Pins
+    from pins import LOG, PIN_COUNTS, Pins  # type: ignore[no-redef]
 
 PERIOD = 1 << 30  # of ticks_ms and ticks_us, as on the boards
 START_MS = PERIOD - 30_000  # every power-up begins 30 s before the wrap
