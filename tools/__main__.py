@@ -1,40 +1,74 @@
 """Entry point of `tizzone <command>` and `python -m tools <command>`."""
 
 import argparse
+import ast
 import importlib
 import os
+import platform
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
-from tools import ToolError
+from tools import ToolError, version
 
-# What a user can type, in the order of the job. A command whose file is absent is not offered.
-COMMANDS = (
-    "plan", "pins", "rehearse", "drill", "deploy", "watch", "commission", "calibrate", "identify", "report",
-)  # fmt: skip
+HERE = Path(__file__).parent
+# What a user can type, by the steps of the job. A command whose file is absent is not offered.
+STEPS = (
+    ("before anything is bought", ("plan", "rehearse", "drill")),
+    ("wire and load the board", ("boards", "pins", "deploy", "practise")),
+    ("prove and learn the oven", ("calibrate", "commission", "identify")),
+    ("the evening, and afterwards", ("watch", "report")),
+)
+DESCRIPTION = (
+    "A second controller for a domestic electric oven: the tool for the whole job.\n"
+    "Mains electricity, fire and burns: local codes and a licensed electrician come first."
+)
 
 
-def available():
+def available() -> list[str]:
     """Names of the commands that this installation has, in the order of the job."""
-    here = Path(__file__).parent
-    return [name for name in COMMANDS if (here / f"{name}.py").is_file()]
+    return [name for _, names in STEPS for name in names if (HERE / f"{name}.py").is_file()]
 
 
-def build_parser(chosen):
-    """Argument parser; only the chosen command's module is imported in full."""
+def help_of(name: str) -> str:
+    """HELP of a command, read without importing what the command needs."""
+    for node in ast.parse((HERE / f"{name}.py").read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.Assign) and getattr(node.targets[0], "id", "") == "HELP":
+            return str(ast.literal_eval(node.value))
+    return ""
+
+
+def overview() -> str:
+    """The commands by step of the job, one line each."""
+    have = available()
+    lines = ["commands, by the steps of the job:"]
+    for step, names in STEPS:
+        lines += ["", f"  {step}"]
+        lines += [f"    {name:<11} {help_of(name)}" for name in names if name in have]
+    lines += ["", "tizzone <command> --help shows the options and an example.",
+              "Exit code: 0 done, 1 the answer is no, 2 wrong use."]  # fmt: skip
+    return "\n".join(lines)
+
+
+def build_parser(chosen: str | None) -> argparse.ArgumentParser:
+    """Argument parser; only the chosen command's module is imported."""
     parser = argparse.ArgumentParser(
         prog="tizzone",
-        description="A second controller for a domestic electric oven: the tool for the whole job. "
-        "Mains electricity, fire and burns: local codes and a licensed electrician come first.",
+        usage="tizzone [-h] [--version] command ...",
+        description=DESCRIPTION,
+        epilog=overview() if chosen is None else None,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    commands = parser.add_subparsers(dest="command", metavar="command", required=True)
+    running = f"tizzone {version()} (Python {platform.python_version()})"
+    parser.add_argument("--version", action="version", version=running)
+    commands = parser.add_subparsers(
+        prog="tizzone", dest="command", metavar="command", required=True, help=argparse.SUPPRESS
+    )
     for name in available():
-        module = importlib.import_module(f"tools.{name}") if name == chosen or not chosen else None
-        help_text = module.HELP if module else None
+        module = importlib.import_module(f"tools.{name}") if name == chosen else None
         sub = commands.add_parser(
             name,
-            help=help_text,
-            description=help_text,
+            description=module.HELP if module else None,
             epilog=getattr(module, "EXAMPLE", None),
             formatter_class=argparse.RawDescriptionHelpFormatter,
         )
@@ -44,13 +78,13 @@ def build_parser(chosen):
     return parser
 
 
-def main(argv=None):
+def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code (0 done, 1 the answer is no, 2 wrong use)."""
     argv = sys.argv[1:] if argv is None else argv
     chosen = argv[0] if argv and argv[0] in available() else None
     options = build_parser(chosen).parse_args(argv)
     try:
-        return options.run(options)
+        return int(options.run(options))
     except ToolError as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2

@@ -75,7 +75,7 @@ def _twin(options):
     try:
         from host.learning import twin
     except ImportError:
-        raise ToolError("a twin needs scipy: python -m pip install tizzone[fit]") from None
+        raise ToolError("a twin needs scipy: python -m pip install scipy, or the extra 'fit' of Tizzone") from None
     if not options.out or not options.top_w or not options.deck_w:
         raise ToolError("--twin needs --top-w, --deck-w (from the oven's plate or measured) and --out FILE")
     if not (100 <= options.top_w <= 5000 and 100 <= options.deck_w <= 5000):

@@ -40,7 +40,8 @@ class BoardPty:
     """One board. `files`: {path: bytes} to begin with; `flash_kb`: a littlefs of that size instead of a folder.
 
     `plant`: see DEVELOPERS.md (default: the standard oven, cold). RuntimeMissing without MicroPython.
-    `native_usb`: the port goes and comes with a reset; else it stays, as behind a serial chip."""
+    `native_usb`: the port goes and comes with a reset; else it stays, as behind a serial chip.
+    `metered`: its time goes on only by `live(seconds)`, whatever the laptop's clock does."""
 
     def __init__(
         self,
@@ -53,6 +54,7 @@ class BoardPty:
         heap: str = HEAP,
         native_usb: bool = False,
         patience_s: float = PATIENCE_S,
+        metered: bool = False,
     ) -> None:
         if plant is None:
             from host.oven import preset
@@ -60,6 +62,8 @@ class BoardPty:
             plant = preset("standard", seed=seed)
         self.plant = plant
         self.world = World(pin_map.read(board), plant, seed, speed, patience_s)
+        if metered:
+            self.world.grant(0.0)
         self.outside = self.world.outside
         self.heat_log = self.world.heat_log
         self.events = []  # (us, kind, text): starts and crashes
@@ -125,13 +129,19 @@ class BoardPty:
         """Causes of all starts so far: power, reset, watchdog, soft."""
         return [text for _, kind, text in self.events if kind == "start"]
 
-    def wait_until(self, is_so, timeout_s=10.0):
+    def live(self, seconds, timeout_s=120.0):
+        """Metered: let so many seconds of the device's own time pass; RuntimeError if it hangs or has ended."""
+        self._order(self.world.grant, seconds)
+        if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
+            raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")
+
+    def wait_until(self, is_so, timeout_s=10.0, pause_s=0.005):
         """Wait until `is_so()`; whether it came to be."""
         end = time.monotonic() + timeout_s
         while not is_so():
             if time.monotonic() > end:
                 return False
-            time.sleep(0.005)
+            time.sleep(pause_s)
         return True
 
     def heat_was_on(self):
@@ -167,7 +177,7 @@ class BoardPty:
         done = threading.Event()
         self._orders.append((done, call))
         os.write(self._wake_in, b"x")
-        if not done.wait(10.0):
+        if not done.wait(60.0):
             raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
 
     def _hard_reset(self, cause):

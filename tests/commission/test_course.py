@@ -24,6 +24,7 @@ def refuses_above(made, ceiling_c):
     assert limit_c == ceiling_c + 40
 
 
+@pytest.mark.slow
 def test_course_from_papers_to_full_heat_with_its_record(practice):
     made = practice()
     for until, ceiling_c in (("transfer", 60), ("cutoff", 120), ("identify", 260)):
@@ -91,6 +92,7 @@ def exchanged(outside):
     outside.probe_chips["dome"], outside.probe_chips["stone"] = chips["stone"], chips["dome"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("before", "disturb", "word"),
     [
@@ -116,6 +118,7 @@ def test_board_sees_what_is_wrong_and_earns_nothing(practice, before, disturb, w
     assert (status["heat_top"], status["heat_deck"]) == (0, 0)
 
 
+@pytest.mark.slow
 def test_course_goes_on_after_a_power_cut_where_the_board_stands(practice):
     made = practice()
     assert made.run("lamp") == (4, 60, "")
@@ -166,6 +169,7 @@ def moved_to(rehearsal, tmp_path, **changes):
     return other
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("pins", "falls"),
     [
@@ -188,6 +192,7 @@ def test_changed_pin_map_or_probe_falls_back_and_says_why(practice, tmp_path, pi
             again.run()
 
 
+@pytest.mark.slow
 def test_changed_high_limit_falls_back_at_the_next_start(practice):
     made = practice()
     made.run("cutoff")
@@ -200,6 +205,7 @@ def test_changed_high_limit_falls_back_at_the_next_start(practice):
     assert (got["release_c"], got["done"]) == ("60", "0") and got["reason"].startswith("board, pin map")
 
 
+@pytest.mark.slow
 def test_limit_changed_during_a_step_does_not_bind_the_record_to_the_new_one(practice):
     """Stored but not yet in force: the record speaks of the limit under which it was measured."""
     made = practice()
@@ -213,6 +219,7 @@ def test_limit_changed_during_a_step_does_not_bind_the_record_to_the_new_one(pra
     assert made.witness()["release_c"] == "60"
 
 
+@pytest.mark.slow
 def test_restart_forgets_everything_and_voids_the_record(practice):
     made = practice()
     made.run("cutoff")

@@ -5,6 +5,8 @@ from commission_answers import pause
 
 from host.commissioning.steps import STEPS
 
+pytestmark = pytest.mark.slow
+
 NAMES = [step.name for step in STEPS]
 
 

@@ -24,6 +24,7 @@ def record(top_w, deck_w, window_s, together=False):
     return rows[:, 4], rows[:, 5], float(np.ptp(rows[:, 1]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rate", [1, 7, 39])
 def test_flickermeter_reads_one_at_published_points(rate):
     # IEC 61000-4-15 table 5 points, see tests/data/control/README.md; its own test band is 5 %
@@ -32,6 +33,7 @@ def test_flickermeter_reads_one_at_published_points(rate):
     assert flickermeter.pst(flickermeter.rectangular(rows[rate], rate)) == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("top_w, deck_w", [(1300.0, 1200.0), (1800.0, 1700.0)])
 def test_two_zone_oven_at_its_window_flickers_at_most_one(top_w, deck_w):
     steps = flicker.steps_pct(flicker.change_pct(top_w, 230.0), flicker.change_pct(deck_w, 230.0), True)
@@ -42,6 +44,7 @@ def test_two_zone_oven_at_its_window_flickers_at_most_one(top_w, deck_w):
     assert band_k <= 5.0  # promised for staggered zones at 20 s, worst case
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("top_w, deck_w", [(1300.0, 1200.0), (1800.0, 1700.0)])
 def test_two_zone_oven_at_the_default_window_flickers_at_most_one(top_w, deck_w):
     window_s = world().load("tizzone.memory.settings").TABLE["window_ms"][0] // 1000
@@ -50,6 +53,7 @@ def test_two_zone_oven_at_the_default_window_flickers_at_most_one(top_w, deck_w)
     assert band_k <= 3.5  # what is promised at 10 s
 
 
+@pytest.mark.slow
 def test_both_elements_together_at_that_window_flicker_more():
     top, deck, _ = record(1300.0, 1200.0, 5, together=True)
     assert flickermeter.of_record(top, deck, 1300.0, 1200.0) > 1.0

@@ -101,6 +101,7 @@ DISTURBED = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DISTURBED)
 def test_experiment_disturbed_learns_nothing_and_says_why(identify, name):
     toy, trial = Toy(), made(identify)
@@ -167,6 +168,7 @@ def test_record_that_cannot_be_used_says_so(times, word):
         on_ovens.on_record(times, [200.0] * len(times), [50.0] * len(times))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plant", ["layered", "lumps"])
 def test_simulated_oven_is_learned(judge, plant):
     made = oven.preset("standard") if plant == "layered" else oven.other(1)

@@ -34,6 +34,7 @@ def test_pid_starts_its_integral_at_the_balance():
     assert pid.integral_pct == pytest.approx(70.0, abs=1.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("setpoint_c, reading_c", [(450.0, 20.0), (450.0, 449.0), (450.0, 500.0), (300.0, 460.0)])
 def test_pid_integral_cannot_wind_up(setpoint_c, reading_c):
     pid = loop.pid()
@@ -159,6 +160,7 @@ def test_pid_integral_rises_little_however_slowly_the_oven_comes_back():
     assert 52.0 <= pid.integral_pct <= 54.0 + 2.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 2, 5])
 def test_default_tuning_on_ovens_with_a_long_delay_overshoots_little(seed):
     from tests.bench.evening import measure
@@ -169,6 +171,7 @@ def test_default_tuning_on_ovens_with_a_long_delay_overshoots_little(seed):
     assert measure(plant, loop.pid(adapt=True))["overshoot_k"] <= 4.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["standard", "light", "heavy"])
 def test_default_tuning_on_named_ovens_arrives_without_overshoot_and_holds(name):
     from tests.bench.evening import measure
@@ -197,6 +200,7 @@ class Single:
         return float(self.pid.update(np.float32(setpoint_c), np.float32(pv_c), np.float32(dt_s)))
 
 
+@pytest.mark.slow
 def test_pid_in_single_precision_holds_the_oven_like_double_for_four_hours():
     runs = []
     single = Single()
@@ -210,6 +214,7 @@ def test_pid_in_single_precision_holds_the_oven_like_double_for_four_hours():
     assert np.abs(runs[0] - runs[1]).max() <= 0.2
 
 
+@pytest.mark.slow
 def test_pid_in_single_precision_does_not_drift(ticks=100_000):
     # a million ticks: python -m tests.bench.tick
     single = Single().pid

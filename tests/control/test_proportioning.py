@@ -5,6 +5,7 @@ from host import oven
 from host.learning import loop
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("window_s", [10, 20])
 def test_deck_hands_over_to_top_without_a_gap(window_s):
     run = loop.Loop(oven.preset("standard"), loop.pid(window_s=window_s), window_ms=window_s * 1000)
@@ -22,6 +23,7 @@ def test_deck_hands_over_to_top_without_a_gap(window_s):
     assert all(gap >= 1 for gap in gaps)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("out_pct", [7.0, 20.0, 33.3, 43.0, 50.0, 61.7, 80.0, 94.0])
 def test_constant_demand_is_delivered_exactly_in_the_mean(out_pct):
     class Constant:
@@ -34,12 +36,14 @@ def test_constant_demand_is_delivered_exactly_in_the_mean(out_pct):
         assert 100.0 * rows[400:, zone].mean() == pytest.approx(out_pct, abs=1.0)
 
 
+@pytest.mark.slow
 def test_zones_that_may_not_be_on_together_never_are():
     run = loop.Loop(oven.preset("standard"), loop.pid(), exclusive=1)
     rows = run.run(3600)
     assert (rows[:, 4] + rows[:, 5]).max() == 1
 
 
+@pytest.mark.slow
 def test_switching_count_is_one_on_a_window():
     run = loop.Loop(oven.preset("standard"), loop.pid())
     run.plant.step(600.0, {"top": 1.0, "deck": 1.0})

@@ -22,6 +22,7 @@ def recorded(share, setpoint_c, window_s, seed=1):
     return rows
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("share, is_near", [(0.0, False), (0.3, True)])
 @pytest.mark.parametrize("setpoint_c, window_s", [(300.0, 10), (450.0, 20)])
 def test_probe_near_an_element_shows_in_the_window_ripple(share, is_near, setpoint_c, window_s):
@@ -44,17 +45,20 @@ def test_swing_in_step_with_the_relay_is_measured_and_one_out_of_step_is_not():
     assert ripple.near_element_k(450 + wave[:15], top[:15], 10.0, 1.0) == 0.0
 
 
+@pytest.mark.slow
 def test_run_without_a_calm_stretch_does_not_tell():
     rows = recorded(0.0, 300.0, 10)[:600]
     assert ripple.of_run(rows) is None and ripple.line_of(rows) is None
     assert ripple.of_run(rows[:1]) is None
 
 
+@pytest.mark.slow
 def test_long_window_is_said_not_to_tell():
     text, told = ripple.line_of(recorded(0.3, 300.0, 30))
     assert not told and "windows up to 22 s" in text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("share, is_told", [(0.0, False), (0.3, True)])
 def test_report_tells_a_probe_near_an_element(share, is_told, tmp_path, capsys):
     rows = recorded(share, 300.0, 10)

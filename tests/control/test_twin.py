@@ -13,6 +13,7 @@ def evening_of(plant, setpoint_c, seed, seconds):
     return np.array(run.log)
 
 
+@pytest.mark.slow
 def test_twin_of_a_foreign_oven_predicts_its_next_evening():
     other = oven.other(0)
     first = evening_of(other, 450.0, 1, 4000)

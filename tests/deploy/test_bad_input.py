@@ -67,6 +67,7 @@ def test_busy_port_names_what_may_hold_it():
         os.close(master)
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are for POSIX")
 def test_port_at_which_nobody_answers_is_given_up_with_advice():
     from host.deploy.entry import Entry

@@ -64,6 +64,7 @@ def test_soft_reset_of_a_connecting_tool_runs_boot_but_not_main(traced):
     assert board.resets == ["power", "soft"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("way", ["machine.reset", "friendly Ctrl-D"])
 def test_real_reset_runs_main_again(traced, way):
     board = traced()
@@ -86,6 +87,7 @@ def test_main_stays_out_when_boot_fails(traced):
         assert trace(board) == "bb"
 
 
+@pytest.mark.slow
 def test_watchdog_bites_at_the_prompt_while_a_tool_is_connected(traced):
     board = traced(main=b"\nimport machine\nmachine.WDT(timeout=4000)\n")
     assert board.wait_until(lambda: trace(board) == "bm")
@@ -96,6 +98,7 @@ def test_watchdog_bites_at_the_prompt_while_a_tool_is_connected(traced):
     assert board.wait_until(lambda: trace(board).endswith("bm"))
 
 
+@pytest.mark.slow
 def test_watchdog_bites_a_hang_and_spares_a_program_that_feeds(traced):
     hang = traced(main=b"\nimport machine\nmachine.WDT(timeout=2000)\nwhile True:\n    pass\n")
     assert hang.wait_until(lambda: hang.resets == ["power", "watchdog"])
@@ -116,6 +119,22 @@ time.sleep(3)
     assert (fed.folder / "done").read_text() == "1"  # power-up
 
 
+def test_metered_board_lives_through_what_it_is_given_and_not_a_moment_more(boards, loaded):
+    board = boards(files=loaded, metered=True)
+    board.live(10.0)
+    assert board.outside.now_us == 10_000_000
+    board.live(0.25)
+    board.fit_jumper(False)  # an order is taken while its time stands still
+    assert board.outside.now_us == 10_250_000
+    assert board.resets == ["power"]
+
+
+def test_metered_board_that_hangs_is_told_and_not_waited_for_for_ever(boards):
+    board = boards(files={"main.py": b"while True:\n    pass\n"}, metered=True)
+    with pytest.raises(RuntimeError, match="hangs"):
+        board.live(1.0, timeout_s=0.5)
+
+
 def test_heat_pin_outlives_a_soft_reset_but_no_reset_and_is_recorded(boards):
     main = b"from machine import Pin\nPin(10, Pin.OUT, value=1)\n"
     board = boards(files={"main.py": main})
@@ -127,6 +146,7 @@ def test_heat_pin_outlives_a_soft_reset_but_no_reset_and_is_recorded(boards):
     assert [entry[1:] for entry in board.heat_log] == [(10, 1), (10, 0)]
 
 
+@pytest.mark.slow
 def test_interrupting_an_evening_drops_every_heat_pin(boards, loaded):
     from host.deploy.line import Line
 
@@ -182,6 +202,7 @@ def test_link_that_is_cut_fails_for_the_tool_and_comes_back_after_plugging_in(bo
     line.close()
 
 
+@pytest.mark.slow
 def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
     import signal
     import subprocess

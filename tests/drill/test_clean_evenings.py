@@ -18,6 +18,7 @@ def short(kind, count):
     raise AssertionError(f"no short evening among 200 of kind {kind}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["random", "other"])
 def test_evening_without_a_fault_ends_without_a_trip(kind):
     for seed in short(kind, 1):

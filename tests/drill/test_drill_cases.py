@@ -12,6 +12,8 @@ from host.faults.library import FAULTS, Promise, Quiet
 from host.pins import pin_map
 from host.shim.remote import RuntimeMissing, find_micropython
 
+pytestmark = pytest.mark.slow
+
 SHOWN = [
     ("dome_open", "cold", "probe-open"),
     ("dome_ground", "preheat", "probe-short-ground"),

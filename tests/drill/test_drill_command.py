@@ -12,6 +12,7 @@ from tools.__main__ import main
 LAMP = ["drill", "--oven", "lamp", "--phase", "cold", "--jobs", "1"]
 
 
+@pytest.mark.slow
 def test_command_prints_a_table_and_writes_page_and_json(capsys, tmp_path):
     code = main([*LAMP, "--fault", "dome_open", "--fault", "relay_welded_top", "--out", str(tmp_path / "o")])
     out = capsys.readouterr().out
@@ -25,12 +26,14 @@ def test_command_prints_a_table_and_writes_page_and_json(capsys, tmp_path):
     assert [case["fault"] for case in cases] == ["dome_open", "relay_welded_top"]
 
 
+@pytest.mark.slow
 def test_command_gives_json_alone(capsys):
     assert main([*LAMP, "--fault", "dome_silent", "--json"]) == 0
     (case,) = json.loads(capsys.readouterr().out)
     assert case["reason"] == "probe-silent" and case["failed"] == "" and case["seen_s"] <= 1.0
 
 
+@pytest.mark.slow
 def test_command_takes_settings_from_json_and_toml(capsys, tmp_path):
     for name, text in (("s.json", '{"setpoint_c": 50}'), ("s.toml", "setpoint_c = 50\n")):
         (tmp_path / name).write_text(text, encoding="utf-8")

@@ -31,10 +31,9 @@ def test_fault_promises_something_in_every_phase_and_wiring(name):
             assert promise.quiet or 0 < promise.within_s <= 6000
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_fault_stays_itself_in_a_copied_board(name):
-    fault = library.FAULTS[name]
-    assert copy.deepcopy([fault])[0] is fault
+def test_fault_stays_itself_in_a_copied_board():
+    copied = [name for name in NAMES if copy.deepcopy([library.FAULTS[name]])[0] is not library.FAULTS[name]]
+    assert not copied
 
 
 def test_library_covers_what_the_safety_layers_are_for():
@@ -73,6 +72,7 @@ def test_table_names_every_fault_and_tells_what_to_check():
     assert "Check the probe's screws" in text
 
 
+@pytest.mark.slow
 def test_fault_that_ends_is_mended_and_one_that_does_not_says_so(warm):
     made = copy.deepcopy(warm["full"]["cold"])
     chip = made.outside.probe_chips["dome"]

@@ -10,6 +10,8 @@ from many import FULL
 
 from host.history.findings import thermal
 
+pytestmark = pytest.mark.slow
+
 NAMED = {"element": "element_weak", "one element": "element_weak", "gasket": "loss_more", "insulation": "loss_more",
          "probe low": "probe_low"}  # fmt: skip
 

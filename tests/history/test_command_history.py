@@ -8,6 +8,8 @@ import pytest
 
 from tools.__main__ import main
 
+pytestmark = pytest.mark.slow
+
 
 def refused(capsys, *arguments):
     """Run, expect refusal; -> the one line."""

@@ -96,6 +96,7 @@ def test_missing_file_names_the_shipped_plans():
         bake_plan.load("no-such-plan")
 
 
+@pytest.mark.slow
 @given(
     st.recursive(
         st.none() | st.booleans() | st.integers() | st.text(),

@@ -15,6 +15,8 @@ from host.runs.recording import RunWriter, read_run
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import ROW, Rehearsal
 
+pytestmark = pytest.mark.slow
+
 PLAN = """
 name = "long-night"
 end_c = 200

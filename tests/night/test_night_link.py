@@ -144,6 +144,7 @@ def evening():
     return board
 
 
+@pytest.mark.slow
 def test_breads_are_counted_recorded_and_judged(evening):
     records = [words(evening.send(f"bread {n}")) for n in (1, 2, 3)]
     assert [r["bake_s"] for r in records] == ["12", "12", "12"]
@@ -176,6 +177,7 @@ def test_records_counters_and_learning_outlive_a_cut_after_the_evening(evening):
     assert words(evening.send("night"))["interrupted"] == "none"
 
 
+@pytest.mark.slow
 def test_cut_in_the_evening_is_told_nothing_heats_and_a_persons_start_goes_on():
     plan = bake_plan.read(LOW)
     board = made(LOW, cook=Cook(plan=plan, verdicts=["right right"]))
@@ -227,6 +229,7 @@ def test_emissivity_note_keeps_to_plancks_law():
     assert float(note.split("it shows ")[1].split()[0]) == pytest.approx(723.15 - shown_k, abs=1.0)
 
 
+@pytest.mark.slow
 def test_rest_and_resume_by_the_link():
     board = made(LOW)
     board.send("start")
@@ -248,6 +251,7 @@ def test_spot_teaches_and_a_far_one_is_questioned():
     assert words(board.send("stone"))["spots"] == "0"
 
 
+@pytest.mark.slow
 def test_handover_follows_temperature_and_selector():
     board = made(LOW)
     assert words(board.send("status"))["handover"] == "may"

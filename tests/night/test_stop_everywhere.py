@@ -13,6 +13,8 @@ from host.plans import bake_plan
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import Rehearsal
 
+pytestmark = pytest.mark.slow
+
 PLAN = """
 name = "low"
 end_c = 60

@@ -97,6 +97,7 @@ def test_oven_mains_wander_has_the_stated_spread():
     assert spread == pytest.approx(0.006, rel=0.1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dt_s", [0.25, 1.5])
 def test_oven_turbulence_has_the_stated_spread_behind_the_sheath(dt_s):
     # A first-order noise (s, T) through a first-order lag L keeps the variance s^2 T / (T + L).
@@ -111,6 +112,7 @@ def test_oven_turbulence_has_the_stated_spread_behind_the_sheath(dt_s):
     assert spread == pytest.approx(0.8 * math.sqrt(0.5), rel=0.12)
 
 
+@pytest.mark.slow
 def test_oven_probe_faults_change_the_reading_and_not_the_oven(make):
     plain = make(7)
     plain.turbulence_k = 0.0
@@ -153,6 +155,7 @@ def test_oven_door_and_bread_cool_and_end_by_themselves(make):
     assert not plant.bread_in
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["standard", "light", "heavy"])
 def test_oven_box_stays_cool_with_its_fan_and_not_without(name):
     plant = preset(name)

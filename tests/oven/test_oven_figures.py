@@ -45,6 +45,7 @@ def named(request):
     return request.param, figures(preset(request.param, **QUIET))
 
 
+@pytest.mark.slow
 def test_oven_reaches_450_and_holds_it_as_such_ovens_do(named):
     name, (minutes, then_k, rest_k, power_w, _) = named
     wanted = {"light": (38.0, 1480.0), "standard": (39.0, 1500.0), "heavy": (47.0, 1650.0)}[name]
@@ -68,6 +69,7 @@ def test_oven_holding_power_is_the_root_of_the_stated_equations(named):
     assert share * (p.top_w + p.deck_w) == pytest.approx(power_w, rel=0.01)
 
 
+@pytest.mark.slow
 def test_oven_with_a_welded_relay_runs_away_as_such_ovens_do(named):
     plant = copy.deepcopy(named[1][-1])
     begin_c, passed = plant.true_c("dome"), None
@@ -130,6 +132,7 @@ def ripple_k(plant, window_s, share):
 # The study's floor of the band with nothing disturbing: 10 s 0.2..0.6 K, 20 s 0.8..1.4, 30 s 1.6..2.6 K,
 # 60 s 5..7 K.
 # Its figures have a controller in the loop, which adds to the short windows: there only the upper end is asked.
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("window_s", "low_k", "high_k"),
     [(10, 0.0, 0.6), (20, 0.4, 1.4), (30, 1.6, 2.6), (60, 5.0, 7.2)],
@@ -141,6 +144,7 @@ def test_oven_window_ripple_is_the_studys(named, window_s, low_k, high_k):
     assert low_k < ripple_k(plant, window_s, share) <= high_k
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("make", [sample, other])
 @pytest.mark.parametrize("seed", range(21, 25))
 def test_oven_random_ones_lie_within_the_families_range(make, seed):

@@ -43,6 +43,7 @@ def evening(plant, dt_s):
     run(1800, {})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dt_s", [0.25, 60.0])
 @pytest.mark.parametrize("kind", KINDS)
 def test_oven_energy_in_is_stored_plus_lost_over_an_evening(kind, dt_s):
@@ -79,6 +80,7 @@ def solved(plant, seconds, heat):
     return list(answer.y[:, -1])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["standard", "light", "heavy", "random"])
 def test_oven_agrees_with_a_general_solver_through_preheat_door_and_cooling(kind):
     plant = sample(11, **QUIET) if kind == "random" else preset(kind, **QUIET)

@@ -51,6 +51,7 @@ def test_slab_face_under_constant_flux_follows_the_textbook(seconds, finer, with
     assert 300.0 - slab.t_k[0] == pytest.approx(exact_k, abs=within_k)
 
 
+@pytest.mark.slow
 def test_slab_reproduces_the_worked_example_of_the_buried_main():
     # Soil at 20 C, surface suddenly at -15 C for 60 days, k 0.52 W/mK, 2050 kg/m3, 1840 J/kgK: 0 C at 0.68 m.
     slab = Slab(1.0, 6.0, 0.52, 2050.0, 1840.0, 300, 293.15, front_extra_j_k=HELD)
@@ -77,6 +78,7 @@ def touch(one, two, seconds, dt_s):
 # 065011, arXiv 1806.08790: T0 = (T1 + nu T2) / (1 + nu), nu the ratio of effusivities; brick of 330 C
 # meets dough at
 # 200..210 C, steel at about 300 C. Properties from memory, the middle of the ranges given there for dough.
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("plate", "low_c", "high_c"),
     [((0.86, 2500.0, 880.0), 200.0, 210.0), ((18.0, 7900.0, 500.0), 290.0, 310.0)],

@@ -128,6 +128,7 @@ def test_board_without_a_panel_waits_in_one_sleep_a_tick():
     assert sum(sleeps) == pytest.approx(2_500_000, abs=250_000)
 
 
+@pytest.mark.slow
 def test_display_that_fails_is_tried_again_and_comes_back(heating):
     rehearsal, hand = copy.deepcopy(heating)
     undisturbed, _ = copy.deepcopy(heating)
@@ -148,6 +149,7 @@ def test_display_that_fails_is_tried_again_and_comes_back(heating):
         assert (rehearsal.rows[name][:same] == undisturbed.rows[name][:same]).all()
 
 
+@pytest.mark.slow
 def test_display_that_lost_its_settings_has_them_again_within_a_minute(heating):
     rehearsal, hand = copy.deepcopy(heating)
     rehearsal.outside.display.restart()
@@ -155,6 +157,7 @@ def test_display_that_lost_its_settings_has_them_again_within_a_minute(heating):
     assert read(hand.image(), glyphs(rehearsal.world))[0].startswith("SOAK")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["OSError", "RuntimeError"])
 def test_error_on_the_bus_ends_nothing(heating, kind):
     rehearsal, hand = copy.deepcopy(heating)

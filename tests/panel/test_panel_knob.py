@@ -89,6 +89,7 @@ def test_push_that_is_closed_from_the_start_presses_nothing():
     assert sum(push.sense(0, 5) for _ in range(1000)) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("click_ms", [24, 60, 160])
 def test_setpoint_never_leaves_its_bounds_however_the_knob_is_turned(click_ms):
     rehearsal, hand = evening({"setpoint_c": 470})

@@ -108,6 +108,7 @@ def test_hold_and_resume_by_hand(heating):
     assert rehearsal.state == "running"
 
 
+@pytest.mark.slow
 def test_evening_by_hand_bakes_breads_and_takes_a_verdict(heating):
     rehearsal, hand = copy.deepcopy(heating)
     for _ in range(200):
@@ -171,6 +172,7 @@ def test_acknowledge_clears_a_trip_and_never_brings_heat(heating):
     assert not rehearsal.outside.contactor.is_closed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_any_movements_after_a_trip_bring_no_heat_before_a_whole_start(heating, seed):
     rehearsal, hand = copy.deepcopy(heating)
@@ -185,6 +187,7 @@ def test_any_movements_after_a_trip_bring_no_heat_before_a_whole_start(heating, 
     assert not rehearsal.board.port.refusals
 
 
+@pytest.mark.slow
 def test_every_page_is_reached_by_turning_and_left_by_itself(idle):
     rehearsal, hand = copy.deepcopy(idle)
     pages = rehearsal.world.load("tizzone.panel.pages")
@@ -199,6 +202,7 @@ def test_every_page_is_reached_by_turning_and_left_by_itself(idle):
     assert menu_of(rehearsal).page == pages.PAGES - 1
 
 
+@pytest.mark.slow
 def test_same_evening_by_hand_shows_the_same_picture_on_micropython():
     frames = {}
     for runtime in ("cpython", "micropython"):

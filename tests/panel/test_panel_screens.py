@@ -61,6 +61,7 @@ def pages_of(app):
             yield PAGES.show(app, page, second)
 
 
+@pytest.mark.slow
 def test_no_page_in_any_state_cuts_a_word(app):
     app = copy.deepcopy(app)
     app.evening.forecast.ready_s, app.evening.forecast.cycle_s = 5_399.0, 60.0
@@ -183,6 +184,7 @@ def stand_in(screens):
         yield bytes(pixels)
 
 
+@pytest.mark.slow
 def test_micropython_draws_what_the_stand_in_draws_and_every_word_is_read_back(app, tmp_path):
     app = copy.deepcopy(app)
     screens = [bands for now in every_evening(app) for bands in pages_of(now)]

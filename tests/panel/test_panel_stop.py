@@ -10,6 +10,8 @@ from panel_bench import app_of, evening, heat, menu_of
 from host.shim.loader import DEVICE
 from host.shim.remote import find_micropython
 
+pytestmark = pytest.mark.slow
+
 HEAP = Path(__file__).parent / "heap"
 
 TICK_US = 250_000

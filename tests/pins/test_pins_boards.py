@@ -49,6 +49,7 @@ def test_readme_defines_every_name(name):
     assert f"`{name}`" in README.partition("## Names")[2]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("runtime", ["cpython", "micropython"])
 @pytest.mark.parametrize("board", BOARDS)
 def test_rehearsal_on_a_shipped_board_starts_heats_and_stops(board, runtime):

@@ -170,6 +170,7 @@ PROBE_NAMES = st.sampled_from(["dome", "stone", "wall", "", "a.b", "\ud800", 3, 
 VALUE = st.one_of(LEAF, st.dictionaries(PROBE_NAMES, ENTRY, max_size=3), ENTRY)
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(
     base=st.sampled_from(["pico", "esp32", "esp32c3"]),

@@ -28,6 +28,7 @@ def test_wrong_maps_are_many_and_all_different():
     assert len({label(case) for case in CASES}) >= 120
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", CASES, ids=label)
 def test_check_wrong_map_gets_its_finding(tmp_path, case):
     board, changes, wanted_c, grade, name, words, also = case

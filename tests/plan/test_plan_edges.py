@@ -37,6 +37,7 @@ def codes(plan):
     return {finding.code for finding in plan.findings if finding.grade != "note"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("code", EDGES)
 def test_plan_limit_holds_at_its_edge_and_not_beyond(plan_of, code):
     key, good, bad, others = EDGES[code]

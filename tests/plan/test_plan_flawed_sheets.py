@@ -190,6 +190,7 @@ def by_code(plan, code):
     return [finding for finding in plan.findings if finding.code == code]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FLAWS)
 def test_plan_flaw_is_found_graded_and_mended(plan_of, name):
     changes, code, grade, remedy, words = FLAWS[name]

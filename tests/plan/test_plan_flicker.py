@@ -58,6 +58,7 @@ def test_flicker_curve_is_the_recollected_table():
         assert flicker.pst1_pct(rate) == pytest.approx(change)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("rate", "change"), [p for p in points() if p[0] in (1, 3, 10, 39, 110)])
 def test_flicker_curve_points_give_pst_1_on_the_flickermeter(rate, change):
     # IEC 61000-4-15 asks a meter for 1.00 within 5 % at such points.
@@ -71,6 +72,7 @@ HEATERS = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("top_w", "deck_w", "window_s", "share", "staggered"), HEATERS)
 def test_flicker_estimate_is_above_the_flickermeter_but_not_far(top_w, deck_w, window_s, share, staggered):
     steps = flicker.steps_pct(flicker.change_pct(top_w, 230), flicker.change_pct(deck_w, 230), staggered)
@@ -131,6 +133,7 @@ def test_flicker_band_table_is_read_at_its_points_and_between(window_s):
     assert flicker.band_k(2, True) == flicker.BAND_K[5][1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("window_s, together", [(20, False), (30, True), (60, True)])
 def test_flicker_band_of_a_simulated_oven_is_within_what_the_table_says(window_s, together):
     """Another oven than the sixteen that made the table, at its own noise."""

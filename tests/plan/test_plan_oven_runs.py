@@ -52,6 +52,7 @@ def test_ovenrun_low_supply_is_81_percent_of_the_power():
     assert ovenrun.full_power(low, 450) == pytest.approx(ovenrun.full_power(weak, 450))
 
 
+@pytest.mark.slow
 def test_ovenrun_more_power_arrives_sooner_and_goes_higher(studied):
     strong = ovenrun.study(2000.0, 1900.0, 22, 450, 4.0)
     assert strong.highest_c > studied.highest_c > studied.highest_low_c
@@ -76,6 +77,7 @@ def test_ovenrun_soak_without_fan_is_hotter_than_with_it(studied):
     assert oven.fan_running  # the soak must not change the oven that it was asked about
 
 
+@pytest.mark.slow
 def test_evening_of_the_thermostat_is_near_the_rehearsal():
     # The controller's own code on the same oven, up to the fifth bread, against a plain thermostat.
     plain = evening.thermostat(ovenrun.plant(*WATTS, 22), 350, 1.2)
@@ -89,6 +91,7 @@ def test_evening_is_not_rehearsed_above_what_a_device_is_commissioned_for():
     assert evening.rehearsed(ovenrun.plant(*WATTS, 22), 481, 4.0) is None
 
 
+@pytest.mark.slow
 def test_plan_weak_oven_is_judged_by_reach_at_nominal_and_low_supply(plan_of):
     def codes(watts):
         changes = {"elements.top.power_w": watts, "elements.deck.power_w": watts}

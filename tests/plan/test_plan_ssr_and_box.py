@@ -38,6 +38,7 @@ WARM = st.floats(-10, 80)
 K_W = st.floats(0.05, 5)
 
 
+@pytest.mark.slow
 @given(WARM, st.floats(0, 40), st.floats(0.1, 60), st.floats(0, 60), K_W, K_W, K_W, K_W)
 def test_ssr_more_heat_or_resistance_never_cools_the_junction(air, more_air, own, others, case, face, sink, more):
     base = ssr.junction_c(air, own, own + others, case, face, sink)
@@ -48,6 +49,7 @@ def test_ssr_more_heat_or_resistance_never_cools_the_junction(air, more_air, own
 
 
 @given(WARM, st.floats(0.5, 60), K_W, K_W)
+@pytest.mark.slow
 def test_ssr_heatsink_needed_brings_the_junction_to_the_design_figure(air, watts, case, face):
     needed = ssr.heatsink_needed_k_w(115, air, watts, watts, case, face)
     assume(needed > 0)

@@ -252,6 +252,7 @@ def test_unknown_type_is_refused_when_built():
         driver(kind="B")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["K", "J", "N", "T", "S"])
 def test_every_integer_of_a_decode_stays_below_two_to_the_thirty(kind):
     probe = driver(kind=kind)

@@ -122,6 +122,7 @@ def test_settings_that_the_chip_lacks_are_refused(arguments):
         MCP9600(Wires(), address, Reading(), kind, name)
 
 
+@pytest.mark.slow
 def test_every_code_stays_below_two_to_the_thirty():
     probe = driver(name="mcp9601")
     for word in range(65536):

@@ -70,6 +70,7 @@ def steady(rows):
     return rows[rows["t_s"] > rows["t_s"][-1] - STEADY_S]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [n for n in SPECS if n != "max31855-k"])
 def test_the_evening_is_the_same_within_the_probes_accuracy(tmp_path, first, name):
     rows, events, _ = evening(tmp_path, SPECS[name])
@@ -82,6 +83,7 @@ def test_the_evening_is_the_same_within_the_probes_accuracy(tmp_path, first, nam
     assert abs(reached[0] - reached[1]) <= 30
 
 
+@pytest.mark.slow
 def test_the_first_evening_itself_holds_the_setpoint(first):
     rows = first[0]
     assert set(rows["trip"]) <= {"", "none"}
@@ -94,6 +96,7 @@ def ripple_k(rows):
     return np.std((rows["pv_c"] - smooth)[15:-15])
 
 
+@pytest.mark.slow
 def test_a_probe_too_near_the_element_shows_the_relay_windows_and_leaves_the_oven_cold(first):
     """What the placement guide warns of; a share of 0.15 of the element's temperature in the reading."""
     plant = oven.preset("standard", seed=3)

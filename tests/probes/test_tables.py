@@ -132,6 +132,7 @@ def test_every_10_degrees_of_iec_60751_within_0_05_k_and_half_a_code(rref_ohm, r
     assert seen == 66
 
 
+@pytest.mark.slow
 def test_every_code_of_the_platinum_table_against_the_formula_and_below_two_to_the_thirty():
     platinum = Platinum(430, 100)
     for code in range(0, 32768):

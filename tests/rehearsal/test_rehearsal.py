@@ -41,6 +41,7 @@ def test_rehearsal_answers_and_keeps_one_row_a_second(runtime):
         assert np.all(rows["heat_top"] == 0) and set(rows["state"][5:]) == {"idle"}
 
 
+@pytest.mark.slow
 def test_evening_with_one_bread_runs_through_with_the_cook():
     with rehearse() as run:
         run.advance(8)
@@ -58,6 +59,7 @@ def test_evening_with_one_bread_runs_through_with_the_cook():
         assert run.rows["pv_c"].max() > 110
 
 
+@pytest.mark.slow
 def test_both_runtimes_give_the_same_rows_and_events():
     found = []
     for runtime in ("cpython", "micropython"):

@@ -49,6 +49,7 @@ def test_report_json_is_for_machines(folder, tmp_path, capsys):
     assert out_file.is_file() and not (folder / "report.html").exists()
 
 
+@pytest.mark.slow
 def test_report_of_a_cut_run_says_so_and_goes_on(folder, capsys):
     path = folder / "run.csv"
     path.write_bytes(path.read_bytes()[:10_003])
@@ -77,10 +78,12 @@ def test_report_empty_file_is_one_line(folder, capsys):
     assert "empty" in refused(capsys, folder)
 
 
+@pytest.mark.slow
 def test_report_page_that_cannot_be_written_is_one_line(folder, tmp_path, capsys):
     assert "cannot be written" in refused(capsys, folder, "--out", tmp_path / "absent" / "page.html")
 
 
+@pytest.mark.slow
 def test_report_odd_stored_figures_are_not_believed(folder, capsys):
     (folder / "summary.json").write_text('{"energy_kwh": "much", "top_switchings": true, "about": 7}', encoding="utf-8")
     assert main(["report", str(folder)]) == 0

@@ -11,6 +11,8 @@ import pytest
 from host.runs import picture
 from host.runs.report import FIGURES, page, summarise
 
+pytestmark = pytest.mark.slow
+
 VOID = {"meta", "br", "link", "img", "path", "use", "rect", "stop"}
 
 

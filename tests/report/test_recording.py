@@ -57,6 +57,7 @@ def test_recording_row_is_on_disk_before_the_next_comes(tmp_path):
     writer.close()
 
 
+@pytest.mark.slow
 def test_recording_cut_at_every_byte_gives_the_whole_lines_and_a_word(folder):
     path = folder / "run.csv"
     data = path.read_bytes()

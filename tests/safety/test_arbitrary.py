@@ -1,5 +1,6 @@
 """Arbitrary inputs and timing: the permit is never granted unless each permissive, stated here once more, holds."""
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from safety_bench import Bench, L
@@ -46,6 +47,7 @@ def feed(bench, tick):
     return bench.tick(tick["dt_ms"])
 
 
+@pytest.mark.slow
 @settings(max_examples=80, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(ticks=st.lists(TICK, min_size=1, max_size=12))
 def test_heat_is_never_granted_unless_each_permissive_holds(ticks):
@@ -80,6 +82,7 @@ def test_heat_is_never_granted_unless_each_permissive_holds(ticks):
             bench.sup.evening_done()
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, derandomize=True)
 @given(
     latch=st.one_of(

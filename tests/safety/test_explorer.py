@@ -3,6 +3,8 @@
 import pytest
 from explorer import GOOD, Explorer
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def explored():

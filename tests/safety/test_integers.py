@@ -66,6 +66,7 @@ def frames():
     yield 0, 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("couple", ["K", "N"])
 def test_decoder_stays_small_for_every_frame(couple):
     probe = load("probes.max31855").MAX31855(None, None, load("probes.reading").Reading(), couple)
@@ -110,6 +111,7 @@ def spoil_ages(thing):
             setattr(thing, name, Checked(min(CAP_MS, value if "learned" in name else CAP_MS)))
 
 
+@pytest.mark.slow
 def test_judgement_and_heater_stay_small_for_every_clock_value_and_reading():
     random_source = random.Random(7)
     module = load("safety.supervisor")

@@ -82,6 +82,7 @@ def tried(tmp_path, suite):
 TEST = "from safety_bench import load\n\n\ndef test_planted():\n    bounded = load('integers').bounded\n"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
 def test_planted_mutant_is_killed_and_a_survivor_is_reported(tmp_path):
     said = tried(tmp_path, TEST + "    assert bounded(5, 1, 9) == 5\n")
@@ -89,6 +90,7 @@ def test_planted_mutant_is_killed_and_a_survivor_is_reported(tmp_path):
     assert said == "2 ['bounded: value < low -> value <= low', 'bounded: value > high -> value >= high'] None"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
 def test_a_suite_that_fails_on_the_unchanged_code_proves_nothing(tmp_path):
     said = tried(tmp_path, TEST + "    assert bounded(5, 1, 9) == 6\n")

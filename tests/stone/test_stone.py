@@ -24,23 +24,28 @@ def pooled(figures, key):
     return rms([row[key] for row in figures.values()])
 
 
+@pytest.mark.slow
 def test_with_typical_values_the_estimate_is_within_twenty_kelvin_rms_of_twenty_ovens(figures):
     assert pooled(figures, "typical_k") <= 20.0
 
 
+@pytest.mark.slow
 def test_four_spot_readings_bring_it_within_eight_kelvin_rms_once_they_are_taken(figures):
     assert pooled(figures, "after_k") <= 8.0
 
 
+@pytest.mark.slow
 def test_evening_during_which_the_four_are_taken_is_within_nine_kelvin_from_the_setpoint_on(figures):
     """Measured 8.1 K: it begins before three of the four readings, so eight is not promised for it."""
     assert pooled(figures, "spots_k") <= 9.0
 
 
+@pytest.mark.slow
 def test_whole_evening_of_an_oven_that_had_four_spots_is_within_eight_kelvin_rms(figures):
     assert pooled(figures, "again_k") <= 8.0
 
 
+@pytest.mark.slow
 def test_ready_is_never_said_more_than_twelve_kelvin_early_with_spots_nor_25_without(figures):
     said = [row["early_spots_k"] for row in figures.values() if row["early_spots_k"] is not None]
     assert len(said) >= 18  # it is said, not avoided
@@ -69,6 +74,7 @@ def test_basis_says_when_it_guesses():
     assert stone.BASES[other.basis] == "typical"
 
 
+@pytest.mark.slow
 def test_uncertainty_shrinks_with_spots_and_covers_the_error():
     evening = session(oven.sample(21), 21)
     _, _, guessed = followed(evening)
@@ -139,6 +145,7 @@ def test_any_evening_keeps_every_number_finite_and_the_variance_positive(rows, r
         assert all(abs(f) <= stone._FACTOR_MAX + 1e-9 for f in model.factor)
 
 
+@pytest.mark.slow
 @given(
     st.recursive(
         st.none() | st.booleans() | st.floats() | st.integers() | st.text(),

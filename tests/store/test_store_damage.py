@@ -108,6 +108,7 @@ def test_store_only_copies_that_follow_each_other_are_ok(bench, a, b, newest, st
 
 
 # the fixture is one board; every example gives it a new medium
+@pytest.mark.slow
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(a=st.binary(max_size=200), b=st.binary(max_size=200))
 def test_store_arbitrary_bytes_are_never_taken_for_a_value(bench, a, b):

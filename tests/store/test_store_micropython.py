@@ -86,6 +86,7 @@ def test_store_on_a_real_folder_keeps_its_promises(runtime, tmp_path):
     assert run(runtime, SEQUENCE, tmp_path) == EXPECTED
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not MICROPYTHON, reason="no MicroPython unix port here")
 @pytest.mark.parametrize("writer", ["cpython", "micropython"])
 def test_store_files_of_one_runtime_are_read_by_the_other(writer, tmp_path):
@@ -94,6 +95,7 @@ def test_store_files_of_one_runtime_are_read_by_the_other(writer, tmp_path):
     assert run(reader, READ, tmp_path) == [EXPECTED[2], EXPECTED[3], "event 39 ?"]
 
 
+@pytest.mark.slow
 @runtimes
 def test_store_damaged_files_are_said_and_never_raise(runtime, tmp_path):
     run("cpython", SEQUENCE, tmp_path)

@@ -53,6 +53,7 @@ def written(bench, name, *values):
     return bench.fs.files
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("name", NAMES)
 def test_store_cut_anywhere_leaves_the_old_or_the_new_state(bench, name, model):
@@ -107,6 +108,7 @@ def test_store_cut_in_an_acknowledge_stays_latched_until_it_is_complete(bench, m
     assert not seen[-1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("model", MODELS)
 @pytest.mark.parametrize("name", ["latch", "settings"])
 def test_store_two_cuts_in_a_row_leave_the_old_or_the_new_state(bench, name, model):

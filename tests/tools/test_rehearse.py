@@ -7,6 +7,7 @@ import pytest
 from tools.__main__ import main
 
 
+@pytest.mark.slow
 def test_short_evening_ends_with_a_folder_a_page_and_figures(tmp_path, capsys):
     folder = tmp_path / "night"
     # the lamp bench is quick: 60 °C and no bread
@@ -55,6 +56,7 @@ def test_run_folder_that_holds_a_run_is_refused_and_kept(tmp_path, capsys):
     assert (folder / "run.csv").read_text(encoding="utf-8") == "t_s\n1\n"
 
 
+@pytest.mark.slow
 def test_fault_ends_in_a_trip_and_exit_code_one(tmp_path, capsys):
     folder = tmp_path / "night"
     code = main(["rehearse", "--fault", "dome_open@120", "--out", str(folder), "--json"])

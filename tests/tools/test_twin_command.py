@@ -8,6 +8,7 @@ from host.oven.named import named
 from tools.__main__ import main
 
 
+@pytest.mark.slow
 def test_twin_is_fitted_from_a_run_folder_and_can_be_rehearsed_on(tmp_path, capsys):
     night, file = tmp_path / "night", tmp_path / "hall.json"
     main(["rehearse", "--oven", "other:3", "--breads", "0", "--soak", "10", "--out", str(night), "--json"])

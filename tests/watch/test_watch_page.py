@@ -13,6 +13,8 @@ from host.watch.page import CSS, HTML
 from host.watch.serve import Page
 from host.watch.watcher import Watcher
 
+pytestmark = pytest.mark.slow
+
 WIDTHS = (320, 390, 768, 1024, 1400)
 CONTRAST = 4.5  # WCAG 2.2, success criterion 1.4.3, normal text
 

@@ -229,6 +229,7 @@ def test_stuck_says_what_it_does_not_know():
     assert stuck.answer(510, 500)[0] == 0.0
 
 
+@pytest.mark.slow
 def test_stuck_estimate_against_relays_that_do_stick():
     """Both relays welded at a steady 250 °C: the limit comes when the view said or somewhat later, hardly sooner."""
     client = simulated({"setpoint_c": 250, "high_limit_c": 330, "soak_min": 240})
@@ -299,6 +300,7 @@ def test_wrong_use_is_one_line_and_code_2(arguments, word, capsys):
     assert word in error and len(error.strip().splitlines()) == 1
 
 
+@pytest.mark.slow
 def test_command_prints_json_records_and_keeps_an_older_run(tmp_path, capsys):
     where = ["--record", str(tmp_path / "run")]
     assert main(["watch", "--simulated", "--speed", "100", "--samples", "2", "--json", *where]) == 0
