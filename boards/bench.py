@@ -8,6 +8,7 @@ the layers that more heat needs. The lamp and its shade burn fingers and paper a
     GP16/GP18 <- MAX31855 DO/CLK, GP17 = CS; 3V3 and GND; type K, insulated junction, taped to the shade
     GP2 ENABLE: a switch to GND, closed = enabled
     GP22 MAINTENANCE jumper to GND (fitted only to load the board when the link is dead)
+    GP28 -> lamp with its resistor to GND (active high): trips are told without a PC
 
 Rehearse it first: tizzone rehearse --oven lamp --board boards/bench.py --breads 0 --soak 1
 """
@@ -25,3 +26,4 @@ PROBES = {
     "dome": {"chip": "max31855", "type": "K", "bus": {"spi": 0, "sck": 18, "miso": 16}, "cs": 17},
 }
 PANEL = None
+LED = 28

@@ -1,6 +1,8 @@
 """ESP32-S3 (WROOM-1 module on a board with native USB): pin map of the full wiring.
 
 Contacts that are sensed close to GND (pin level 0 = good); the board's pull-up makes a broken wire read as not good.
+Each is a contact of its own at 3.3 V: the coil chain (24 V d.c. from a separated supply) runs through other contacts of
+the same devices, never through these.
 Every heat output needs its own pull-down of 10 kohm at the relay's input: its pin floats from reset until boot.py.
 Timers of this chip cannot cut in on a hung interpreter: the contactor is driven by one pulse a tick into a
 retriggerable monostable of at most 600 ms. Without that monostable this map must not be used.
@@ -15,6 +17,7 @@ several power-ups before a relay is connected.
     GPIO15 ENABLE, GPIO16 LIMIT_OK, GPIO17 SELECTOR (closed in OURS), GPIO8 CONTACTOR_OPEN (mirror contact)
     GPIO1/GPIO2 MAINS_SENSE top/deck (opto output low while current flows), GPIO42 FAN_OK, GPIO41 DOOR (closed = shut)
     GPIO21 MAINTENANCE jumper to GND (fitted only to load the board when the link is dead)
+    GPIO11 -> driver of the buzzer, GPIO9 -> lamp with its resistor to GND (both active high): trips are told without a PC
 """
 
 NAME = "esp32s3"
@@ -43,3 +46,5 @@ PROBES = {
     "stone": {"chip": "max31855", "type": "K", "bus": {"spi": 1, "sck": 12, "miso": 13}, "cs": 14},
 }
 PANEL = None
+BUZZER = 11
+LED = 9

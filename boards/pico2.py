@@ -1,6 +1,8 @@
 """Raspberry Pi Pico 2 (RP2350): pin map of the full wiring, the same pins as on the Pico.
 
 Contacts that are sensed close to GND (pin level 0 = good); the board's pull-up makes a broken wire read as not good.
+Each is a contact of its own at 3.3 V: the coil chain (24 V d.c. from a separated supply) runs through other contacts of
+the same devices, never through these.
 Every heat output needs its own pull-down of 4.7 kohm at the relay's input: erratum E9 of early chips holds a pad near
 2.2 V, and only 8.2 kohm or less pull it down for certain.
 
@@ -12,6 +14,7 @@ Every heat output needs its own pull-down of 4.7 kohm at the relay's input: erra
     GP2 ENABLE, GP3 LIMIT_OK, GP4 SELECTOR (closed in OURS), GP5 CONTACTOR_OPEN (mirror contact)
     GP6/GP7 MAINS_SENSE top/deck (opto output low while current flows), GP8 FAN_OK, GP9 DOOR (closed = shut)
     GP22 MAINTENANCE jumper to GND (fitted only to load the board when the link is dead)
+    GP27 -> driver of the buzzer, GP28 -> lamp with its resistor to GND (both active high): trips are told without a PC
 """
 
 NAME = "pico2"
@@ -39,3 +42,5 @@ PROBES = {
     "stone": {"chip": "max31855", "type": "K", "bus": {"spi": 0, "sck": 18, "miso": 16}, "cs": 20},
 }
 PANEL = None
+BUZZER = 27
+LED = 28

@@ -1,6 +1,8 @@
 """Raspberry Pi Pico (RP2040): the full wiring of `pico.py`, with panel, buzzer and lamp.
 
 Contacts that are sensed close to GND (pin level 0 = good); the board's pull-up makes a broken wire read as not good.
+Each is a contact of its own at 3.3 V: the coil chain (24 V d.c. from a separated supply) runs through other contacts of
+the same devices, never through these.
 Every heat output needs its own pull-down of 10 kohm at the relay's input: after a reset the pin only has a weak one.
 
     GP10 -> driver -> solid-state relay, top element      (low = off)

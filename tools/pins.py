@@ -4,8 +4,9 @@ import json
 import textwrap
 from pathlib import Path
 
+from host import findings
 from host.files.writing import NotWritten, write_text
-from host.pins import GRADES, drawing, pin_map, ticklist, usable_map
+from host.pins import drawing, pin_map, release, ticklist, usable_map
 from host.pins.finding import plain
 from tools import ToolError
 
@@ -17,7 +18,7 @@ example:
   tizzone pins boards/esp32.py --draw wiring.svg    the wiring as a picture
   tizzone pins boards/pico.py --table               the wires as a list to tick off
 
-Exit code: 0 no error, 1 at least one error, 2 the file is no pin map. The map is read, never run. The check sees no
+Exit code: 0 no stop, 1 at least one stop, 2 the file is no pin map. The map is read, never run. The check sees no
 solder, cable or resistor: tick the list off with a meter, mains unplugged."""
 LOWEST_C, HIGHEST_C = 30, 530  # as the setpoint's bounds on the board
 
@@ -33,7 +34,7 @@ def add_arguments(parser):
 
 
 def run(options):
-    """Check the map; 0 no error, 1 an error; ToolError for a file that is no pin map."""
+    """Check the map; 0 no stop, 1 a stop; ToolError for a file that is no pin map."""
     if not LOWEST_C <= options.wanted <= HIGHEST_C:
         raise ToolError(f"--wanted {options.wanted}: say {LOWEST_C} to {HIGHEST_C} °C")
     try:
@@ -42,7 +43,7 @@ def run(options):
         raise ToolError(str(error)) from None
     if options.draw:
         _write(Path(options.draw), drawing.picture(board))
-    counts = {grade: sum(found.grade == grade for found in board.findings) for grade in GRADES}
+    counts = findings.counts(board.findings)
     if options.json:
         print(json.dumps(_as_json(board, options, counts), indent=1))
     else:
@@ -51,7 +52,7 @@ def run(options):
             print("\n" + ticklist.table(board))
         if options.draw:
             print(f"picture: {options.draw}")
-    return 1 if counts["error"] else 0
+    return 1 if counts["stop"] else 0
 
 
 def _as_json(board, options, counts):
@@ -60,6 +61,7 @@ def _as_json(board, options, counts):
         "name": plain(board.get("NAME")),
         "mcu": plain(board.get("MCU")),
         "wanted_c": options.wanted,
+        "release_c": release.reach(board).release_c,
         "counts": counts,
         "findings": [found.as_json() for found in board.findings],
         "wires": [wire._asdict() for wire in ticklist.wires(board)],
@@ -71,12 +73,23 @@ def _lines(board, counts):
     file = board.source.path.name
     for found in board.findings:
         place = f"{file}:{found.line}" if found.line else file
-        yield f"{found.grade:7}  {place}  {found.name}: {found.what}"
-        yield textwrap.fill(f"why: {found.why}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
-        yield textwrap.fill(f"do:  {found.do}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
+        yield f"{found.grade:7}  {place}  {found.code}: {found.text}"
+        yield textwrap.fill(f"why: {found.source}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
+        yield textwrap.fill(f"do:  {found.mend}", 110, initial_indent=" " * 9, subsequent_indent=" " * 14)
     chip = board.chip.title if board.chip else "unknown MCU"
-    listed = ", ".join(f"{count} {grade}{'' if count == 1 else 's'}" for grade, count in counts.items())
+    listed = ", ".join(f"{count} {grade}" for grade, count in counts.items())
     yield f"{file}, {chip}, for {board.wanted_c} °C: {listed}"
+    yield _reach_words(release.reach(board))
+
+
+def _reach_words(got):
+    """What commissioning can release with this map, and what holds it there."""
+    text = f"commissioning can release {got.release_c} °C with this map"
+    if got.reason:
+        return f"{text}: {got.reason}"
+    if got.step and got.release_c < release.releases_c()[-1]:
+        return f"{text}: the step {got.step!r} needs {', '.join(got.missing)}"
+    return f"{text}, once every step has been witnessed"
 
 
 def _write(path, text):

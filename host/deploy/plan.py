@@ -51,6 +51,7 @@ class LoadPlan:
     version: str  # of our device code, likewise
     files: list  # of File, in the order in which they come into force
     notes: list = field(default_factory=list)
+    mcu: str = ""  # MCU of the pin map: whose pins its numbers are
 
     @property
     def paths(self) -> list[str]:
@@ -91,7 +92,7 @@ def make(board: str, is_compiled: bool = False) -> LoadPlan | None:
     files.sort(key=lambda file: (file.path == LAST, file.path not in ("board.py", FIRST)))
     if is_compiled:
         files = [compiled(file) if "/" in file.path else file for file in files]
-    return LoadPlan(board_file, pins.NAME, device_version(), files)
+    return LoadPlan(board_file, pins.NAME, device_version(), files, mcu=pins.MCU)
 
 
 def device_version() -> str:

@@ -16,17 +16,17 @@ UNCHANGED = " (nothing was changed; the board has been started again)"
 
 
 def check_pins(path: Path | str) -> list | None:
-    """Lines about the pin map that are no error; DeployError for one that is."""
+    """Lines about the pin map that stop nothing; DeployError for one that does."""
     try:
-        from host.pins import check
+        from host.pins import check_releasable
     except ImportError:
         return ["pins not checked: this installation has no pin check"]
     notes = []
-    for finding in check(path):
-        text = f"line {finding.line}: {finding.name}: {finding.what}"
-        if finding.grade == "error":
-            raise DeployError(f"the pin map is wrong, {text}: {finding.do}; tizzone pins {path} tells all")
-        if finding.grade == "warning":
+    for finding in check_releasable(path):
+        text = f"line {finding.line}: {finding.code}: {finding.text}"
+        if finding.grade == "stop":
+            raise DeployError(f"the pin map is wrong, {text}: {finding.mend}; tizzone pins {path} tells all")
+        if finding.grade == "change":
             notes.append(text)
     return notes
 

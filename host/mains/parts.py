@@ -2,9 +2,10 @@
 
 from dataclasses import dataclass
 
-from host.mains import ampacity, breaker, check_protection, check_relays, conductors, plugs, ssr
-from host.mains.check_cable import load_for_hours
-from host.mains.check_places import cavity_c
+from host.mains import ampacity, breaker, conductors, plugs, ssr
+from host.mains.checks import protection, relays
+from host.mains.checks.cable import load_for_hours
+from host.mains.checks.places import cavity_c
 from host.mains.ratings import expected_c, wire_class
 from host.mains.value import Value
 
@@ -83,9 +84,9 @@ def _cord_text(sheet, figures):
 
 def _inside(sheet, figures):
     high, volts = figures["current_high"], sheet["supply"]["voltage_v"]
-    contactor = next((s for s in check_relays.CONTACTOR_SIZES_A if s >= high.number), None)
+    contactor = next((s for s in relays.CONTACTOR_SIZES_A if s >= high.number), None)
     least = f"{contactor or high.number:g} A AC-1, 2 poles, mirror contact, coil for the supply"
-    poles = 3 if check_protection.both_live(sheet) else 2
+    poles = 3 if protection.both_live(sheet) else 2
     switch = f"{high.number:.1f} A or more, {poles} poles, ORIGINAL - OFF - OURS, break before make"
     found = [
         Part("Transfer switch", switch + ", auxiliary contact", high.source),
@@ -101,7 +102,7 @@ def _inside(sheet, figures):
             f"element at +10 % supply in 80 % of the rating; {ssr.CURRENT_MARGIN.source}",
         ))  # fmt: skip
     zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]
-    needed, lacking = check_relays.heatsink_needed(sheet, figures, zones) if zones else (0, [1])
+    needed, lacking = relays.heatsink_needed(sheet, figures, zones) if zones else (0, [1])
     if not lacking:
         air = figures["box_air"]
         found.append(Part("Heatsink", f"at most {max(needed, 0):.2f} K/W for both relays"

@@ -2,22 +2,16 @@
 
 from dataclasses import dataclass, field
 
-from host.mains import (
-    check_cable,
-    check_oven,
-    check_places,
-    check_protection,
-    check_relays,
-    check_supply,
-    reversal,
-)
+from host.findings import GRADES, by_grade
 from host.mains import parts as parts_list
+from host.mains import reversal
 from host.mains.cautions import CAUTIONS
+from host.mains.checks import cable, places, protection, relays, supply
+from host.mains.checks import oven as oven_checks
 from host.mains.compute import LABELS, figures
-from host.mains.findings import GRADES, by_grade
 from host.mains.ovenrun import study
 
-CHECKS = (check_supply, check_cable, check_relays, check_protection, check_places, check_oven)
+CHECKS = (supply, cable, relays, protection, places, oven_checks)
 
 
 @dataclass(frozen=True)
@@ -67,7 +61,7 @@ def make(sheet, ledger=None, words=(), rehearse=False):
     oven = sheet["oven"]
     watts = (round(known[f"power_{zone}"].number, 1) for zone in ("top", "deck"))
     runs = study(*watts, oven["room_c"], oven["wanted_c"], oven["hours"], rehearse)
-    known |= check_oven.figures(sheet, runs)
+    known |= oven_checks.figures(sheet, runs)
     found = []
     for check in CHECKS:
         found += check.findings(sheet, known)

@@ -2,11 +2,11 @@
 
 from html import escape
 
+from host.findings import GRADES, MEANING
 from host.mains.cautions import CAUTIONS, QUESTIONS
-from host.mains.check_places import part_seen
+from host.mains.checks.places import part_seen
 from host.mains.compute import LABELS
 from host.mains.diagram import diagram
-from host.mains.findings import GRADES, MEANING
 
 STYLE = """
 @page{size:A4;margin:14mm}

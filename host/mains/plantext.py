@@ -1,8 +1,8 @@
 """The plan as lines for a terminal."""
 
+from host.findings import GRADES, MEANING
 from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.compute import LABELS
-from host.mains.findings import GRADES, MEANING
 
 
 def lines(plan):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from host.mains.check_places import part_seen
+from host.mains.checks.places import part_seen
 from host.mains.ratings import expected_c
 from host.runs import recording
 

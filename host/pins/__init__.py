@@ -8,7 +8,8 @@ the one that the map names. `chips` holds the vendors' tables, `pinrules` what o
 `layers` the rest; `drawing` and `ticklist` show the wiring.
 """
 
-from host.pins.check import check, check_source, usable_map
-from host.pins.finding import GRADES, Finding
+from host.findings import GRADES
+from host.pins.check import check, check_releasable, check_source, usable_map
+from host.pins.finding import Finding
 
-__all__ = ["GRADES", "Finding", "check", "check_source", "usable_map"]
+__all__ = ["GRADES", "Finding", "check", "check_releasable", "check_source", "usable_map"]

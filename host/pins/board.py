@@ -12,12 +12,24 @@ ROLES = {
     **dict.fromkeys(HEAT, "heat"),
     "COOLING_FAN": "fan",
     **dict.fromkeys(pin_map.INPUTS, "contact"),
-    "BUZZER": "out",
-    "LED": "out",
+    "BUZZER": "lamp",
+    "LED": "lamp",
 }
 OTHER = ("NAME", "MCU", "WATCHDOG_MS", "DEADMAN_TIMER", "CONTACTOR_DRIVE", "PROBES", "PANEL", "PSRAM")
 NAMES = (*ROLES, *OTHER)
+TAKE_OUT = "(taken out)"
 PSRAM_KINDS = ("none", "quad", "octal")
+
+
+class Advice(str):
+    """What to do, and in `remedy` the values of the map that do it: {"PANEL.bus.sda": 4, "PANEL.stopp": TAKE_OUT}."""
+
+    remedy = {}
+
+    def __new__(cls, words, remedy):
+        made = super().__new__(cls, words)
+        made.remedy = remedy
+        return made
 
 
 class Board:
@@ -29,6 +41,7 @@ class Board:
         self.wanted_c = wanted_c
         self.findings = []
         self.uses = {}
+        self.implied = set()  # pins that a unit may take by itself, though nobody names them
         self.offers = {}  # {name: free pin it was offered}
         mcu = getattr(self.pins, "MCU", None)
         self.chip = CHIPS.get(mcu) if isinstance(mcu, str) else None
@@ -48,8 +61,9 @@ class Board:
         return 0
 
     def say(self, grade, name, what, why, do):
-        """Add a finding about a name."""
-        self.findings.append(Finding(grade, self.line(name), *map(plain, (name, what, why, do))))
+        """Add a finding about a name; `do` may be an Advice, whose values then mend it."""
+        self.findings.append(Finding(plain(name), grade, plain(what), plain(why), plain(do), self.line(name),
+                                     dict(getattr(do, "remedy", {}))))  # fmt: skip
 
     def gp(self, pin):
         """A pin's printed name."""
@@ -58,7 +72,7 @@ class Board:
     def use(self, name, pin, role, bus=None):
         """Book a pin; bus: the bus that several chips may share. A finding if it is no pin number."""
         if isinstance(pin, bool) or not isinstance(pin, int):
-            self.say("error", name, f"{pin!r} is not a pin number", "a pin is a whole number, or None for not wired",
+            self.say("stop", name, f"{pin!r} is not a pin number", "a pin is a whole number, or None for not wired",
                      self.instead(name, role))  # fmt: skip
         else:
             self.uses.setdefault(pin, []).append((name, role, bus))
@@ -69,10 +83,11 @@ class Board:
             return hint.rstrip(":;, ") or "name the MCU, then a free pin can be named"
         pin = self.offers.get(name)
         if pin is None or (fits is not None and not fits(pin)):
-            pin = free_pin(self.chip, {*self.uses, *self.offers.values()}, role, self.psram, fits)
+            taken = {*self.uses, *self.offers.values(), *(self.implied if role != "mosi" else ())}
+            pin = free_pin(self.chip, taken, role, self.psram, fits)
         if pin is not None:
             self.offers[name] = pin
-            return f"{hint} use {self.chip.gp(pin)}".strip()
+            return Advice(f"{hint} use {self.chip.gp(pin)}".strip(), {name: pin})
         if hint.endswith("; or"):
             return hint[:-4]
         if hint.endswith("better"):

@@ -1,25 +1,31 @@
 """Everything about one pin map: names, pins, probes, layers."""
 
-from host.pins import layers, pin_map, probespecs
+from host.pins import buses, layers, panelspec, pin_map, probespecs, release
 from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, Board, closest
 from host.pins.chips import CHIPS
-from host.pins.finding import ordered
+from host.pins.finding import Finding, ordered
 from host.pins.pinrules import BUS, troubles
 
 
-def check(path, wanted_c=480):
+def check(path, wanted_c: int = 480) -> list[Finding]:
     """Findings, worst first, about the map in a file or of a board's name, for a wanted dome temperature (°C).
 
     host.pins.pin_map.PinMapError (one line) for a file that is no pin map."""
     return check_source(pin_map.read_source(path), wanted_c)
 
 
-def check_source(source, wanted_c=480):
+def check_releasable(path) -> list[Finding]:
+    """The same for no more than commissioning can release with this map: what must be right before it is loaded."""
+    source = pin_map.read_source(path)
+    return check_source(source, release.reach(Board(source, 0)).release_c)
+
+
+def check_source(source, wanted_c: int = 480) -> list[Finding]:
     """The same for a Source that has been read."""
     return usable_map(source, wanted_c).findings
 
 
-def usable_map(source, wanted_c=480):
+def usable_map(source, wanted_c: int = 480) -> Board:
     """The Board with its findings: what the drawing and the list to tick off show."""
     board = Board(source, wanted_c)
     _names(board)
@@ -28,9 +34,10 @@ def usable_map(source, wanted_c=480):
         if board.get(name) is not None:
             board.use(name, board.get(name), role)
     probespecs.book(board)
-    layers.book_panel(board)
+    panelspec.book(board)
     _pins(board)
     probespecs.check(board)
+    panelspec.check(board)
     layers.check(board)
     board.findings = ordered(board.findings)
     return board
@@ -38,34 +45,34 @@ def usable_map(source, wanted_c=480):
 
 def _names(board):
     for name, line, first in board.source.repeated:
-        board.say("error", name, f"assigned twice (first in line {first})", "the board takes the last, silently",
+        board.say("stop", name, f"assigned twice (first in line {first})", "the board takes the last, silently",
                   f"keep one; this is line {line}")  # fmt: skip
     for name in vars(board.pins):
         if name in NAMES:
             continue
         meant = closest(name)
         if meant:
-            board.say("error", name, "unknown name", "the board ignores it: what it was to wire would be missing",
+            board.say("stop", name, "unknown name", "the board ignores it: what it was to wire would be missing",
                       f"write {meant}")  # fmt: skip
         else:
             board.say(
-                "warning", name, "unknown name", "the board ignores it", "take it out; boards/README.md has all names"
+                "change", name, "unknown name", "the board ignores it", "take it out; boards/README.md has all names"
             )
 
 
 def _identity(board):
     name, mcu = board.get("NAME"), board.get("MCU")
     if not isinstance(name, str) or not name or not name.isascii() or not name.isprintable() or " " in name:
-        board.say("error", "NAME", "no usable NAME", "the board names itself with it over the link",
+        board.say("stop", "NAME", "no usable NAME", "the board names itself with it over the link",
                   'write NAME = "kitchen", one word of plain letters')  # fmt: skip
     known = ", ".join(CHIPS)
     if mcu is None:
-        board.say("error", "MCU", "no MCU", "without it no pin can be checked", f"one of: {known}")
+        board.say("stop", "MCU", "no MCU", "without it no pin can be checked", f"one of: {known}")
     elif board.chip is None:
-        board.say("error", "MCU", f"MCU {mcu!r} is not known", "its pins cannot be checked", f"one of: {known}")
+        board.say("stop", "MCU", f"MCU {mcu!r} is not known", "its pins cannot be checked", f"one of: {known}")
     psram = board.get("PSRAM")
     if psram is not None and psram not in PSRAM_KINDS:
-        board.say("error", "PSRAM", f"PSRAM {psram!r} is not known", "it says which pins the module takes itself",
+        board.say("stop", "PSRAM", f"PSRAM {psram!r} is not known", "it says which pins the module takes itself",
                   f"one of: {', '.join(PSRAM_KINDS)}")  # fmt: skip
 
 
@@ -76,7 +83,7 @@ def _pins(board):
             continue
         if pin not in board.chip.pins:
             for name, role, _ in uses:
-                board.say("error", name, f"{board.chip.title} has no {board.chip.gp(pin)}", _range(board.chip),
+                board.say("stop", name, f"{board.chip.title} has no {board.chip.gp(pin)}", _range(board.chip),
                           board.instead(name, role))  # fmt: skip
             continue
         for name, role, _ in uses:
@@ -93,9 +100,10 @@ def _remedy(board, name, role, trouble):
 
 def _bus_fits(board, name, role):
     """Where functions are fixed, another pin of a bus must serve the same unit."""
-    if role not in BUS or not name.startswith("PROBES."):
+    if role not in BUS or not name.startswith(("PROBES.", "PANEL.")):
         return None
-    return probespecs.fits(board, board.get("PROBES")[name.split(".")[1]]["bus"], role)
+    spec = board.get("PANEL") if name.startswith("PANEL.") else board.get("PROBES")[name.split(".")[1]]
+    return buses.fits(board, spec["bus"], role)
 
 
 def _range(chip):
@@ -119,5 +127,5 @@ def _shared(board, pin, uses):
             continue
         heat = any(entry[0] in HEAT for entry in uses)
         why = "a contact or a clock would switch the heat" if heat else "each would act on the other"
-        board.say("error", name, f"{board.gp(pin)} is {first[0]} already", why,
+        board.say("stop", name, f"{board.gp(pin)} is {first[0]} already", why,
                   board.instead(name, role, fits=_bus_fits(board, name, role)))  # fmt: skip

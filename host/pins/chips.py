@@ -6,6 +6,8 @@ Sources, per figure:
 [IDF]   esp-idf docs/en/api-reference/peripherals/gpio/{esp32,esp32s3,esp32c3}.inc: pins, straps, flash, USB, ADC.
 [BOOT]  esptool docs, advanced topics, boot mode selection: what each strap means.
 [WDT]   MicroPython ports/rp2/machine_wdt.c, ports/esp32/machine_wdt.c and docs, machine.WDT.
+[TIM]   MicroPython ports/rp2/machine_timer.c (only -1); ports/esp32/machine_timer.c: hardware groups, two timers a
+        group, one group on the C3 (from memory); -1 makes no hardware timer there, so it cannot be the dead-man.
 [PICO]  pico-sdk src/boards/include/boards/pico.h: 23 power supply mode, 25 LED; 24 and 29 from memory.
 (m)     from memory: reset pulls and boot activity of the ESP32 family are in its datasheets' pin tables, which were
         not at hand. Look at a heat pin with an oscilloscope through several power-ups before relying on it.
@@ -47,6 +49,7 @@ class Chip:
     watchdog_max_ms: int | None = None
     watchdog_newer_ms: int | None = None  # and what newer releases allow
     pull_down_ohm: int = 10_000  # at a relay driver's input
+    timers: tuple = (-1,)  # numbers that a Timer takes: rp2 has the virtual one alone [TIM]
     header: dict = field(default_factory=dict)  # {pin: number on the board's edge}
 
     def gp(self, pin):
@@ -130,7 +133,7 @@ ESP32 = Chip(
             14: "pulses", 15: "is high or pulses", 26: "was seen high at power-up", 27: "was seen high at power-up"},
     # (m); one origin each, no maker's waveform seen
     adc1=(36, 37, 38, 39, 32, 33, 34, 35), adc2=(4, 0, 2, 15, 13, 12, 14, 27, 25, 26),
-    spi_units=(1, 2), i2c_units=(0, 1),
+    spi_units=(1, 2), i2c_units=(0, 1), timers=(0, 1, 2, 3),
 )  # fmt: skip
 
 ESP32S3 = Chip(
@@ -147,7 +150,7 @@ ESP32S3 = Chip(
     reset={0: UP, 39: UP, 43: UP, 44: UP, 45: DOWN, 46: DOWN},  # (m)
     active={18: "has a high glitch of some 60 µs at power-up", 43: "puts out the ROM's messages"},  # (m)
     adc1=tuple(range(1, 11)), adc2=tuple(range(11, 21)),
-    spi_units=(1, 2), i2c_units=(0, 1),
+    spi_units=(1, 2), i2c_units=(0, 1), timers=(0, 1, 2, 3),
 )  # fmt: skip
 
 ESP32C3 = Chip(
@@ -162,7 +165,7 @@ ESP32C3 = Chip(
     reset={6: UP, 8: UP, 9: UP, 20: UP, 21: UP},  # (m); 6 is a JTAG input
     active={18: "has a high glitch at power-up", 21: "puts out the ROM's messages"},  # (m); 18: one report
     adc1=(0, 1, 2, 3, 4), adc2=(5,),
-    spi_units=(1,), i2c_units=(0,),
+    spi_units=(1,), i2c_units=(0,), timers=(0, 1),
 )  # fmt: skip
 
 CHIPS = {chip.mcu: chip for chip in (RP2040, RP2350, ESP32, ESP32S3, ESP32C3)}

@@ -5,9 +5,11 @@ The mains side is another drawing, `tizzone plan`. Shapes and words carry everyt
 
 from html import escape
 
+from host.circuit import BOARD, CHAIN, CIRCUIT, Circuit
+from host.pins.buses import bus_kind
 from host.pins.finding import plain
-from host.pins.probespecs import bus_kind, entries
-from host.pins.ticklist import CONTACTS, OUTPUTS, SHORT, is_pin, panel_pins, resistor, terminals
+from host.pins.probespecs import entries
+from host.pins.ticklist import is_pin, missing_names, panel_pins, resistor, terminals
 
 WIDTH = 1120
 BOARD_LEFT, BOARD_RIGHT = 420, 590
@@ -20,22 +22,16 @@ STYLE = (
     "rect,line,polyline,circle,path{stroke:#000;stroke-width:1.5;fill:none}.f{fill:#fff}.dot{fill:#000}"
     ".board{fill:#eee}.dash{stroke-dasharray:5 4}"
 )
-LOADS = {
-    "HEAT_TOP": ("relay of the", "top element"),
-    "HEAT_DECK": ("relay of the", "deck element"),
-    "CONTACTOR": ("contactor's coil, behind", "ENABLE, LIMIT_OK, SELECTOR"),
-    "COOLING_FAN": ("fan relay: its CLOSED", "rest contact runs the fan"),
-}
 
 
-def picture(board):
+def picture(board, circuit: Circuit = CIRCUIT) -> str:
     """SVG text of a Board's wiring; names with an error are marked with a cross."""
-    wrong = {found.name.split(".")[0] for found in board.findings if found.grade == "error"}
-    left, left_bottom = _contacts(board, wrong)
-    outputs, y = _outputs(board, wrong)
+    wrong = {found.code.split(".")[0] for found in board.findings if found.grade == "stop"}
+    left, left_bottom = _contacts(board, wrong, circuit)
+    outputs, y = _outputs(board, wrong, circuit)
     chips, right_bottom = _chips(board, wrong, y)
     bottom = max(left_bottom, right_bottom) + 6
-    notes = _notes(board, wrong, bottom + 30)
+    notes = _notes(board, wrong, bottom + 30, circuit)
     height = bottom + 46 + 17 * notes.count("<text")
     title = f"{board.get('NAME') or 'board'}: {board.chip.title if board.chip else 'unknown MCU'}"
     middle = (BOARD_LEFT + BOARD_RIGHT) / 2
@@ -53,9 +49,10 @@ def picture(board):
     )  # fmt: skip
 
 
-def _contacts(board, wrong):
+def _contacts(board, wrong, circuit):
     parts, y = [], TOP + 6
-    for name in CONTACTS:
+    for device in circuit.inputs():
+        name = device.name
         if not is_pin(board.get(name)):
             continue
         pin = board.get(name)
@@ -64,15 +61,16 @@ def _contacts(board, wrong):
         if series:
             parts.append(_line((374, y), (BOARD_LEFT, y)) + _resistor(334, y) + _text(354, y - 10, "1 kΩ", "s"))
         parts.append(_line((264, y), (334 if series else BOARD_LEFT, y)))
-        parts.append(_switch(name, y) + _ground(190, y))
-        parts.append(_text(176, y - 1, name, "b s", "end") + _text(176, y + 12, SHORT[name], "s", "end"))
+        parts.append(_switch(device, y) + _ground(190, y))
+        parts.append(_text(176, y - 1, name, "b s", "end") + _text(176, y + 12, device.short, "s", "end"))
+        parts.append(_text(227, y + 16, device.on(BOARD).terminals, "s"))
         y += CONTACT_STEP
     return "".join(parts), y
 
 
-def _switch(name, y):
+def _switch(device, y):
     """A contact, or an opto output for the current sensors, between GND at 190 and the wire at 264."""
-    if name.startswith("MAINS_SENSE"):
+    if device.on(BOARD).kind == "opto":
         return (
             _line((190, y), (208, y)) + f'<rect class="f" x="208" y="{y - 11}" width="38" height="22"/>'
             + _text(227, y + 4, "opto", "s") + _line((246, y), (264, y))
@@ -81,9 +79,10 @@ def _switch(name, y):
     return _line((190, y), (208, y)) + _line((213, y - 2), (241, y - 13)) + dots + _line((246, y), (264, y))
 
 
-def _outputs(board, wrong):
+def _outputs(board, wrong, circuit):
     parts, y = [], TOP + 6
-    for name in OUTPUTS:
+    for device in circuit.outputs():
+        name = device.name
         if not is_pin(board.get(name)):
             continue
         parts.append(_pin(board, name, board.get(name), y, wrong))
@@ -98,9 +97,17 @@ def _outputs(board, wrong):
         ohm = resistor(board).replace("ohm", "Ω")
         parts.append(_ground(drop, y + 32, True) + _text(drop - 11, y + 25, ohm, "s", "end"))
         parts.append(_box(790, y - 17, 66, 34, "driver"))
-        parts.append(_line((856, y), (890, y)) + _box(890, y - 20, 200, 40, *LOADS[name]))
+        parts.append(_line((856, y), (890, y)) + _box(890, y - 20, 200, 40, *_load_words(device, circuit)))
         y += OUTPUT_STEP
     return "".join(parts), y
+
+
+def _load_words(device, circuit):
+    """Two short lines: what the driver acts on, and behind which contacts of the chain."""
+    first = f"{device.mark} {device.short}"
+    if device.on(CHAIN) is None:
+        return (first,)
+    return first, "behind " + ", ".join(circuit.chain_names())
 
 
 def _chips(board, wrong, y):
@@ -115,7 +122,7 @@ def _chips(board, wrong, y):
         labels[pin] = ends[0][1] if shared else f"{ends[0][0]} {ends[0][1]}"
     parts, places, chip_y = [], {}, y + 14
     for name, words, height in _chip_sizes(board, nets):
-        parts.append(_chip(name, words, chip_y, height, nets, places))
+        parts.append(_chip(name, words, chip_y, height, nets, places, y + 14 + SIGNAL_STEP / 2))
         chip_y += height + 26
     pin_y = y + 14
     step = min(TRUNK_STEP, (CHIP_LEFT - 16 - TRUNK_LEFT) / max(1, len(nets)))
@@ -139,15 +146,16 @@ def _chip_sizes(board, nets):
     for probe, spec in entries(board):
         count = sum(end[0] == probe for ends in nets.values() for end in ends)
         kind = spec.get("type", "pt100" if spec.get("chip") == "max31865" else "K")
-        yield probe, (f"{spec.get('chip')}", f"{probe} probe", f"type {kind}"), max(58, SIGNAL_STEP * count + 10)
+        yield probe, (f"{spec.get('chip')}", f"{probe} probe", f"type {kind}"), max(58, SIGNAL_STEP * (count + 1))
     count = sum(end[0] == "panel" for ends in nets.values() for end in ends)
     if count:
-        yield "panel", ("panel", "", ""), SIGNAL_STEP * count + 10
+        words = "panel" if isinstance(board.get("PANEL"), dict) else "lamp, buzzer"
+        yield "panel", (words, "", ""), SIGNAL_STEP * (count + 1)
 
 
-def _chip(name, words, y, height, nets, places):
+def _chip(name, words, y, height, nets, places, grid):
     parts = [f'<rect class="f" x="{CHIP_LEFT}" y="{y}" width="{CHIP_RIGHT - CHIP_LEFT}" height="{height}"/>']
-    row = y + 16
+    row = y + 16 + (grid - y - 16) % SIGNAL_STEP  # between the rows of the pins: no two wires share a run
     for pin, ends in nets.items():
         for end in ends:
             if end[0] == name:
@@ -166,11 +174,17 @@ def _chip(name, words, y, height, nets, places):
     return "".join(parts)
 
 
-def _notes(board, wrong, y):
+def _notes(board, wrong, y, circuit):
     lines = []
     if any(bus_kind(spec.get("bus")) for _, spec in entries(board)):
         lines.append("Every probe chip also needs 3V3 and GND from the board, and 100 nF across them at the chip.")
-    missing = [name for name in (*OUTPUTS, *CONTACTS) if board.get(name) is None]
+    apart = [f"{device.mark} {device.name}: board {device.on(BOARD).terminals}, chain {device.on(CHAIN).terminals}"
+             for device, contact in circuit.chain() if device.name in circuit.chain_names()]  # fmt: skip
+    if apart and is_pin(board.get("CONTACTOR")):
+        lines.append(f"Contacts drawn here carry {circuit.voltage(BOARD)}. In the coil chain "
+                     f"({circuit.voltage(CHAIN)}) each device has a contact of its own:")  # fmt: skip
+        lines.append("    " + "; ".join(apart) + ".")
+    missing = missing_names(board, circuit)
     if missing:
         lines.append("Not wired: " + ", ".join(missing) + ".")
     if wrong:

@@ -1,41 +1,33 @@
-"""One finding about a pin map: grade, line, name, what, why, and what to do instead."""
+"""A finding about a pin map: the line it speaks of; its code is the name in the map ("PROBES.dome.cs")."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, field, replace
 
-GRADES = ("error", "warning", "note")
-MEANING = {
-    "error": "must be mended before this map goes onto a board",
-    "warning": "works on some boards or releases, or is weaker than it should be",
-    "note": "to be known when wiring; nothing is wrong with it",
-}
+from host.findings import GRADES
+from host.findings import Finding as Plain
 
 
 @dataclass(frozen=True)
-class Finding:
-    """`line` is 0 where something is missing from the whole file; `name` as in the map ("PROBES.dome.cs")."""
+class Finding(Plain):
+    """`line` is 0 where something is missing from the whole file; `remedy` {name of the map: value that mends it}."""
 
-    grade: str
-    line: int
-    name: str
-    what: str
-    why: str
-    do: str
+    line: int = 0
+    remedy: dict = field(default_factory=dict, compare=False)
 
-    def __post_init__(self):
-        if self.grade not in GRADES:
-            raise ValueError(f"unknown grade {self.grade!r}")
+    def refused(self, remedy: dict) -> "Finding":
+        """The same finding as a stop, mended by `remedy`."""
+        return replace(self, grade="stop", remedy=remedy)
 
-    def as_json(self):
+    def as_json(self) -> dict:
         """Dictionary for --json."""
-        return asdict(self)
+        return {**super().as_json(), "line": self.line, "remedy": self.remedy}
 
 
-def plain(text):
+def plain(text) -> str:
     """The text on one line, with "?" for what cannot be printed: names in a map can be anything."""
     return "".join(letter if letter.isprintable() else "?" for letter in str(text))
 
 
-def ordered(findings):
-    """Errors first, then by line; each finding once."""
+def ordered(findings) -> list[Finding]:
+    """Stops first, then by line; each finding once."""
     once = dict.fromkeys(findings)
-    return sorted(once, key=lambda found: (GRADES.index(found.grade), found.line, found.name))
+    return sorted(once, key=lambda found: (GRADES.index(found.grade), found.line, found.code))

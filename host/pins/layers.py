@@ -1,12 +1,13 @@
 """Watchdog, dead-man, and which layers of protection a pin map leaves out."""
 
+from host.pins import release
+from host.pins.board import Advice
 from host.pins.probespecs import entries
 
 TICK_MS = 250
 WATCHDOG_LEAST_MS = 1000  # the ESP32 port's documentation; four ticks
 WATCHDOG_LONG_MS = 8388
 WATCHDOG_DEFAULT_MS = 4000
-UNGUARDED_C = 260
 DRIVES = ("level", "pulse")
 # name: (what is missing, what then nobody sees)
 SENSED = {
@@ -18,29 +19,6 @@ SENSED = {
         "a board whose link is dead is loaded in the grace window after a reset only",
     ),
 }
-# Panel entries: role by name; what is not a pin.
-PANEL_OUT = ("reset",)
-PANEL_NOT_PINS = ("chip", "address", "width", "height", "rotate", "contrast", "bus")
-
-
-def book_panel(board):
-    """Book the pins of the panel: its I2C bus, knob and buttons (inputs), a reset line (output)."""
-    panel = board.get("PANEL")
-    if panel is None:
-        return
-    if not isinstance(panel, dict):
-        board.say(
-            "error", "PANEL", f"{panel!r} is not a panel", "a panel is a dict", "PANEL = None, or see boards/README.md"
-        )
-        return
-    bus = panel.get("bus")
-    for signal in ("sda", "scl"):
-        if isinstance(bus, dict) and bus.get(signal) is not None:
-            key = f"i2c{bus['i2c']}" if "i2c" in bus else f"i2c-{bus.get('scl')}"
-            board.use(f"PANEL.bus.{signal}", bus[signal], signal, key)
-    for name, value in panel.items():
-        if name not in PANEL_NOT_PINS and value is not None:
-            board.use(f"PANEL.{name}", value, "out" if name in PANEL_OUT else "in")
 
 
 def check(board):
@@ -49,9 +27,10 @@ def check(board):
     _deadman_timer(board)
     _contactor(board)
     _outputs(board)
-    _guards(board)
+    told = _release(board)
+    _guards(board, told)
     for name, (what, why) in SENSED.items():
-        if board.get(name) is None:
+        if board.get(name) is None and name not in told:
             board.say("note", name, what, why, _wire(board, name))
     _contradictions(board)
 
@@ -63,16 +42,18 @@ def _wire(board, name, role="contact"):
 
 
 def _deadman_timer(board):
-    value = board.get("DEADMAN_TIMER")
-    is_rp2 = str(board.get("MCU")).startswith("rp2")
-    if value is None and is_rp2:
+    value, chip = board.get("DEADMAN_TIMER"), board.chip
+    if chip is None:
+        return  # nothing can be said about the timers of an unknown chip
+    if value is None and chip.hard_timers:
         return
-    good = "DEADMAN_TIMER = -1" if is_rp2 else "DEADMAN_TIMER = 0"
+    first = chip.timers[0]
+    good = Advice(f"DEADMAN_TIMER = {first}", {"DEADMAN_TIMER": first})
     if value is None:
-        board.say("warning", "DEADMAN_TIMER", "no DEADMAN_TIMER",
-                  "this family numbers its hardware timers (from memory)", f"write {good}")  # fmt: skip
-    elif isinstance(value, bool) or not isinstance(value, int) or not -1 <= value <= 3 or (is_rp2 and value != -1):
-        board.say("error", "DEADMAN_TIMER", f"{value!r} is no timer of this chip",
+        board.say("change", "DEADMAN_TIMER", "no DEADMAN_TIMER",
+                  "this family numbers its hardware timers (from memory)", good)  # fmt: skip
+    elif isinstance(value, bool) or not isinstance(value, int) or value not in chip.timers:
+        board.say("stop", "DEADMAN_TIMER", f"{value!r} is no timer of {chip.title}",
                   "the program would end without heat", good)  # fmt: skip
 
 
@@ -82,21 +63,21 @@ def _watchdog(board):
         board.say("note", "WATCHDOG_MS", "no WATCHDOG_MS", f"{WATCHDOG_DEFAULT_MS} ms are taken",
                   f"write WATCHDOG_MS = {WATCHDOG_DEFAULT_MS}")  # fmt: skip
         return
-    good = f"WATCHDOG_MS = {WATCHDOG_DEFAULT_MS}"
+    good = Advice(f"WATCHDOG_MS = {WATCHDOG_DEFAULT_MS}", {"WATCHDOG_MS": WATCHDOG_DEFAULT_MS})
     if isinstance(value, bool) or not isinstance(value, int):
-        board.say("error", "WATCHDOG_MS", f"{value!r} is not a time", "whole milliseconds are needed", good)
+        board.say("stop", "WATCHDOG_MS", f"{value!r} is not a time", "whole milliseconds are needed", good)
         return
     most = board.chip.watchdog_max_ms if board.chip else None
     newer = board.chip.watchdog_newer_ms if board.chip else None
     if value < WATCHDOG_LEAST_MS:
-        board.say("error", "WATCHDOG_MS", f"{value} ms is too short",
+        board.say("stop", "WATCHDOG_MS", f"{value} ms is too short",
                   f"a tick takes {TICK_MS} ms, storing a trip longer: a healthy board would reset", good)  # fmt: skip
     elif most and value > most and not (newer and value <= newer):
-        board.say("error", "WATCHDOG_MS", f"{value} ms is more than {board.chip.title} can count ({most})",
+        board.say("stop", "WATCHDOG_MS", f"{value} ms is more than {board.chip.title} can count ({most})",
                   "the port refuses it and the program ends without heat", good)  # fmt: skip
     elif most and value > most:
         board.say(
-            "warning",
+            "change",
             "WATCHDOG_MS",
             f"{value} ms needs a release newer than 1.28",
             f"older ones refuse more than {most}",
@@ -104,25 +85,25 @@ def _watchdog(board):
         )
     elif value > WATCHDOG_LONG_MS:
         board.say(
-            "warning", "WATCHDOG_MS", f"{value} ms is long", "so long a hung program may leave a relay closed", good
+            "change", "WATCHDOG_MS", f"{value} ms is long", "so long a hung program may leave a relay closed", good
         )
 
 
 def _contactor(board):
     pin, drive = board.get("CONTACTOR"), board.get("CONTACTOR_DRIVE")
     if drive is not None and drive not in DRIVES:
-        board.say("error", "CONTACTOR_DRIVE", f"{drive!r} is not known", "anything but pulse is driven as a level",
+        board.say("stop", "CONTACTOR_DRIVE", f"{drive!r} is not known", "anything but pulse is driven as a level",
                   'CONTACTOR_DRIVE = "level" or "pulse"')  # fmt: skip
     soft = board.chip is not None and not board.chip.hard_timers
     if pin is None and soft:
-        board.say("error", "CONTACTOR", "no contactor on an ESP32",
+        board.say("stop", "CONTACTOR", "no contactor on an ESP32",
                   "its timers are scheduled: with a hung interpreter nothing but the watchdog opens a relay",
                   _wire(board, "CONTACTOR", "heat") + ' with CONTACTOR_DRIVE = "pulse"')  # fmt: skip
     elif pin is None:
         board.say("note", "CONTACTOR", "no CONTACTOR", "a welded relay heats until somebody pulls the plug",
                   _wire(board, "CONTACTOR", "heat"))  # fmt: skip
     elif soft and drive != "pulse":
-        board.say("error", "CONTACTOR_DRIVE", "a contactor at a level on an ESP32",
+        board.say("stop", "CONTACTOR_DRIVE", "a contactor at a level on an ESP32",
                   "its timers are scheduled and cannot cut in on a hung interpreter: the dead-man needs a monostable",
                   'CONTACTOR_DRIVE = "pulse" and a retriggerable monostable, 600 ms at most')  # fmt: skip
     elif drive == "pulse":
@@ -137,7 +118,7 @@ def _contactor(board):
 def _outputs(board):
     top, deck = board.get("HEAT_TOP"), board.get("HEAT_DECK")
     if top is None and deck is None:
-        board.say("error", "HEAT_TOP", "no heat output", "neither HEAT_TOP nor HEAT_DECK is wired",
+        board.say("stop", "HEAT_TOP", "no heat output", "neither HEAT_TOP nor HEAT_DECK is wired",
                   _wire(board, "HEAT_TOP", "heat"))  # fmt: skip
     for zone, pin in (("TOP", top), ("DECK", deck)):
         sense = f"MAINS_SENSE_{zone}"
@@ -146,7 +127,7 @@ def _outputs(board):
                       "a welded relay is noticed by the dome's rise only, minutes later; a dead element hardly at all",
                       _wire(board, sense))  # fmt: skip
         elif pin is None and board.get(sense) is not None:
-            board.say("error", sense, f"{sense} without HEAT_{zone}",
+            board.say("stop", sense, f"{sense} without HEAT_{zone}",
                       "a current there would be taken for a welded relay", f"wire HEAT_{zone}")  # fmt: skip
     fan, turning = board.get("COOLING_FAN"), board.get("FAN_OK")
     if fan is None:
@@ -158,29 +139,48 @@ def _outputs(board):
         )
 
 
-def _guards(board):
+def _release(board):
+    """What commissioning can release with this map, against what is wanted; names told here need no note."""
+    told = {}
+    for name, got in release.missing_for(board, board.wanted_c):
+        if name and board.get(name) is None:
+            told.setdefault(name, got)
+        elif not name:
+            board.say("stop", "LIMIT_OK", f"commissioning releases {got.release_c} °C at most with this map",
+                      f"{board.wanted_c} °C is wanted; {got.reason or got.step}", "see boards/README.md")  # fmt: skip
+    for name, got in told.items():
+        why = got.reason or f"the step {got.step!r} is measured by it"
+        role = "lamp" if name in ("LED", "BUZZER") else "contact"
+        advice = _wire(board, name, role)
+        do = advice if getattr(advice, "remedy", None) else f"{advice}; or plan for {got.release_c} °C at most"
+        board.say("stop", name, f"without {name} commissioning releases {got.release_c} °C at most",
+                  f"{board.wanted_c} °C is wanted; {why}", do)  # fmt: skip
+    return set(told)
+
+
+def _guards(board, told):
     stone = any(name == "stone" for name, _ in entries(board))
     limiter = board.get("LIMIT_OK") is not None
-    if not limiter and not stone:
-        grade_of_release = f"the board holds no setpoint above {UNGUARDED_C} °C"
-        board.say("note", "LIMIT_OK", "neither LIMIT_OK nor a stone probe", grade_of_release, _wire(board, "LIMIT_OK"))
-    elif not limiter:
+    if not limiter and "LIMIT_OK" not in told:
         board.say("note", "LIMIT_OK", "no independent limiter is sensed",
                   "in the coil's circuit it still cuts; the board cannot tell", _wire(board, "LIMIT_OK"))  # fmt: skip
     elif not stone and isinstance(board.get("PROBES"), dict):
         board.say("note", "PROBES", "no stone probe",
                   "a dome probe that has slipped half out is seen by the independent limiter only",
                   _wire(board, "the stone probe's cs", "cs"))  # fmt: skip
+    if all(board.get(name) is None for name in ("LED", "BUZZER", "PANEL")) and not {"LED", "BUZZER"} & told:
+        board.say("change", "LED", "nothing at the oven tells a trip", "without a PC nobody sees why the heat is off",
+                  _wire(board, "LED", "lamp"))  # fmt: skip
 
 
 def _contradictions(board):
     if board.get("CONTACTOR") is None and board.get("CONTACTOR_OPEN") is not None:
-        board.say("error", "CONTACTOR_OPEN", "a mirror contact without CONTACTOR",
+        board.say("stop", "CONTACTOR_OPEN", "a mirror contact without CONTACTOR",
                   "the board would wait for a contactor that it does not drive",
                   "wire CONTACTOR, or take this out")  # fmt: skip
     if board.get("CONTACTOR") is None and board.get("CONTACTOR_DRIVE") == "pulse":
         board.say(
-            "warning",
+            "change",
             "CONTACTOR_DRIVE",
             "a drive without CONTACTOR",
             "nothing is pulsed",

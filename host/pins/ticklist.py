@@ -1,20 +1,25 @@
-"""The wires of a pin map as a list to tick off on the bench: from which pin to what, with what fitted, and what a
-meter must show with the mains unplugged."""
+"""The wires of a pin map as a list to tick off on the bench: from which pin to what, at which voltage, with what
+fitted, and what a meter must show with the mains unplugged. Every contact of the circuit has a line of its own; names,
+terminals and voltages come from `host.circuit`."""
 
 from typing import NamedTuple
 
+from host.circuit import BOARD, CHAIN, CIRCUIT, MAINS, WORDS, Circuit
+from host.pins.buses import BUS_KEYS, bus_kind, signals
 from host.pins.finding import plain
 from host.pins.pinrules import ohms
-from host.pins.probespecs import BUS_KEYS, bus_kind, entries
+from host.pins.probespecs import entries
 
 
 class Wire(NamedTuple):
-    """One line of the list. `pin` as printed ("GP10"), `edge` its number on the board's edge or ""."""
+    """One line of the list. `pin` as printed ("GP10", "chain 3"), `edge` its number on the board's edge or ""; `volts`
+    the voltage of this contact in words."""
 
     name: str
     pin: str
     edge: str
     to: str
+    volts: str
     fit: str
     measure: str
 
@@ -22,65 +27,78 @@ class Wire(NamedTuple):
 MEASURE = """\
 0 V off        at the far end of the wire: the resistor to GND with the board unplugged; on USB 0 V in reset and idle
 open/closed    on USB 3.3 V while the contact is open, 0 V while it is closed
-continuity     from the pin to the chip's terminal, board unplugged"""
-OUTPUTS = {
-    "HEAT_TOP": "driver of the relay of the top element",
-    "HEAT_DECK": "driver of the relay of the deck element",
-    "CONTACTOR": "driver of the contactor's coil, in series with ENABLE, LIMIT_OK and SELECTOR",
-    "COOLING_FAN": "driver of the fan relay; its NORMALLY CLOSED contact feeds the fan",
-}
-CONTACTS = {
-    "ENABLE": "key or latching stop switch to GND, closed = enabled",
-    "LIMIT_OK": "independent high limit's contact to GND, closed = healthy",
-    "SELECTOR": "transfer switch's auxiliary contact to GND, closed in OURS",
-    "CONTACTOR_OPEN": "contactor's mirror contact to GND, closed while it is open",
-    "MAINS_SENSE_TOP": "current sensor of the top zone: opto output to GND",
-    "MAINS_SENSE_DECK": "current sensor of the deck zone: opto output to GND",
-    "FAN_OK": "fan's contact to GND, closed while it turns",
-    "DOOR": "door contact to GND, closed = shut",
-    "MAINTENANCE": "jumper to GND, fitted only to load a board whose link is dead",
-}
-SHORT = {
-    "ENABLE": "key or stop switch",
-    "LIMIT_OK": "independent high limit",
-    "SELECTOR": "transfer switch in OURS",
-    "CONTACTOR_OPEN": "contactor's mirror contact",
-    "MAINS_SENSE_TOP": "current sensor, top zone",
-    "MAINS_SENSE_DECK": "current sensor, deck zone",
-    "FAN_OK": "cooling fan turns",
-    "DOOR": "door, closed = shut",
-    "MAINTENANCE": "jumper, not fitted in use",
-}
+continuity     from the pin to the chip's terminal, board unplugged
+apart          chain's supply off: open and closed as it should be, and no continuity to any wire of another voltage
+electrician    mains contacts: by the licensed person, plug out, dead proved"""
 TERMINALS = {
     "sck": "CLK", "miso": "DO", "mosi": "DI", "cs": "CS", "sda": "SDA", "scl": "SCL", "adc": "OUT",
 }  # fmt: skip
+PANEL_WORDS = {"BUZZER": "driver of the buzzer", "LED": "lamp with its resistor to GND"}
+LOW_LEVEL = "contact for low levels (gold); 1 kohm from pin to 3V3"
 
 
-def wires(board):
-    """Every Wire of a Board, in the order of the job: outputs, contacts, probes, panel."""
-    made = []
-    for name, to in OUTPUTS.items():
-        if is_pin(board.get(name)):
-            made.append(_output(board, name, to))
-    for name, to in CONTACTS.items():
-        if is_pin(board.get(name)):
-            active = board.chip is not None and board.get(name) in board.chip.active
-            fit = "1 kohm in series" if active else ""
-            made.append(_wire(board, name, board.get(name), to, fit, "open/closed"))
+def wires(board, circuit: Circuit = CIRCUIT) -> list[Wire]:
+    """Every Wire of a Board, in the order of the job: outputs, contacts, probes, panel, then chain and mains."""
+    made = [_output(board, circuit, device) for device in circuit.outputs() if is_pin(board.get(device.name))]
+    made += [_contact(board, circuit, device) for device in circuit.inputs() if is_pin(board.get(device.name))]
+    return made + _probes(board, circuit) + _panel(board, circuit) + _chain(board, circuit) + _mains(board, circuit)
+
+
+def _contact(board, circuit, device):
+    pin, contact = board.get(device.name), device.on(BOARD)
+    active = board.chip is not None and pin in board.chip.active
+    fit = "1 kohm in series" if active else "" if contact.kind == "opto" or device.mark[0] == "X" else LOW_LEVEL
+    to = f"{device.wire}; {device.mark} {contact.terminals} to GND"
+    return _wire(board, device.name, pin, to, circuit.voltage(BOARD), fit, "open/closed")
+
+
+def _probes(board, circuit):
+    made, volts = [], circuit.voltage(BOARD)
     for probe, terminal, pin in terminals(board):
-        name = f"PROBES.{probe}"
-        spec = board.get("PROBES")[probe]
-        to = f"{terminal} of the {probe} probe's {spec.get('chip')}"
-        made.append(_wire(board, name, pin, to, "", "continuity"))
+        to = f"{terminal} of the {probe} probe's {board.get('PROBES')[probe].get('chip')}"
+        made.append(_wire(board, f"PROBES.{probe}", pin, to, volts, "", "continuity"))
     for probe, spec in entries(board):
         fit = "100 nF across them at the chip"
         if bus_kind(spec.get("bus")) == "i2c":
             fit += "; 4.7 kohm from SDA and SCL to 3V3 once a bus"
         to = f"supply of the {probe} probe's {spec.get('chip')}"
-        made.append(Wire(f"PROBES.{probe}", "3V3, GND", "", plain(to), fit, "3.3 V"))
-    for name, pin in panel_pins(board):
-        made.append(_wire(board, name, pin, f"{name.rpartition('.')[2].lower()} of the panel", "", "continuity"))
+        made.append(Wire(f"PROBES.{probe}", "3V3, GND", "", plain(to), volts, fit, "3.3 V"))
     return made
+
+
+def _panel(board, circuit):
+    return [
+        _wire(board, name, pin, PANEL_WORDS.get(name, f"{name.rpartition('.')[2].lower()} of the panel"),
+              circuit.voltage(BOARD), "", "continuity")
+        for name, pin in panel_pins(board)
+    ]  # fmt: skip
+
+
+def _chain(board, circuit):
+    """A line for each contact in series with the coil; nothing on a bench without contactor."""
+    if not is_pin(board.get("CONTACTOR")):
+        return []
+    made, before = [], ""
+    for order, (device, contact) in enumerate(circuit.chain(), 1):
+        to = f"{device.mark} {contact.terminals}, {device.what}" + (f"; wire from {before}" if before else "")
+        made.append(Wire(device.name or device.mark, f"chain {order}", "", to, circuit.voltage(CHAIN),
+                         f"closed: {contact.closed}", "apart"))  # fmt: skip
+        before = f"{device.mark} {contact.terminals}"
+    return made
+
+
+def _mains(board, circuit):
+    """A line for each contact at mains of what this map drives."""
+    driven = [device for device in circuit.devices
+              if device.on(MAINS) and (not device.name or is_pin(board.get(device.name)))]  # fmt: skip
+    if not is_pin(board.get("CONTACTOR")):
+        driven = []
+    return [
+        Wire(device.name or device.mark, WORDS[MAINS], "", f"{device.mark} {contact.terminals}, {device.what}",
+             circuit.voltage(MAINS), f"closed: {contact.closed}", "electrician")
+        for device in driven
+        if (contact := device.on(MAINS))
+    ]  # fmt: skip
 
 
 def is_pin(value):
@@ -93,9 +111,9 @@ def terminals(board):
     for probe, spec in entries(board):
         bus = spec.get("bus")
         kind = bus_kind(bus)
-        for signal in BUS_KEYS.get(kind, ()):
-            if signal not in ("spi", "i2c") and is_pin(bus.get(signal)):
-                yield probe, TERMINALS[signal], bus[signal]
+        for signal, pin in signals(bus):
+            if signal in BUS_KEYS[kind] and is_pin(pin):
+                yield probe, TERMINALS[signal], pin
         if kind == "spi" and is_pin(spec.get("cs")):
             yield probe, TERMINALS["cs"], spec["cs"]
 
@@ -113,29 +131,36 @@ def resistor(board):
     return ohms(board.chip.pull_down_ohm) if board.chip else ""
 
 
-def _output(board, name, to):
+def _output(board, circuit, device):
+    name, to = device.name, f"{device.wire}; {device.mark} {device.on(BOARD).terminals}"
     if name == "CONTACTOR" and board.get("CONTACTOR_DRIVE") == "pulse":
         to = "retriggerable monostable, 600 ms at most, and " + to
     fit = f"{resistor(board)} to GND at its input".strip()
-    return _wire(board, name, board.get(name), to, fit, "0 V off")
+    return _wire(board, name, board.get(name), to, circuit.voltage(BOARD), fit, "0 V off")
 
 
-def _wire(board, name, pin, to, fit, measure):
+def _wire(board, name, pin, to, volts, fit, measure):
     edge = str(board.chip.header.get(pin, "")) if board.chip else ""
-    return Wire(plain(name), board.gp(pin), edge, plain(to), fit, measure)
+    return Wire(plain(name), board.gp(pin), edge, plain(to), volts, fit, measure)
 
 
-def table(board):
+def table(board, circuit: Circuit = CIRCUIT) -> str:
     """The list as plain text, one box to tick a line."""
-    rows = [("name", "pin", "edge", "goes to", "fit", "meter"), *wires(board)]
+    rows = [("name", "pin", "edge", "goes to", "voltage", "fit", "meter"), *wires(board, circuit)]
     wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     lines = ["    " + "  ".join(cell.ljust(width) for cell, width in zip(rows[0], wide, strict=True)).rstrip()]
     for row in rows[1:]:
         lines.append("[ ] " + "  ".join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip())
-    missing = [name for name in (*OUTPUTS, *CONTACTS) if board.get(name) is None]
+    missing = missing_names(board, circuit)
     if missing:
         lines.append(f"not wired: {', '.join(missing)}")
     if any(row[2] for row in rows[1:]):
         lines.append("edge = pin number counted on the board's edge; compare it with the print on the board")
-    lines += ["meter, mains unplugged:", MEASURE]
+    lines += ["Terminals are numbered as usual; the print on the device comes first.",
+              "meter, mains unplugged:", MEASURE]  # fmt: skip
     return "\n".join(lines)
+
+
+def missing_names(board, circuit: Circuit = CIRCUIT) -> list[str]:
+    """Names of the circuit that the map does not wire."""
+    return [device.name for device in (*circuit.outputs(), *circuit.inputs()) if board.get(device.name) is None]

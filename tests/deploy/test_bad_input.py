@@ -189,3 +189,27 @@ def test_dry_run_lists_files_and_the_lines_for_doing_it_by_hand(capsys):
     assert all(line.startswith("mpremote connect PORT ") for line in shown["by_hand"])
     assert main(["deploy", "--dry-run"]) == 0
     assert "mpremote connect auto cp device/main.py :" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("platform", "machine", "mcu", "refused"),
+    [
+        ("rp2", "Raspberry Pi Pico with RP2040", "rp2040", False),
+        ("rp2", "Raspberry Pi Pico 2 with RP2350", "rp2040", True),
+        ("rp2", "Raspberry Pi Pico with RP2040", "esp32", True),
+        ("rp2", "", "rp2350", False),  # a release that tells its port alone
+        ("rp2", "", "esp32c3", True),
+        ("esp32", "Generic ESP32 module with ESP32", "esp32", False),
+        ("esp32", "Generic ESP32S3 module with ESP32S3", "esp32", True),
+        ("esp32", "ESP32C3 module with ESP32C3", "esp32s3", True),
+        ("linux", "linux [GCC 12] version", "rp2040", False),
+    ],
+)
+def test_deploy_map_for_another_chip_is_refused(platform, machine, mcu, refused):
+    made = Load(None, plan.Plan(None, "x", "0.1.0", [], mcu=mcu), say=lambda text: None)
+    made.platform = platform
+    if not refused:
+        made._check_chip(machine)
+        return
+    with pytest.raises(DeployError, match=f"the pin map is for {mcu}"):
+        made._check_chip(machine)

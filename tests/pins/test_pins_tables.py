@@ -187,5 +187,5 @@ def test_reference_resistor_bounds_are_the_devices(rref_ohm, taken, tmp_path):
     assert (made_by_the_device(spec) is None) == taken
     path = tmp_path / "map.py"
     path.write_text(text(values("pico", PROBES={"dome": spec})), encoding="utf-8")
-    errors = [one for one in pins.check(path) if one.grade == "error"]
-    assert ([one.name for one in errors] == []) == taken
+    errors = [one for one in pins.check(path) if one.grade == "stop"]
+    assert ([one.code for one in errors] == []) == taken

@@ -72,9 +72,9 @@ def test_plan_survey_asks_for_each_part_that_it_lacks(plan_of, part):
     other = "fan" if part != "electronics" else "lock"
     plan = plan_of()
     plan.sheet["survey"] = [entry for entry in plan.sheet["survey"] if entry["part"] != part]
-    from host.mains import check_places
+    from host.mains.checks import places
 
-    found = [f for f in check_places.findings(plan.sheet, plan.figures) if f.code == "survey-gap"]
+    found = [f for f in places.findings(plan.sheet, plan.figures) if f.code == "survey-gap"]
     assert part in found[0].text and other not in found[0].text
 
 

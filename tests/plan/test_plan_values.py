@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from host.mains import check_protection, findings, value
+from host.mains import finding, value
+from host.mains.checks import protection
 from host.mains.value import COMPUTED, GIVEN, MEMORY, ONCE, TWICE, Value, derived
 
 UNITS = ("A", "V", "W", "degC", "ohm", "mm2", "s", "%", "K/W", "")
@@ -23,7 +24,7 @@ def test_value_comparison_needs_one_unit(one, other, a, b):
         with pytest.raises(value.UnitError):
             compare(right)
     with pytest.raises(value.UnitError):
-        findings.Finding("x", "stop", "x", "x", "x", left, right)
+        finding.Finding("x", "stop", "x", "x", "x", left, right)
 
 
 @pytest.mark.parametrize(
@@ -44,7 +45,7 @@ def test_value_unknown_mark_or_grade_is_refused():
     with pytest.raises(ValueError, match="mark"):
         Value(1, "A", "surely")
     with pytest.raises(ValueError, match="grade"):
-        findings.Finding("x", "fine", "x", "x", "x")
+        finding.Finding("x", "fine", "x", "x", "x")
 
 
 def numbers_without_unit(node, path=()):
@@ -90,7 +91,7 @@ def test_high_limit_edges_just_below_at_and_just_above(plan_of):
         plan = plan_of({"high_limit.setting_c": str(setting_c)})
         return {f.code for f in plan.findings if f.code.startswith("high-limit")}
 
-    least = 450 + check_protection.ABOVE_WANTED.number
+    least = 450 + protection.ABOVE_WANTED.number
     assert codes(least - 0.1) == {"high-limit-low"}
     assert codes(least) == codes(least + 0.1) == codes(510) == set()
     assert codes(510.1) == {"high-limit-loose"}

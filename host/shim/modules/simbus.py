@@ -8,6 +8,11 @@ def _number(pin):
     return getattr(pin, "_id", pin)
 
 
+# Units that programs may open, as the ports have them (machine_spi.c, machine_i2c.c of rp2 and esp32).
+_SPI_UNITS = {"rp2040": (0, 1), "rp2350": (0, 1), "esp32": (1, 2), "esp32s3": (1, 2), "esp32c3": (1,)}
+_I2C_UNITS = {"rp2040": (0, 1), "rp2350": (0, 1), "esp32": (0, 1), "esp32s3": (0, 1), "esp32c3": (0,)}
+
+
 class SPI:
     """SPI controller `id`; transfers go to the chip whose select pin is low."""
 
@@ -22,9 +27,9 @@ class SPI:
     ):
         port = self._port = simboard.port
         pins = (_number(sck), _number(mosi), _number(miso))
-        if port.mcu == "rp2040":
-            if id not in self._RP2:
-                port.refuse(ValueError, f"SPI({id!r}) does not exist")
+        if isinstance(id, bool) or id not in _SPI_UNITS[port.mcu]:
+            port.refuse(ValueError, f"SPI({id!r}) does not exist")
+        if port.mcu.startswith("rp2"):
             for index in range(3):
                 number = pins[index]
                 if number is not None and number not in self._RP2[id][index]:
@@ -84,8 +89,15 @@ class I2C:
 
     def __init__(self, id, *, scl=None, sda=None, freq=400_000, timeout=50_000):
         self._port = simboard.port
+        if isinstance(id, bool) or id not in _I2C_UNITS[self._port.mcu]:
+            self._port.refuse(ValueError, f"I2C({id!r}) does not exist")
         if scl is None or sda is None:
             self._port.refuse(ValueError, "name the pins of the bus")
+        if self._port.mcu.startswith("rp2"):
+            # RP2040 datasheet 1.4.3, GPIO functions: SDA of unit 0 at 0, 4, 8 ..., its SCL one further; unit 1 at 2, 6 ...
+            for pin, first in ((sda, 0), (scl, 1)):
+                if _number(pin) & 3 != 2 * id + first:
+                    self._port.refuse(ValueError, f"pin {_number(pin)} cannot serve I2C({id}) there")
         self._bus = f"i2c{id}"
         self._port.open_bus(self._bus, (_number(scl), _number(sda)))
 

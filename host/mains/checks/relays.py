@@ -1,7 +1,7 @@
 """Findings on relays, heatsink, contactor, relay box, flicker and contact life."""
 
 from host.mains import box, breaker, flicker, life, ssr
-from host.mains.findings import Finding
+from host.mains.finding import Finding
 from host.mains.value import MEMORY, Value, derived, given
 
 CONTACTOR_SIZES_A = (16, 20, 25, 32, 40, 63)

@@ -1,7 +1,7 @@
 """Findings from the simulated oven: reach, time, energy, heat soak after a power cut."""
 
 from host.mains.box import FREE_DISTANCE_MM
-from host.mains.findings import Finding
+from host.mains.finding import Finding
 from host.mains.ovenrun import SHARE_USED
 from host.mains.value import ONCE, Value, derived, given
 

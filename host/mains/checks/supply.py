@@ -1,8 +1,8 @@
 """Findings on supply, elements, breaker, plug, residual current and earth."""
 
 from host.mains import breaker, plugs
-from host.mains.check_cable import load_for_hours
-from host.mains.findings import Finding
+from host.mains.checks.cable import load_for_hours
+from host.mains.finding import Finding
 from host.mains.value import MEMORY, ONCE, Value, derived, given
 
 RESIDUAL_IEC = Value(30, "mA", ONCE, "IEC 60364-4-41 411.3.3, sockets for ordinary persons")

@@ -1,7 +1,7 @@
 """Findings on the fixed run, the cord, the voltage drop and the earth-fault loop."""
 
 from host.mains import ampacity, breaker, conductors
-from host.mains.findings import Finding
+from host.mains.finding import Finding
 from host.mains.value import Value, given
 
 

@@ -1,6 +1,6 @@
 """Findings on hot parts, the survey of the oven as found, premises and clearances."""
 
-from host.mains.findings import Finding
+from host.mains.finding import Finding
 from host.mains.ratings import SURVEY_NEEDED, expected_c, wire_class
 from host.mains.value import MEMORY, Value, derived, given
 

@@ -1,6 +1,6 @@
 """Findings on high limit, transfer switch, cooling fan and thermocouple."""
 
-from host.mains.findings import Finding
+from host.mains.finding import Finding
 from host.mains.ratings import THERMOCOUPLE_MAX_C, expected_c, wire_class
 from host.mains.value import ONCE, Value, derived, given
 
