@@ -5,14 +5,14 @@ import sys
 from pathlib import Path
 
 from host.files.writing import NotWritten, write_text
-from host.mains import plan, planpage, plantext, reversal, sheet
-from host.mains.example import EXAMPLE as EXAMPLE_SHEET
+from host.mains import example, plan, planpage, plantext, reversal, sheet, unverified
 from tools import ToolError
 
 HELP = "the mains and parts plan: what the oven draws and what must carry it, before buying"
 EXAMPLE = """\
 example:
   tizzone plan --new hall.toml            write a commented build sheet to fill in
+  tizzone plan --unverified               what is from memory here and must be looked up
   tizzone plan hall.toml --page hall.html the plan, and a page for the electrician
   tizzone plan hall.toml --run runs/club  add a run's hours to hall.ledger.json
 
@@ -23,7 +23,10 @@ The plan is a question to a licensed electrician; it never says that a build may
 def add_arguments(parser):
     """Arguments of `tizzone plan`."""
     parser.add_argument("sheet", metavar="BUILD.toml", nargs="?", help="the build sheet")
-    parser.add_argument("--new", metavar="FILE", help="write a commented example sheet and stop")
+    parser.add_argument("--new", metavar="FILE", help="write a commented sheet to fill in and stop")
+    parser.add_argument("--example", metavar="FILE", help="write a filled-in example sheet and stop")
+    parser.add_argument("--unverified", action="store_true",
+                        help="list every figure and rule from memory or from one source, and stop")  # fmt: skip
     parser.add_argument("--page", metavar="FILE", help="write the printable page (HTML)")
     parser.add_argument("--run", dest="run_files", metavar="RUN", nargs="+", default=[],
                         help="run folders or CSV files whose hours above rating go into the ledger")  # fmt: skip
@@ -36,8 +39,12 @@ def add_arguments(parser):
 
 def run(options):
     """Run the command; 0 no stop, 1 a stop; ToolError for unusable input."""
+    if options.unverified:
+        return _unverified(options.json)
     if options.new is not None:
-        return _new(Path(options.new))
+        return _new(Path(options.new), example.blank())
+    if options.example is not None:
+        return _new(Path(options.example), example.EXAMPLE)
     if options.sheet is None:
         raise ToolError("give a build sheet, or --new FILE to write one")
     try:
@@ -70,10 +77,19 @@ def _ledger(options, checked):
     return ledger, words
 
 
-def _new(path):
+def _unverified(as_json):
+    rows = unverified.rows()
+    if as_json:
+        print(json.dumps([row._asdict() for row in rows], indent=1))
+    else:
+        print("\n".join(unverified.lines(rows)))
+    return 0
+
+
+def _new(path, text):
     if path.exists():
         raise ToolError(f"{path}: is there already; choose another name")
-    _write(path, EXAMPLE_SHEET)
+    _write(path, text)
     print(f"{path}: written; fill it in, then `tizzone plan {path}`")
     return 0
 

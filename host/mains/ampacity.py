@@ -21,11 +21,14 @@ _CORD = {  # appliance cords, harmonised PVC and rubber
     1.5: Value(15, "A", TWICE, "harmonised flexible cord 1.5 mm2"),
     2.5: Value(20, "A", ONCE, "harmonised flexible cord 2.5 mm2"),
     4.0: Value(32, "A", MEMORY, "BS 7671 Table 4F3A, flexible cord 4 mm2"),
+    6.0: Value(40, "A", MEMORY, "harmonised flexible cord 6 mm2"),
+    10.0: Value(63, "A", MEMORY, "harmonised flexible cord 10 mm2"),
 }
 _NEC_310_16 = {  # AWG: 60, 75, 90 degC
     14: (15, 20, 25), 12: (20, 25, 30), 10: (30, 35, 40), 8: (40, 50, 55), 6: (55, 65, 75),
 }  # fmt: skip
-_NEC_CORD = {18: 10, 16: 13, 14: 18, 12: 25}  # NEC 400.5(A), two current-carrying conductors
+_NEC_CORD = {18: 10, 16: 13, 14: 18, 12: 25, 10: 30, 8: 40, 6: 55}  # NEC 400.5(A), two current-carrying conductors
+_NEC_CORD_SEEN = (18, 16, 14, 12)  # the others from memory
 _NEC_240_4_D = {14: 15, 12: 20, 10: 30}
 _PVC_FACTOR = ((30, 1.0), (35, 0.94), (40, 0.87), (45, 0.79), (50, 0.71), (55, 0.61), (60, 0.50))
 _IEC_GROUP = ((1, 1.0), (2, 0.80), (3, 0.70), (4, 0.65), (5, 0.60), (6, 0.57))
@@ -47,7 +50,8 @@ def iec_base(method, section_mm2):
 def nec_base(method, gauge):
     """NEC Table 310.16 (60 or 75 degC column) or 400.5(A) current as a Value in A, or None."""
     if method == "cord":
-        amps, source, mark = _NEC_CORD.get(gauge), "NEC 400.5(A)", ONCE
+        amps, source = _NEC_CORD.get(gauge), "NEC 400.5(A)"
+        mark = ONCE if gauge in _NEC_CORD_SEEN else MEMORY
     else:
         row, column = _NEC_310_16.get(gauge), 0 if method == "raceway60" else 1
         amps, mark = row and row[column], TWICE
@@ -118,9 +122,11 @@ def sizes(rules, method):
     return tuple(_CORD if method == "cord" else _B_52_2[method])
 
 
-def size_for(rules, method, needed_a, ambient_c, circuits, breaker_a=0):
-    """Smallest size that carries `needed_a` (and takes `breaker_a` under 240.4(D)), or None."""
+def size_for(rules, method, needed_a, ambient_c, circuits, breaker_a=0, suits=lambda size: True):
+    """Smallest size that carries `needed_a` (and takes `breaker_a` under 240.4(D), and `suits`), or None."""
     for size in sizes(rules, method):
+        if not suits(size):
+            continue
         cap = nec_breaker_max(size) if rules == "nec" else None
         if cap is not None and breaker_a > cap.number:
             continue

@@ -10,6 +10,8 @@ TRANSFER = {
     "steel": Value(5.5, "W/m2K", MEMORY, "enclosure makers' figure, painted sheet steel"),
     "plastic": Value(3.5, "W/m2K", MEMORY, "enclosure makers' figure, plastic"),
 }
+COIL = Value(5.0, "W", MEMORY, "contactor makers' data: coils of 16 to 40 A contactors hold with 2 to 6 W")
+SUPPLY = Value(6.0, "W", MEMORY, "common practice: losses of small supplies, board and drivers")
 FREE_DISTANCE_MM = Value(300, "mm", MEMORY, "common practice, no source")
 
 

@@ -10,6 +10,8 @@ TRIP = Value(1.45, "x In", TWICE, "IEC 60898-1, conventional tripping current, 1
 CONTINUOUS = Value(1.25, "x load", TWICE, "NEC 210.19(A), 210.20(A): load of 3 h or more")
 SUPPLY_HIGH = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
 LOW_SUPPLY = Value(0.90, "x nominal", MEMORY, "IEC 60038, supply tolerance -10 %")
+TWO_THIRDS = Value(2 / 3, "", MEMORY, "IEC 60364-6 6.4.3.7.3, Annex D: a cold measurement")
+NEC_FAULT = Value(5, "x In", MEMORY, "common practice: a ground fault of five times the rating trips at once")
 COLD_INRUSH = Value(1.05, "x hot current", MEMORY, "nickel-chrome element, cold against hot")
 
 
@@ -50,6 +52,18 @@ def loop_limit_ohm(voltage_v, rating_a, curve):
     IEC 60364-4-41 411.4.4 with the upper end of the IEC 60898-1 band.
     """
     return voltage_v / (BANDS[curve][1] * rating_a)
+
+
+def cold_loop_limit_ohm(to_earth_v, rating_a, curve):
+    """What a cold loop may measure, a Value in ohm: two thirds of the limit when hot, since copper warms in the fault.
+
+    A breaker under NEC has no standard instantaneous band: five times its rating is taken.
+    """
+    if curve == "nec":
+        number = to_earth_v / (NEC_FAULT.number * rating_a)
+        return Value(number, "ohm", MEMORY, f"U0 / (5 x In); {NEC_FAULT.source}")
+    number = TWO_THIRDS.number * loop_limit_ohm(to_earth_v, rating_a, curve)
+    return Value(number, "ohm", MEMORY, f"2/3 x U0 / Ia, curve {curve}; {TWO_THIRDS.source}")
 
 
 def current_a(power_w, voltage_v):

@@ -1,5 +1,7 @@
 """The cautions that stand on every plan."""
 
+from host.mains.device_rules import without_limiter_c
+
 CAUTIONS = (
     "Mains work is done by a licensed person; this page is a question to that person, not an answer.",
     "Local codes come first. Where they say otherwise, this page is wrong.",
@@ -8,7 +10,7 @@ CAUTIONS = (
     "Residual-current protection (RCD/GFCI) on this circuit, and earth continuity of oven, box "
     "and heatsink measured before each season.",
     "Never bypass a protection unrecorded: name, reason and date on the reversal sheet.",
-    "An independent high limit, tested, before any heat above 260 degC.",
+    f"An independent high limit, tested, before any heat above {without_limiter_c()} degC.",
     "A solid-state relay fails closed, and leaks when off: off means contactor open and plug out.",
     "An extinguisher for electrical fires and a fire blanket within reach; nobody leaves the "
     "oven alone while it is hot.",
@@ -22,7 +24,10 @@ CAUTIONS = (
 QUESTIONS = (
     "Highest short-circuit current at the board, and what the breaker can break?",
     "Residual-current device: which type, and does it hold with cold, damp elements?",
-    "Must the elements' neutral be switched over as well as their live ends?",
+    "Which conductors are live here, and do the poles of switch, contactor and breaker cut them all?",
+    "Do the oven's own cut-outs break the elements in OURS as in ORIGINAL: tried, one after the other?",
+    "Are the two contacts of key, limiter and switch apart by their maker's word, one for the chain, one for 3.3 V?",
+    "Where do chain and 3.3 V wires run, and what keeps them from mains in box and glands?",
     "Where is the isolator that a person at the oven reaches without leaning over it?",
     "Relay box: degree of protection, glands, strain relief, torque of the terminals?",
     "From which fuse is the control supply fed, and is it dead when the isolator is open?",

@@ -1,16 +1,25 @@
 """All electrical and thermal figures of one build sheet, each with unit, mark and source."""
 
-from host.mains import ampacity, box, breaker, conductors, flicker, ssr
+from host.mains import ampacity, box, breaker, conductors, flicker, poles, ssr
 from host.mains.value import MEMORY, Value, derived, given
 
 ZONES = ("top", "deck")
-TT_TOUCH = Value(50, "V", MEMORY, "IEC 60364-4-41 411.5.3: RA x I(residual) at most 50 V")
+TT_TOUCH = Value(50, "V", MEMORY, "IEC 60364-4-41 411.5.3, 411.6: RA x I(residual) at most 50 V")
 
 
 def element_power_w(element, voltage_v):
     """Power of an element of fixed resistance at `voltage_v`, W."""
     ohms = element["ohms"] or breaker.resistance_ohm(element["power_w"], element["voltage_v"])
     return voltage_v**2 / ohms
+
+
+def zone_power_w(sheet, zone):
+    """Power of a zone at the supply's voltage, W: its element and those that are to heat with it in OURS."""
+    volts = sheet["supply"]["voltage_v"]
+    more = [extra for extra in sheet["extra_element"] if extra["in_ours"] == zone]
+    return element_power_w(sheet["elements"][zone], volts) + sum(
+        element_power_w({**extra, "ohms": None}, volts) for extra in more
+    )
 
 
 def size_mm2(cable):
@@ -32,9 +41,11 @@ def _currents(sheet):
     rules, hours = sheet["supply"]["rules"], sheet["oven"]["hours"]
     found = {}
     for zone in ZONES:
-        power = element_power_w(sheet["elements"][zone], volts)
+        power = zone_power_w(sheet, zone)
         found[f"power_{zone}"] = derived(power, "W", "V^2 / R, elements at the nominal voltage")
         found[f"current_{zone}"] = derived(power / volts, "A", "P / V")
+        amps = power / volts * breaker.SUPPLY_HIGH.number
+        found[f"current_{zone}_high"] = derived(amps, "A", "element at +10 % supply", breaker.SUPPLY_HIGH)
     total = found["power_top"].number + found["power_deck"].number
     high = breaker.SUPPLY_HIGH
     found["power"] = derived(total, "W", "both elements at the nominal voltage")
@@ -78,23 +89,20 @@ def _run(sheet, found):
         ohm_km = conductors.resistance_20c(section, cable["method"] == "cord")
         hot = conductors.resistance_at_ohm_per_km(ohm_km.number, 70) * cable["length_m"] / 500
         result["run_resistance"] = derived(hot, "ohm", f"{ohm_km.source}, there and back at 70 degC", ohm_km)
-    return result | _loop(supply)
+    return result | _loop(sheet)
 
 
-def _loop(supply):
-    result, volts = {}, supply["voltage_v"]
+def _loop(sheet):
+    supply, volts = sheet["supply"], poles.to_earth_v(sheet)
+    result = {}
     if supply["loop_ohm"] is not None:
-        fault = derived(volts / supply["loop_ohm"], "A", "V / measured loop impedance")
+        fault = derived(volts / supply["loop_ohm"], "A", "U0 / measured loop impedance")
         result["fault_current"] = fault
-    if supply["system"] == "tt":
-        if supply["residual_ma"]:
-            touch = TT_TOUCH
-            limit = touch.number / (supply["residual_ma"] / 1000)
-            result["loop_limit"] = derived(limit, "ohm", touch.source, touch)
-    elif supply["curve"] != "nec":
-        limit = breaker.loop_limit_ohm(volts, supply["breaker_a"], supply["curve"])
-        source = f"IEC 60364-4-41 411.4.4, IEC 60898-1 curve {supply['curve']}"
-        result["loop_limit"] = derived(limit, "ohm", source)
+    if supply["system"] == "tn":
+        result["loop_limit"] = breaker.cold_loop_limit_ohm(volts, supply["breaker_a"], supply["curve"])
+    elif supply["residual_ma"]:
+        limit = TT_TOUCH.number / (supply["residual_ma"] / 1000)
+        result["loop_limit"] = derived(limit, "ohm", TT_TOUCH.source, TT_TOUCH)
     return result
 
 
@@ -112,14 +120,27 @@ def _heat(sheet, found):
     enclosure = sheet["box"]
     transfer = box.TRANSFER[enclosure["material"]]
     area = box.area_m2(enclosure["width_mm"], enclosure["height_mm"], enclosure["depth_mm"])
-    air = box.air_c(enclosure["ambient_c"], sum(losses.values()), area, transfer.number)
-    result["box_air"] = derived(air, "degC", f"P / (k A); {transfer.source}", transfer)
+    control = _control_loss(sheet)
+    total = sum(losses.values()) + control.number
+    result["loss_control"] = control
+    result["loss_box"] = derived(total, "W", "relays, contactor's coil, supplies and board", control)
+    air = box.air_c(enclosure["ambient_c"], total, area, transfer.number)
+    result["box_air"] = derived(air, "degC", f"P / (k A); {transfer.source}", transfer, control)
     sink_k_w = sheet["heatsink"]["k_w"] if sheet["heatsink"]["fitted"] else None
     if sink_k_w is None:
         return result
     sink_w = sum(losses.values())
     result["sink"] = derived(air + sink_w * sink_k_w, "degC", "box air + P x RthSA", transfer)
     return result | _junctions(sheet, air, losses, sink_k_w, transfer)
+
+
+def _control_loss(sheet):
+    """Heat of what is always on in the box, a Value in W: the contactor's coil, the supplies and the board."""
+    chain = sheet["chain"]
+    coil = box.COIL if chain["coil_w"] is None else given(chain["coil_w"], "W", "chain.coil_w")
+    supply = box.SUPPLY if chain["supply_w"] is None else given(chain["supply_w"], "W", "chain.supply_w")
+    number = supply.number + (coil.number if sheet["contactor"]["fitted"] else 0.0)
+    return derived(number, "W", f"coil: {coil.source}; supplies and board: {supply.source}", coil, supply)
 
 
 def _junctions(sheet, air, losses, sink_k_w, transfer):
@@ -173,55 +194,3 @@ def _band(names, window_s, staggered):
     word = f"{window_s:g} s window, {how}; {flicker.BAND_SOURCE}"
     bands = flicker.band_k(window_s, staggered)
     return {name: derived(round(k, 1), "K", word) for name, k in zip(names, bands, strict=True)}
-
-
-LABELS = {
-    "power": "Both elements at nominal voltage",
-    "power_top": "Top element",
-    "power_deck": "Deck element",
-    "current_top": "Current of the top element",
-    "current_deck": "Current of the deck element",
-    "current": "Current at nominal voltage",
-    "current_high": "Current at +10 % supply",
-    "circuit_current": "Current of the whole circuit",
-    "power_high": "Both elements at +10 % supply",
-    "cold_inrush": "Cold inrush, first seconds",
-    "breaker_needed": "Least breaker for this load",
-    "cable_allowed": "The run may carry",
-    "cord_allowed": "The cord may carry",
-    "drop": "Voltage drop of run and cord",
-    "drop_cord": "Of it, the cord",
-    "run_resistance": "Resistance of the run",
-    "fault_current": "Earth-fault current at the socket",
-    "loop_limit": "Loop impedance at most",
-    "loss_top": "Heat of the top relay",
-    "loss_deck": "Heat of the deck relay",
-    "box_air": "Air inside the relay box",
-    "sink": "Heatsink",
-    "junction_top": "Junction of the top relay",
-    "junction_deck": "Junction of the deck relay",
-    "air_top": "Box air at which the top relay is at its limit",
-    "air_deck": "Box air at which the deck relay is at its limit",
-    "change": "Largest voltage change in a window",
-    "change_both": "Change if both switch together",
-    "pst": "Flicker Pst",
-    "window_needed": "Shortest window for Pst 1",
-    "band": "Band at the sheet's window, typical",
-    "band_worst": "Band at the sheet's window, worst",
-    "band_needed": "Band at the shortest window, typical",
-    "band_needed_worst": "Band at the shortest window, worst",
-    "highest": "Air after 3 h at full power",
-    "highest_low": "Same at -10 % supply",
-    "time_to": "Time to the wanted temperature",
-    "time_to_low": "Same at -10 % supply",
-    "holding": "Power that holds the wanted temperature, door shut",
-    "power_margin": "Share of the power in hand while holding",
-    "power_needed": "Power that leaves 15 % in hand while holding",
-    "baking": "Mean power while baking",
-    "energy": "Energy of an evening",
-    "cost": "Cost of an evening",
-    "cost_year": "Cost of a year of evenings",
-    "soak_electronics": "Oven's electronics after a power cut, peak",
-    "soak_casing": "Oven's casing after a power cut, peak",
-    "soak_box": "Relay box after a power cut, peak",
-}

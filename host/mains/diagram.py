@@ -1,13 +1,18 @@
 """The one-line diagram of the build as inline SVG: our own drawing, black on white.
 
-Supply, then two ways to the one transfer switch, whose commons go to the elements: the original
-controller above, contactor and relays below. Under it the coil circuit of the contactor, in which
-every permissive is a contact in series.
+Supply, then two ways to the one transfer switch, whose commons go through the oven's own cut-outs to the
+elements: the original controller above, contactor and relays below. Under it the contactor's coil chain and what the
+board senses, both from the description of the circuit.
 """
 
+import textwrap
 from html import escape
 
-WIDTH, HEIGHT = 1020, 590
+from host.circuit import BOARD, CHAIN, CIRCUIT, Circuit
+from host.mains import poles as who
+from host.mains.parts import of_sheet
+
+WIDTH, HEIGHT = 1130, 640
 STYLE = (
     "text{font:13px sans-serif;fill:#000}.s{font-size:11px}.b{font-weight:bold}"
     "rect,line,circle,path,polyline{stroke:#000;stroke-width:1.6;fill:none}"
@@ -104,12 +109,12 @@ def _power_side(sheet, figures):
     drawn = [
         _upstream(sheet, figures, y),
         line((490, y), (490, y - 70), (540, y - 70)),
-        box(540, y - 92, 150, 44, "Original controller\nand its own cut-outs"),
+        box(540, y - 92, 150, 44, f"Original controller{_original(sheet)}"),
         line((690, y - 70), (800, y - 70)), text(745, y - 78, "top, deck", "s"),
         line((490, y), (490, y + 80), (502, y + 80)), contact(502, y + 80, ""),
         text(505, y + 102, rating, "s", "start"), line((542, y + 80), (612, y + 80)),
         box(800, y - 95, 85, 250, f"Transfer\nswitch\n{rated}\n\nORIGINAL\n|\nOFF\n|\nOURS"),
-        _zones(sheet, figures, y),
+        _zones(sheet, figures, y), box(897, y - 40, 103, 160, _cutouts(sheet)),
         line((490, y + 80), (490, y + 210), (502, y + 210)),
         '<circle cx="490" cy="150" r="3"/><circle cx="490" cy="230" r="3"/>',
         contact(502, y + 210, "", closed=fan["runs_when_ours"]), line((542, y + 210), (630, y + 210)),
@@ -117,6 +122,30 @@ def _power_side(sheet, figures):
         box(630, y + 192, 100, 36, "cooling fan\nof the oven" if fan["in_oven"] else "no fan"),
     ]  # fmt: skip
     return "".join(drawn)
+
+
+def _own(sheet, acts):
+    """Names of the oven's cut-outs that act in OURS, or that do not."""
+    return [entry["name"] for entry in sheet["survey"]
+            if entry["part"] == "cutout" and entry["decision"] != "absent"
+            and (entry["acts_in_ours"] is True and entry["decision"] != "removed") == acts]  # fmt: skip
+
+
+def _wrapped(words, width=17):
+    return "\n".join(textwrap.wrap(words, width)[:4])
+
+
+def _cutouts(sheet):
+    """The oven's own cut-outs in the common path: between the transfer switch and the elements."""
+    names = _own(sheet, True)
+    if not names:
+        return "NO CUT-OUT\nof the oven\nacts in OURS"
+    return "own cut-outs,\nin OURS too:\n" + "\n".join(_wrapped(name) for name in names[:3])
+
+
+def _original(sheet):
+    names = _own(sheet, False)
+    return "" if not names else "\n+ " + _wrapped(", ".join(names), 24).split("\n")[0] + " (ONLY HERE)"
 
 
 def _fan_words(fan):
@@ -136,8 +165,8 @@ def _zones(sheet, figures, y):
         power, amps = figures[f"power_{zone}"].plain(), figures[f"current_{zone}"].plain()
         drawn += [
             line((612, y + dy), (624, y + dy)), box(624, y + dy - 20, 124, 40, words),
-            line((748, y + dy), (800, y + dy)), line((885, y + out), (905, y + out)),
-            box(905, y + out - 24, 110, 48, f"{zone} element\n{power}, {amps}"),
+            line((748, y + dy), (800, y + dy)), line((885, y + out), (897, y + out)), line((1000, y + out), (1012, y + out)),
+            box(1012, y + out - 24, 110, 48, f"{zone} element\n{power}, {amps}"),
         ]  # fmt: skip
     drawn.append(
         f'<rect class="dash" x="497" y="{y + 12}" width="262" height="140"/>'
@@ -146,45 +175,56 @@ def _zones(sheet, figures, y):
     return "".join(drawn)
 
 
-def _coil_side(sheet):
-    y = 480
+def _coil_side(sheet, circuit):
+    """The coil's chain, left to right, with terminals; under it the contacts that the board senses."""
+    y, x = 480, 30
     limit = sheet["high_limit"]
-    setting = f"{limit['setting_c']:g} °C" if limit["fitted"] else "NONE"
-    reset = "hand reset" if limit["manual_reset"] else "self-resetting"
-    names = (
-        "fuse\ncontrol", f"high limit\n{setting}\n{reset}", "ENABLE\nkey or stop\nbutton",
-        "selector\nin OURS", "controller\noutput\nor monostable",
-    )  # fmt: skip
-    drawn = [text(30, y - 34, "Coil circuit of K1: any contact open = heat off", "b", "start")]
-    x = 30
-    drawn.append(line((x, y), (x + 60, y)))
-    x += 60
-    for number, name in enumerate(names):
-        if number == 0:
-            drawn.append(f'<rect x="{x}" y="{y - 7}" width="40" height="14"/>')
-            drawn.append(line((x, y), (x + 40, y)) + text(x + 20, y + 22, name, "s"))
+    title = f"Coil chain of K1 at {circuit.voltage(CHAIN)}: any contact open = heat off"
+    drawn = [text(30, y - 34, title, "b", "start")]
+    for device, part in circuit.chain():
+        words = f"{device.mark} {device.name}\n{part.terminals}\n{_wrapped(_chain_words(device, limit), 16)}"
+        if part.kind == "contact":
+            drawn.append(contact(x, y, words))
+        elif part.kind == "fuse":
+            drawn.append(f'<rect x="{x}" y="{y - 7}" width="40" height="14"/>' + line((x, y), (x + 40, y)))
+            drawn.append(text(x + 20, y + 20, words, "s"))
         else:
-            drawn.append(contact(x, y, name))
-        drawn.append(line((x + 40, y), (x + 110, y)))
-        x += 110
-    drawn.append(box(x, y - 18, 60, 36, "K1\ncoil", "s b"))
-    drawn.append(line((x + 60, y), (x + 110, y)) + text(x + 118, y + 4, "N", "s", "start"))
+            drawn.append(box(x - 10, y - 16, 60, 32, device.mark, "s b") + text(x + 20, y + 30, words, "s"))
+        end = x + (50 if part.kind in ("output", "coil") else 40)
+        drawn.append(line((end, y), (x + 150, y)))
+        x += 150
+    drawn.append(text(x + 4, y + 4, "G1 -", "s", "start"))
+    return "".join(drawn) + _sensed_side(sheet, circuit, y)
+
+
+def _chain_words(device, limit):
+    if device.name == "LIMIT_OK":
+        setting = f"{limit['setting_c']:g} °C" if limit["fitted"] else "NONE"
+        return f"high limit {setting}" + ("" if limit["manual_reset"] else ", self-resetting")
+    return device.short
+
+
+def _sensed_side(sheet, circuit, y):
+    limit = sheet["high_limit"]
     cuts = {"contactor_coil": "as drawn", "elements": "the sheet says: cuts the elements itself",
             "relay_signal": "THE SHEET SAYS: CUTS THE RELAY'S SIGNAL ONLY"}  # fmt: skip
-    words = cuts.get(limit["cuts"], "not fitted")
-    drawn.append(text(30, y + 82, f"High limit: {words}.", "s", "start"))
-    drawn.append(text(
-        30, y + 100, "Probes, sensed contacts and the controller are extra-low voltage, kept apart "
-        "from mains; their wiring is on the pin map.", "s", "start"))  # fmt: skip
-    return "".join(drawn)
+    apart = [f"{device.mark} {device.name} {device.on(BOARD).terminals}" for device, _ in circuit.chain()
+             if device.name in circuit.chain_names()]  # fmt: skip
+    rows = [
+        f"High limit: {cuts.get(limit['cuts'], 'not fitted')}.",
+        f"The board senses at {circuit.voltage(BOARD)}, through contacts of their own: {', '.join(apart)}.",
+        "Probes, sensed contacts and controller are kept apart from mains; their wiring is on the pin map.",
+    ]
+    return "".join(text(30, y + 100 + 18 * i, row, "s", "start") for i, row in enumerate(rows))
 
 
-def diagram(sheet, figures):
+def diagram(sheet: dict, figures: dict, circuit: Circuit = CIRCUIT) -> str:
     """Inline SVG of the build as the sheet says it is."""
-    title = "One-line diagram (2 = both conductors, PE = protective earth)"
+    circuit = of_sheet(sheet, circuit)
+    title = f"One-line diagram (2 = both conductors, PE = protective earth); return: {who.returning(sheet).words}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
         f'width="100%" role="img" aria-label="one-line diagram"><style>{STYLE}</style>'
         + text(15, 22, title, "b", "start")
-        + _power_side(sheet, figures) + _coil_side(sheet) + "</svg>"
+        + _power_side(sheet, figures) + _coil_side(sheet, circuit) + "</svg>"
     )  # fmt: skip

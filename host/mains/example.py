@@ -1,4 +1,8 @@
-"""The commented example build sheet: the oven of a village hall kitchen."""
+"""The commented example build sheet: the oven of a village hall kitchen, and the same not yet filled in."""
+
+import re
+
+from host.mains.keys import LISTS, TABLES, TOP
 
 EXAMPLE = """\
 # Build sheet: what this oven is, what feeds it and what is to be added.
@@ -18,15 +22,18 @@ rules = "iec"               # iec (IEC 60364) or nec (NEC)
 voltage_v = 230             # 120, 208, 230 or 240, single phase
 phases = 1                  # nothing else is supported
 supplies = 1                # circuits that feed the oven: one
-system = "tn"               # earthing: tn, or tt (own earth rod)
+system = "tn"               # earthing: tn, tt (own earth rod) or it; conductors = "line_line" where both are live
 network = "public"          # public, or private (own transformer)
 breaker_a = 16
+breaker_poles = 2           # conductors that it opens at once
 curve = "B"                 # B, C, D; "nec" under NEC
 residual_ma = 30            # RCD or GFCI trip current, mA; 0 = none
-connection = "iec60309_16"  # schuko, bs1363, as3112, iec60309_16, nema6_20, fixed ...
+connection = "iec60309_16"  # schuko, cee7_5, bs1363, as3112, iec60309_16, nema6_20, fixed ...
 earth = "tested"            # none, present, tested
 earth_ohm = 0.06            # plug to oven, box and heatsink, measured
-loop_ohm = 0.9              # earth-fault loop at the socket, measured
+loop_ohm = 0.9              # earth-fault loop at the socket, measured cold
+measured_on = "2026-10-28"
+measured_by = "hall's electrician, licence 4711"
 other_load_a = 0.0          # anything else on this circuit
 price_per_kwh = 0.32
 currency = "EUR"
@@ -35,6 +42,7 @@ currency = "EUR"
 length_m = 18.0
 section_mm2 = 2.5           # under NEC: awg = 12
 method = "B2"               # A1, A2, B1, B2, C (IEC 60364-5-52), cord; NEC: raceway60, raceway75
+layout = "radial"           # radial, or ring (UK ring final circuit)
 insulation_c = 70
 ambient_c = 30              # hottest air along the run
 bunched_circuits = 1        # loaded circuits laid together, this one included
@@ -45,6 +53,14 @@ section_mm2 = 1.5           # under NEC: awg = 12
 ambient_c = 30              # hottest air along it; not over or behind the oven
 
 [oven]
+appliance = "electric"      # electric; gas, dual_fuel, microwave and steam are refused
+mounting = "freestanding"   # freestanding, built_in, table_top
+pyrolytic = false           # cleans itself by heat
+made_year = 2012
+insulation = "mineral_wool" # mineral_wool, ceramic_fibre, asbestos_free_tested, asbestos
+volume_l = 60               # of the cavity
+held_at_c = 200             # what an energy meter told after an hour at this temperature ...
+held_w = 430                # ... watts held there (lamp and fans taken off); or minutes_on_per_hour = 9 (both on)
 wanted_c = 450
 hours = 4.0                 # an evening, from cold
 evenings_per_year = 40
@@ -75,6 +91,9 @@ drop_v = 1.4                # on-state drop, highest
 junction_case_k_w = 0.8     # data sheet
 case_sink_k_w = 0.2         # grease or pad
 junction_max_c = 125
+i2t_a2s = 312               # what the relay bears, data sheet
+fuse_a = 16                 # fast fuse before it
+fuse_i2t_a2s = 150          # total I2t of that fuse
 
 [relays.deck]
 kind = "ssr"
@@ -85,6 +104,9 @@ drop_v = 1.4
 junction_case_k_w = 0.8
 case_sink_k_w = 0.2
 junction_max_c = 125
+i2t_a2s = 312
+fuse_a = 16
+fuse_i2t_a2s = 150
 
 [heatsink]                  # one for both relays, inside the box
 fitted = true
@@ -95,6 +117,17 @@ fitted = true
 rated_a = 25                # AC-1
 poles = 2
 mirror_contact = true
+
+[chain]                     # what the contactor's coil runs through: fuse, high limit, ENABLE, SELECTOR, driver
+kind = "selv_24dc"          # selv_24dc (recommended), selv_12dc, selv_24ac, mains
+separated = true            # its supply has double insulation to mains
+supply_w = 5                # heat of supplies and board
+coil_w = 3.5                # the coil, holding
+driver = "relay"            # interposing relay, transistor (d.c. only); board_pin is refused
+driver_rated_v = 30
+enable_sensed = "own_contact"    # own_contact: a second, separate contact to the board; separated_stage;
+limit_sensed = "own_contact"     # same_contact is refused; not_sensed
+selector_sensed = "own_contact"
 
 [box]
 width_mm = 400
@@ -116,7 +149,8 @@ fitted = true
 setting_c = 490
 own_sensor = true
 manual_reset = true
-cuts = "contactor_coil"     # contactor_coil, elements, relay_signal
+cuts = "contactor_coil"     # contactor_coil; elements (then contact_a, contact_poles); relay_signal is refused
+own_contactor = false       # a second contactor of its own, in series
 
 [transfer]                  # ORIGINAL - OFF - OURS
 fitted = true
@@ -128,8 +162,16 @@ auxiliary_contact = true
 
 [cooling_fan]               # the oven's own, for its electronics and door
 in_oven = true
+motor = "ac"                # ac, dc, electronic
+fed_by = "mains_contact"    # in OURS: mains_contact, own_supply, original_board
 runs_when_ours = true
 proved = true
+
+[hot_air_fan]               # the one in the cavity's rear wall
+fitted = false
+
+# Elements beyond top and deck, each: name, power_w, voltage_v, in_ours = "top", "deck" (heats with it) or "dead":
+# [[extra_element]]
 
 # Parts near the heat that stay or are added. seen_c: measured there with the cavity at seen_at_c.
 [[part]]
@@ -174,6 +216,10 @@ part = "cutout"
 name = "Cut-out on the rear wall"
 place = "cabinet"
 rated_c = 180
+seen_c = 62                 # measured there ...
+seen_at_c = 250             # ... with the cavity at this temperature
+acts_in_ours = true         # it breaks the elements in OURS too; else job_done_by = "..."
+opens_c = 130
 decision = "kept"
 
 [[survey]]
@@ -232,3 +278,26 @@ from = "original control board, fan output"
 to = "transfer switch, auxiliary fan contact"
 by = "hall's electrician"
 """
+
+MEASURED = ("held_at_c", "held_w", "seen_c", "seen_at_c")
+_NEW_HEAD = """\
+# Everything that is "unknown" is yours to find out; the plan stops before power until it is. All else is an example:
+# every figure is to be replaced by your oven's.
+"""
+
+
+def blank() -> str:
+    """The sheet as `--new` writes it: what is measured, agreed or dated is unknown."""
+    table, lines = TOP, []
+    for line in EXAMPLE.splitlines():
+        head = re.match(r"\[+([a-z_.]+)\]+", line)
+        if head:
+            table = TABLES.get(head[1]) or LISTS[head[1]]
+        name, found, rest = line.partition(" = ")
+        if found and name in table and table[name].how:
+            note = rest.partition("  #")[2]
+            line = f'{name} = "unknown"' + (f"  # {note.strip()}" if note else "")
+        elif found and name in MEASURED:
+            line = f"# {line}"  # optional: without it a range or a guess is told, and said to be one
+        lines.append(line)
+    return _NEW_HEAD + "\n".join(lines) + "\n"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from host.mains import evening as evenings
-from host.oven import preset
+from host.oven import preset, sample
 
 FULL_S = 3 * 3600
 SOAK_S = 2 * 3600
@@ -16,6 +16,11 @@ HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800
 STRONG_W = 6000.0
 STEP_S = evenings.STEP_S
 COARSE_S = 2.0  # four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
+LOSSES = ("wall_w_mk", "vent_w_k", "glass_w_k", "glass_area_m2")  # parameters through which heat leaves the oven
+SIZED = ("liner_j_k", "casing_j_k", "wall_area_m2", "casing_room_w_k", "glass_area_m2", "glass_w_k", "vent_w_k")
+USUAL_L = 60.0  # cavity of the simulated standard oven
+SAMPLED = 24  # random ovens that stand for an oven of which nothing was measured
+FACTOR_LOW, FACTOR_HIGH = 0.2, 6.0
 SHARE_USED = 0.85  # of the power for holding; the rest is in hand (common practice, no source)
 
 
@@ -34,41 +39,115 @@ class Study:
     electronics_peak_c: float
     casing_peak_c: float
     evening_source: str
+    is_measured: bool  # losses from what a meter told of this very oven
+    holding_low_w: float  # least and most that random ovens need, or the measured one twice
+    holding_high_w: float
+    reach_share: float  # of the random ovens that this power holds at the wanted temperature
+    losses: float  # against the simulated standard oven
 
 
-def plant(top_w, deck_w, room_c, name="standard", substep_s=COARSE_S):
-    """Simulated oven with these element powers, W, in a room of `room_c`, without noise."""
-    oven = preset(name, top_w=top_w, deck_w=deck_w, ambient_c=room_c, turbulence_k=0.0, mains_wander=0.0)
+@dataclass(frozen=True)
+class Build:
+    """What the sheet says of an oven: powers in W, room in degC, cavity in litres (None: a usual one), and what a meter
+    told: `held_w` W at `held_at_c` degC (None: nothing was measured)."""
+
+    top_w: float
+    deck_w: float
+    room_c: float
+    volume_l: float | None = None
+    held_w: float | None = None
+    held_at_c: float | None = None
+
+    @property
+    def power_w(self) -> float:
+        """Both elements, W."""
+        return self.top_w + self.deck_w
+
+
+def plant(top_w, deck_w, room_c, name="standard", substep_s=COARSE_S, losses=1.0, volume_l=None):
+    """Simulated oven with these element powers, W, in a room of `room_c` degC, without noise.
+
+    `losses` scales every way out for heat; `volume_l` scales what grows with the cavity's surface.
+    """
+    usual = preset(name).parameters
+    size = 1.0 if volume_l is None else (volume_l / USUAL_L) ** (2 / 3)
+    changed = {key: getattr(usual, key) * size for key in SIZED if size != 1.0}
+    if losses != 1.0:
+        changed |= {key: changed.get(key, getattr(usual, key)) * losses for key in LOSSES}
+    oven = preset(
+        name, top_w=top_w, deck_w=deck_w, ambient_c=room_c, turbulence_k=0.0, mains_wander=0.0, **changed
+    )  # fmt: skip
     oven.substep_s = substep_s
     return oven
 
 
+@lru_cache(maxsize=256)
+def loss_factor(build: Build) -> float | None:
+    """Losses of this oven against the standard one, so that it holds `held_at_c` with `held_w`; None where no factor
+    within 0.2 to 6 does (the meter, or the temperature, was read wrong)."""
+
+    def held(factor):
+        watts = max(STRONG_W, build.power_w)
+        return hold(plant(watts / 2, watts / 2, build.room_c, losses=factor, volume_l=build.volume_l), build.held_at_c)
+
+    low, high = FACTOR_LOW, FACTOR_HIGH
+    if not held(low) <= build.held_w <= held(high):
+        return None
+    for _ in range(12):
+        middle = (low * high) ** 0.5
+        low, high = (middle, high) if held(middle) < build.held_w else (low, middle)
+    return (low * high) ** 0.5
+
+
 @lru_cache(maxsize=64)
-def study(top_w, deck_w, room_c, wanted_c, hours, rehearse=False):
-    """Study of an oven with `top_w` and `deck_w` (W at the supply's nominal voltage).
+def sampled_holding_w(wanted_c, room_c) -> tuple:
+    """Power that each of SAMPLED random ovens needs to hold `wanted_c`, W, least first."""
+    found = []
+    for seed in range(SAMPLED):
+        oven = sample(seed, top_w=STRONG_W / 2, deck_w=STRONG_W / 2, ambient_c=room_c, turbulence_k=0.0,
+                      mains_wander=0.0)  # fmt: skip
+        oven.substep_s = COARSE_S
+        found.append(hold(oven, wanted_c))
+    return tuple(sorted(found))
+
+
+@lru_cache(maxsize=64)
+def study(build: Build, wanted_c, hours, rehearse=False) -> Study:
+    """Study of an oven that is to reach `wanted_c` degC.
 
     `rehearse` runs the evening with the controller's own code (about ten seconds) where it can.
     """
-    highest_c, time_to_s = full_power(plant(top_w, deck_w, room_c), wanted_c)
-    low = plant(top_w, deck_w, room_c)
+    factor = loss_factor(build) if build.held_w is not None else None
+    losses = factor or 1.0
+    size = {"losses": losses, "volume_l": build.volume_l}
+    watts = (build.top_w, build.deck_w, build.room_c)
+    highest_c, time_to_s = full_power(plant(*watts, **size), wanted_c)
+    low = plant(*watts, **size)
     low.event("mains", ratio=0.9)
     highest_low_c, time_to_low_s = full_power(low, wanted_c)
-    # A weak oven is still warming after two hours; a stronger one shows what holding takes.
-    arrives = time_to_s is not None and time_to_s < HOLD_S / 2
-    strength = 1 if arrives else max(1.0, STRONG_W / (top_w + deck_w))
-    holding_w = hold(plant(strength * top_w, strength * deck_w, room_c), wanted_c)
-    oven, night = plant(top_w, deck_w, room_c), None
+    holding_w = _holding_w(build, wanted_c, time_to_s, size)
+    oven, night = None, None
     if rehearse and time_to_s is not None:
-        oven = plant(top_w, deck_w, room_c, substep_s=type(oven).substep_s)
+        oven = plant(*watts, substep_s=preset("standard").substep_s, **size)
         night = evenings.rehearsed(oven, wanted_c, hours)
     if night is None:
-        oven = plant(top_w, deck_w, room_c)
+        oven = plant(*watts, **size)
         night = evenings.thermostat(oven, wanted_c, hours)
     electronics_c, casing_c = soak(oven)
+    others = (holding_w,) * 2 if factor else sampled_holding_w(wanted_c, build.room_c)
+    share = sum(watts_ <= build.power_w for watts_ in others) / len(others)
     return Study(
-        highest_c, highest_low_c, time_to_s, time_to_low_s, holding_w, top_w + deck_w,
+        highest_c, highest_low_c, time_to_s, time_to_low_s, holding_w, build.power_w,
         night.energy_j, night.baking_w, electronics_c, casing_c, night.source,
+        factor is not None, others[0], others[-1], share, losses,
     )  # fmt: skip
+
+
+def _holding_w(build, wanted_c, time_to_s, size):
+    """Holding power, W. A weak oven is still warming after two hours; a stronger one shows what holding takes."""
+    arrives = time_to_s is not None and time_to_s < HOLD_S / 2
+    strength = 1 if arrives else max(1.0, STRONG_W / build.power_w)
+    return hold(plant(strength * build.top_w, strength * build.deck_w, build.room_c, **size), wanted_c)
 
 
 def full_power(oven, wanted_c):

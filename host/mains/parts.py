@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
-from host.mains import ampacity, breaker, conductors, plugs, ssr
-from host.mains.checks import protection, relays
+from host.circuit import BOARD, CHAIN, CIRCUIT, Circuit
+from host.mains import ampacity, breaker, conductors, coordination, plugs, poles, ssr
+from host.mains.checks import relays
 from host.mains.checks.cable import load_for_hours
+from host.mains.checks.earth import residual_limit
 from host.mains.checks.places import cavity_c
 from host.mains.ratings import expected_c, wire_class
 from host.mains.value import Value
@@ -23,9 +25,21 @@ class Part:
         return {"what": self.what, "least": self.least, "source": self.source}
 
 
-def parts(sheet, figures):
+BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "X1")  # named above with their ratings, or not bought
+LOW_LEVEL = " of low-level (gold) type"
+CONTACTS_SOURCE = "the description of the circuit; a contact for each voltage"
+
+
+def parts(sheet: dict, figures: dict, circuit: Circuit = CIRCUIT) -> list[Part]:
     """List of `Part` for this build."""
-    return _upstream(sheet, figures) + _inside(sheet, figures) + _hot(sheet, figures)
+    circuit = of_sheet(sheet, circuit)
+    return _upstream(sheet, figures) + _inside(sheet, figures, circuit) + _hot(sheet, figures)
+
+
+def of_sheet(sheet: dict, circuit: Circuit = CIRCUIT) -> Circuit:
+    """The circuit with the chain's voltage as the sheet has it; the recommended one where that is unknown."""
+    kind = sheet["chain"]["kind"]
+    return circuit if kind is None else circuit.with_chain(kind, f"{sheet['supply']['voltage_v']} V")
 
 
 def _upstream(sheet, figures):
@@ -42,7 +56,7 @@ def _upstream(sheet, figures):
     name = plugs.better(load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"])
     plug = plugs.PLUGS[name]
     curve = "" if nec else f", curve {supply['curve']}"
-    residual = "ground-fault protection, 6 mA" if nec else "residual-current protection, 30 mA"
+    residual = f"{'ground-fault' if nec else 'residual-current'} protection, {residual_limit(rules)}"
     return [
         Part("Circuit breaker", f"{shown} A{curve}, 2 poles", figures["breaker_needed"].source),
         Part("Protection of persons", residual, "see the findings; local code first"),
@@ -75,30 +89,33 @@ def _with_drop(sheet, figures, size):
 
 
 def _cord_text(sheet, figures):
-    rules, cord = sheet["supply"]["rules"], sheet["cord"]
-    load = load_for_hours(sheet, figures).number
-    size = ampacity.size_for(rules, "cord", load, cord["ambient_c"], 1)
-    unit = "AWG" if rules == "nec" else "mm2"
+    size = coordination.cord_size(sheet, load_for_hours(sheet, figures).number)
+    unit = "AWG" if sheet["supply"]["rules"] == "nec" else "mm2"
     return "none in the table: a fixed connection" if size is None else f"{size:g} {unit}"
 
 
-def _inside(sheet, figures):
+def _inside(sheet, figures, circuit):
     high, volts = figures["current_high"], sheet["supply"]["voltage_v"]
-    contactor = next((s for s in relays.CONTACTOR_SIZES_A if s >= high.number), None)
-    least = f"{contactor or high.number:g} A AC-1, 2 poles, mirror contact, coil for the supply"
-    poles = 3 if protection.both_live(sheet) else 2
-    switch = f"{high.number:.1f} A or more, {poles} poles, ORIGINAL - OFF - OURS, break before make"
+    before = coordination.device_before(sheet).number
+    contactor = coordination.size_at_least(coordination.CONTACTOR_SIZES_A, high.number, before) or max(
+        high.number, before
+    )
+    switch = coordination.size_at_least(coordination.SWITCH_SIZES_A, high.number, before) or max(high.number, before)
     found = [
-        Part("Transfer switch", switch + ", auxiliary contact", high.source),
-        Part("Contactor", least, high.source),
-    ]
+        Part("Transfer switch", f"{switch:g} A, {poles.transfer_poles(sheet)} poles, ORIGINAL - OFF - OURS, break before "
+             "make, two auxiliary contacts", f"{high.source}, and the device before it"),
+        Part("Contactor", f"{contactor:g} A AC-1, 2 poles, mirror contact, coil for {circuit.voltage(CHAIN)}",
+             f"{high.source}, and the device before it"),
+    ]  # fmt: skip
     for zone in ("top", "deck"):
-        amps = figures[f"current_{zone}"].number * breaker.SUPPLY_HIGH.number
-        step = ssr.next_rating_a(amps / ssr.CURRENT_MARGIN.number)
-        rating = Value(step or amps, "A", ssr.CURRENT_MARGIN.mark)
+        step = coordination.size_at_least(
+            ssr.RATINGS_A, figures[f"current_{zone}_high"].number / ssr.CURRENT_MARGIN.number,
+            coordination.relay_before(sheet, zone).number,
+        )  # fmt: skip
+        rating = Value(step or before, "A", ssr.CURRENT_MARGIN.mark)
         found.append(Part(
             f"Relay, {zone}", f"{rating}, {1.1 * volts:.0f} V load or more, zero-crossing, "
-            "with a fast fuse of the maker's I2t",
+            "with a fast fuse whose total I2t is below the relay's",
             f"element at +10 % supply in 80 % of the rating; {ssr.CURRENT_MARGIN.source}",
         ))  # fmt: skip
     zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]
@@ -110,12 +127,24 @@ def _inside(sheet, figures):
     wanted = sheet["oven"]["wanted_c"]
     found += [
         Part("High limit", f"own sensor, hand reset, set {wanted + 20:g} to {wanted + 60:g} degC, "
-             "its contact in the contactor's coil circuit", "own rule of this controller"),
+             "its contact in the coil's chain", "own rule of this controller"),
         Part("Control fuse", "1 A slow, at the power supply of the controller",
              "from memory (to be verified)"),
-        Part("Power supply", "double insulation between mains and extra-low voltage (SELV)",
-             "IEC 60364-4-41 clause 414, from memory (to be verified)"),
     ]  # fmt: skip
+    return found + _of_the_circuit(sheet, circuit)
+
+
+def _of_the_circuit(sheet, circuit):
+    """What the description of the circuit needs besides: supply, driver, contacts of each voltage, sensors."""
+    found = []
+    for device in circuit.devices:
+        if device.mark in BOUGHT_ELSEWHERE or (device.mark == "K3" and not sheet["cooling_fan"]["in_oven"]):
+            continue
+        each = "; ".join(
+            f"{contact.kind} for {circuit.voltage(contact.circuit)}" + (LOW_LEVEL if contact.circuit == BOARD and
+            contact.kind == "contact" else "") for contact in device.contacts)  # fmt: skip
+        apart = ", electrically separate" if len(device.contacts) > 1 else ""
+        found.append(Part(f"{device.mark} {device.short}", f"{device.what}: {each}{apart}", CONTACTS_SOURCE))
     return found
 
 

@@ -6,12 +6,29 @@ from host.findings import GRADES, by_grade
 from host.mains import parts as parts_list
 from host.mains import reversal
 from host.mains.cautions import CAUTIONS
-from host.mains.checks import cable, places, protection, relays, supply
+from host.mains.checks import (
+    appliance,
+    behind,
+    cable,
+    chain,
+    conductors_cut,
+    cutouts,
+    earth,
+    places,
+    protection,
+    relays,
+    supply,
+    unknowns,
+)
 from host.mains.checks import oven as oven_checks
-from host.mains.compute import LABELS, figures
+from host.mains.compute import figures
+from host.mains.labels import LABELS
 from host.mains.ovenrun import study
 
-CHECKS = (supply, cable, relays, protection, places, oven_checks)
+CHECKS = (
+    unknowns, appliance, supply, earth, cable, behind, conductors_cut, relays, chain, protection, cutouts, places,
+    oven_checks,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -55,12 +72,11 @@ class Plan:
         }
 
 
-def make(sheet, ledger=None, words=(), rehearse=False):
+def make(sheet: dict, ledger: dict | None = None, words=(), rehearse: bool = False) -> Plan:
     """Plan of the checked `sheet`; `rehearse`: the evening's energy from the controller's code."""
     known = figures(sheet)
     oven = sheet["oven"]
-    watts = (round(known[f"power_{zone}"].number, 1) for zone in ("top", "deck"))
-    runs = study(*watts, oven["room_c"], oven["wanted_c"], oven["hours"], rehearse)
+    runs = study(oven_checks.build(sheet, known), oven["wanted_c"], oven["hours"], rehearse)
     known |= oven_checks.figures(sheet, runs)
     found = []
     for check in CHECKS:

@@ -3,10 +3,12 @@
 from html import escape
 
 from host.findings import GRADES, MEANING
+from host.mains import poles
 from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.checks.places import part_seen
-from host.mains.compute import LABELS
 from host.mains.diagram import diagram
+from host.mains.labels import LABELS
+from host.mains.parts import of_sheet
 
 STYLE = """
 @page{size:A4;margin:14mm}
@@ -22,10 +24,10 @@ svg{page-break-inside:avoid}
 EMPTY = "________"
 
 
-def page(plan):
+def page(plan) -> str:
     """The whole page as HTML text."""
     sections = (
-        _head, _findings, _diagram, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
+        _head, _findings, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
         _questions, _signature,
     )  # fmt: skip
     body = "".join(section(plan) for section in sections)
@@ -79,6 +81,35 @@ def _diagram(plan):
     return "<h2>One-line diagram</h2>" + diagram(plan.sheet, plan.figures)
 
 
+def _circuit(plan):
+    """Every contact of the build with its voltage, as the description of the circuit has it."""
+    circuit = of_sheet(plan.sheet)
+    rows = [
+        (
+            device.mark,
+            device.name or "-",
+            device.what,
+            contact.terminals,
+            circuit.voltage(contact.circuit),
+            contact.closed,
+        )
+        for device in circuit.devices
+        for contact in device.contacts
+    ]
+    heads = ("Mark", "Pin map", "Device", "Terminals (the print on the device first)", "Voltage", "Closed")
+    words = (
+        '<p class="small">One contact, one voltage: no row shares a contact, a cable or a terminal block with a row of '
+    )
+    return "<h2>Contacts and voltages</h2>" + words + "another voltage.</p>" + table(heads, rows)
+
+
+def _poles(plan):
+    back = poles.returning(plan.sheet)
+    words = f'<p class="small">The elements\' return here: {escape(back.words)} ({escape(back.rule)}).</p>'
+    heads = ("Device", "Cuts", "Why")
+    return "<h2>Who cuts which conductor</h2>" + words + table(heads, poles.who_cuts(plan.sheet))
+
+
 def _figures(plan):
     rows = [(LABELS[key], str(value), value.source) for key, value in plan.figures.items()]
     return "<h2>Figures</h2>" + table(("What", "Figure", "How and from where"), rows)
@@ -107,7 +138,19 @@ def _survey(plan):
         for e in plan.sheet["survey"]
     ]  # fmt: skip
     heads = ("Part", "As found", "Place", "Rating", "Decision", "By", "Why")
+    rows = [(*row, *_cutout(e)) for row, e in zip(rows, plan.sheet["survey"], strict=True)]
+    heads += ("Acts in OURS", "Opens at")
     return "<h2>Survey of the oven</h2>" + table(heads, rows)
+
+
+def _cutout(entry):
+    """What the survey says of a cut-out; "-" for any other part, a line to fill in where it is not known."""
+    if entry["part"] != "cutout" or entry["decision"] == "absent":
+        return "-", "-"
+    acts = {True: "yes", False: f"no; job done by: {entry['job_done_by'] or 'NOTHING'}", None: None}[
+        entry["acts_in_ours"]
+    ]
+    return acts, entry["opens_c"] and f"{entry['opens_c']:g} degC"
 
 
 def _reversal(plan):

@@ -1,8 +1,9 @@
 """The plan as lines for a terminal."""
 
 from host.findings import GRADES, MEANING
+from host.mains import poles
 from host.mains.cautions import CAUTIONS, QUESTIONS
-from host.mains.compute import LABELS
+from host.mains.labels import LABELS
 
 
 def lines(plan):
@@ -19,6 +20,8 @@ def lines(plan):
     text += [f"  {LABELS[key]}: {value}" for key, value in plan.figures.items()]
     text += ["", "PARTS, least ratings"]
     text += [f"  {part.what}: {part.least}" for part in plan.parts]
+    text += ["", f"WHO CUTS WHICH CONDUCTOR (the elements' return: {poles.returning(plan.sheet).words})"]
+    text += [f"  {device}: {cuts} ({why})" for device, cuts, why in poles.who_cuts(plan.sheet)]
     text += ["", "THE WAY BACK"]
     text += _reversal(plan.reversal)
     text += ["", "QUESTIONS LEFT TO THE ELECTRICIAN"] + [f"  - {ask}" for ask in QUESTIONS]

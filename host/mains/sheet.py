@@ -4,7 +4,8 @@ import tomllib
 from pathlib import Path
 
 from host.mains.compute import element_power_w
-from host.mains.schema import LISTS, REQUIRED, TABLES, TOP
+from host.mains.keys import LISTS, MAY_BE_ABSENT, TABLES, TOP
+from host.mains.schema import REQUIRED
 
 MAX_BYTES = 200_000
 ELEMENT_W = (20, 9000)  # at the supply's voltage; more is no domestic oven (and no model of one)
@@ -62,6 +63,8 @@ def check(raw, name="sheet"):
 
 
 def _section(found, keys, path, errors, nested=frozenset()):
+    if found is None and path in MAY_BE_ABSENT:
+        found = {}
     if found is None:
         errors.append(f"[{path}]: missing table; needed: {', '.join(_needed(keys)) or 'any key'}")
         return {}
@@ -93,6 +96,8 @@ def _table(found, keys, prefix, errors):
                 errors.append(f"{prefix}{key}: missing; allowed: {spec.allowed()}")
             else:
                 checked[key] = spec.default
+        elif spec.is_unknown(found[key]):
+            checked[key] = None
         elif spec.accepts(found[key]):
             checked[key] = found[key]
         else:
@@ -162,9 +167,27 @@ def _fitted(sheet):
         for key in keys
         if sheet[table]["fitted"] and sheet[table][key] is None
     ]
-    for i, part in enumerate(sheet["part"]):
-        if (part["seen_c"] is None) != (part["seen_at_c"] is None):
-            lines.append(f"part[{i + 1}]: give seen_c and seen_at_c together, or neither")
-        elif part["seen_c"] is not None and part["seen_at_c"] <= sheet["oven"]["room_c"]:
-            lines.append(f"part[{i + 1}].seen_at_c: must be above oven.room_c")
-    return lines
+    for path in ("part", "survey"):
+        for i, part in enumerate(sheet[path]):
+            lines += _seen(part, f"{path}[{i + 1}]", "seen_c", "seen_at_c", sheet)
+    return lines + _seen(sheet["hot_air_fan"], "hot_air_fan", "motor_seen_c", "motor_seen_at_c", sheet) + _held(sheet)
+
+
+def _seen(entry, at, seen, seen_at, sheet):
+    """A temperature measured on a part needs the cavity's temperature beside it."""
+    if (entry[seen] is None) != (entry[seen_at] is None):
+        return [f"{at}: give {seen} and {seen_at} together, or neither"]
+    if entry[seen] is not None and entry[seen_at] <= sheet["oven"]["room_c"]:
+        return [f"{at}.{seen_at}: must be above oven.room_c"]
+    return []
+
+
+def _held(sheet):
+    """What the energy meter told needs the temperature beside it, and one way of telling it."""
+    oven = sheet["oven"]
+    told = [key for key in ("held_w", "minutes_on_per_hour") if oven[key] is not None]
+    if len(told) == 2:
+        return ["oven: give held_w or minutes_on_per_hour, not both"]
+    if bool(told) != (oven["held_at_c"] is not None):
+        return ["oven: give held_at_c together with held_w or minutes_on_per_hour"]
+    return []

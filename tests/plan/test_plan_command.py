@@ -7,7 +7,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from host.mains import planpage
+from host.mains import planpage, unverified
 from host.mains.cautions import CAUTIONS
 from tools.__main__ import main
 
@@ -17,13 +17,46 @@ RUN = (
 )
 
 
-def test_command_new_writes_a_sheet_that_plans_without_a_stop(tmp_path, capsys):
+def test_command_example_writes_a_sheet_that_plans_without_a_stop(tmp_path, capsys):
     path = tmp_path / "hall.toml"
-    assert main(["plan", "--new", str(path)]) == 0
+    assert main(["plan", "--example", str(path)]) == 0
     assert main(["plan", str(path), "--quick"]) == 0
     out = capsys.readouterr().out
     assert "0 stop, 0 change" in out
     assert all(caution in out for caution in CAUTIONS)
+
+
+def test_command_new_writes_a_sheet_that_stops_until_it_is_filled_in(tmp_path, capsys):
+    path = tmp_path / "hall.toml"
+    assert main(["plan", "--new", str(path)]) == 0
+    text = path.read_text(encoding="utf-8")
+    for key in ("date", "owner_consents", "insurer_consents", "earth", "earth_ohm", "loop_ohm", "measured_on",
+                "acts_in_ours", "opens_c", "proved"):  # fmt: skip
+        assert re.search(rf'^{key} = "unknown"', text, re.M), key
+    assert not re.search(r"^(seen_c|held_w) = ", text, re.M)
+    assert main(["plan", str(path), "--quick", "--json"]) == 1
+
+
+def test_command_unverified_lists_figures_and_words_from_memory(capsys):
+    assert main(["plan", "--unverified"]) == 0
+    out = capsys.readouterr().out
+    for words in ("IEC 60364-6 6.4.3.7.3", "IEC 60335-1 27.5", "boards/README.md", "host/pins/chips.py",
+                  "host/commissioning/steps.py", "IEC 60038"):  # fmt: skip
+        assert words in out
+    assert main(["plan", "--unverified", "--json"]) == 0
+    rows = json.loads(capsys.readouterr().out)
+    assert {row["mark"] for row in rows} == {"from memory", "one source"}
+    assert len([row for row in rows if row["kind"] == "figure"]) == len({row["text"] for row in rows
+                                                                        if row["kind"] == "figure"})  # fmt: skip
+
+
+def test_command_every_figure_of_a_plan_from_memory_is_in_the_list(plan_of):
+    """A limit of a finding that is from memory stands in the list too, by its source."""
+    listed = " ".join(row.text for row in unverified.rows())
+    for changes in ({}, {"supply.earth_ohm": "0.8"}, {"supply.residual_ma": "300"}, {"oven.clearance_mm": "100"}):
+        for finding in plan_of(changes).findings:
+            if finding.limit is not None and finding.limit.mark == "from memory":
+                assert finding.limit.source.partition(";")[0] in listed, finding.code
 
 
 def test_command_new_never_overwrites(hall, capsys):
@@ -162,7 +195,18 @@ def diagram_of(plan):
 
 def test_diagram_shows_what_the_sheet_says(plan_of):
     words = " ".join("".join(diagram_of(plan_of()).itertext()).split())
-    for shown in ("B 16 A", "30 mA", "2.5 mm²", "iec60309_16", "25 A", "490 °C", "1500 W"):
+    for shown in (
+        "B 16 A",
+        "30 mA",
+        "2.5 mm²",
+        "iec60309_16",
+        "25 A",
+        "limit 490",
+        "1500 W",
+        "24 V d.c.",
+        "13-14",
+        "23-24",
+    ):
         assert shown in words
     lacking = plan_of({"contactor.fitted": "false", "transfer.fitted": "false",
                        "high_limit.fitted": "false", "supply.residual_ma": "0"})  # fmt: skip

@@ -11,7 +11,7 @@ WATTS = (1500.0, 1400.0)
 @pytest.fixture(scope="module")
 def studied():
     """Study of the hall's oven."""
-    return ovenrun.study(*WATTS, 22, 450, 4.0)
+    return ovenrun.study(ovenrun.Build(*WATTS, 22), 450, 4.0)
 
 
 def test_ovenrun_coarse_steps_agree_with_the_ovens_own():
@@ -54,7 +54,7 @@ def test_ovenrun_low_supply_is_81_percent_of_the_power():
 
 @pytest.mark.slow
 def test_ovenrun_more_power_arrives_sooner_and_goes_higher(studied):
-    strong = ovenrun.study(2000.0, 1900.0, 22, 450, 4.0)
+    strong = ovenrun.study(ovenrun.Build(2000.0, 1900.0, 22), 450, 4.0)
     assert strong.highest_c > studied.highest_c > studied.highest_low_c
     assert strong.time_to_s < studied.time_to_s < studied.time_to_low_s
 

@@ -19,12 +19,12 @@ def least(plan_of):
 
 BY_HAND = {
     "Circuit breaker": "16 A, curve B, 2 poles",
-    "Protection of persons": "residual-current protection, 30 mA",
+    "Protection of persons": "residual-current protection, 30 mA (to be verified)",
     "Connection": "IEC 60309 blue 2P+E 16 A, 16 A (to be verified) for hours",
     # 1.5 mm2 laid as B2 carries 16.5 A; drop 12.61 x 0.045 x 18/1.5 = 6.8 V, 3.0 % and 0.3 %
     "Fixed run": "copper, 1.5 mm2, laid as B2",
     "Cord": "1.5 mm2",  # 13.9 A: 1.0 mm2 carries 10 A, 1.5 mm2 15 A
-    "Contactor": "16 A AC-1, 2 poles, mirror contact, coil for the supply",  # 13.9 A
+    "Contactor": "16 A AC-1, 2 poles, mirror contact, coil for 24 V d.c. (separated supply)",  # 13.9 A
     "Parts in the cavity": "490 degC",
 }
 
@@ -36,10 +36,10 @@ def test_parts_least_rating_is_the_one_worked_out_by_hand(least, what):
 
 def test_parts_numbers_inside_texts(least):
     found = least()
-    assert found["Transfer switch"].startswith("13.9 A or more, 2 poles")
-    for zone in ("top", "deck"):  # 7.17 A and 6.70 A at +10 %, in 80 % of 10 A; 230 V + 10 %
-        assert found[f"Relay, {zone}"].startswith("10 A (to be verified), 253 V load or more")
-    assert found["Heatsink"].startswith("at most 3.48 K/W for both relays (to be verified)")
+    assert found["Transfer switch"].startswith("16 A, 2 poles")
+    for zone in ("top", "deck"):  # 7.17 A and 6.70 A at +10 %, in 80 % of 10 A, but 16 A before it; 230 V + 10 %
+        assert found[f"Relay, {zone}"].startswith("16 A (to be verified), 253 V load or more")
+    assert found["Heatsink"].startswith("at most 3.32 K/W for both relays (to be verified)")
     assert "set 470 to 510 degC" in found["High limit"]
     # 22 + 0.5 x 468 = 256 degC: beyond a 250 degC lead; 22 + 0.25 x 468 = 139 degC
     assert found["Element leads and terminals"].startswith("256 degC (to be verified): glass")
@@ -59,10 +59,10 @@ def test_parts_follow_the_nec(least):
     found = least(NEC)
     assert found["Circuit breaker"] == "20 A, 2 poles"  # 12.08 A x 1.25 = 15.1 A
     assert found["Fixed run"] == "copper, 12 AWG, laid as raceway60"
-    assert found["Cord"] == "16 AWG"  # 12.1 A: 18 AWG carries 10 A, 16 AWG 13 A
-    assert found["Transfer switch"].startswith("13.3 A or more, 3 poles")
-    assert found["Protection of persons"] == "ground-fault protection, 6 mA"
-    assert found["Relay, top"].startswith("10 A (to be verified), 264 V load")
+    assert found["Cord"] == "12 AWG"  # behind 20 A: 14 AWG carries 18 A, 12 AWG 25 A
+    assert found["Transfer switch"].startswith("20 A, 3 poles")
+    assert found["Protection of persons"] == "ground-fault protection, 6 mA (to be verified)"
+    assert found["Relay, top"].startswith("16 A (to be verified), 264 V load")
 
 
 def test_parts_larger_oven_asks_for_larger_parts(least):

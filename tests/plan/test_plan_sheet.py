@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from plan_sheets import edited
 
-from host.mains import plan, schema, sheet
+from host.mains import keys, plan, schema, sheet
 from host.mains.example import EXAMPLE
 
 WRONG = {  # changes -> key that the error names, words of what is allowed
@@ -73,7 +73,7 @@ def test_sheet_all_errors_come_at_once(hall):
 
 def test_sheet_missing_tables_are_all_named(hall):
     lines = lines_of(hall(text='name = "x"\n'))
-    for table in schema.TABLES:
+    for table in set(keys.TABLES) - set(keys.MAY_BE_ABSENT):
         assert any(f"[{table}]" in line for line in lines), table
 
 
@@ -93,18 +93,18 @@ def test_sheet_absent_file_and_folder_are_one_line(tmp_path):
 def test_sheet_example_states_every_table_and_required_key():
     raw = tomllib.loads(EXAMPLE)
     checked = sheet.check(raw, "example")
-    for path, keys in schema.TABLES.items():
+    for path, table in keys.TABLES.items():
         found = raw
         for step in path.split("."):
             found = found[step]
-        needed = {key for key, spec in keys.items() if spec.default is schema.REQUIRED}
+        needed = {key for key, spec in table.items() if spec.default is schema.REQUIRED}
         assert needed <= set(found), path
     assert checked["supply"]["voltage_v"] == 230
-    assert all(raw[path] for path in schema.LISTS)
+    assert all(raw[path] for path in keys.LISTS if path != "extra_element")
 
 
 NUMBERS = [
-    (path, key, spec) for path, keys in schema.TABLES.items() for key, spec in keys.items()
+    (path, key, spec) for path, table in keys.TABLES.items() for key, spec in table.items()
     if spec.kind == "number"
 ]  # fmt: skip
 
@@ -123,7 +123,7 @@ ODD = st.one_of(
     st.integers(-5, 600).map(str), st.floats(-5, 600, allow_nan=False).map(lambda x: f"{x:.3f}"),
     st.sampled_from(['"iec"', '"nec"', '"ssr"', '"relay"', "true", "false", '""', "[]", "nan"]),
 )  # fmt: skip
-DOTTED = [f"{path}.{key}" for path, keys in schema.TABLES.items() for key in keys]
+DOTTED = [f"{path}.{key}" for path, table in keys.TABLES.items() for key in table]
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))

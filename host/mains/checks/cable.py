@@ -1,13 +1,13 @@
 """Findings on the fixed run, the cord, the voltage drop and the earth-fault loop."""
 
-from host.mains import ampacity, breaker, conductors
+from host.mains import ampacity, conductors, coordination
 from host.mains.finding import Finding
 from host.mains.value import Value, given
 
 
 def findings(sheet, figures):
     """Findings on the conductors between the board and the oven."""
-    parts = (_cable, _cable_hot, _cord, _drop, _loop)
+    parts = (_cable, _cable_hot, _cord, _drop)
     return [finding for part in parts for finding in part(sheet, figures)]
 
 
@@ -44,6 +44,8 @@ def _cable(sheet, figures):
     if figures["breaker_needed"].over(allowed):
         yield Finding("cable-overload", "stop", "The load is more than the run may carry.",
                       allowed.source, mend, figures["breaker_needed"], allowed, remedy)  # fmt: skip
+    elif cable["layout"] == "ring":
+        yield from _ring(sheet, rating, allowed)
     elif rating.over(allowed):
         yield Finding("cable-unprotected", "stop",
                       "The breaker lets through more than the run may carry.",
@@ -54,6 +56,23 @@ def _cable(sheet, figures):
         yield Finding("small-conductor", "stop",
                       f"{cable['awg']} AWG may not be behind so large a breaker.",
                       cap.source, mend, rating, cap, remedy)  # fmt: skip
+
+
+def _ring(sheet, rating, allowed):
+    """A ring final circuit: two legs share the load; each must carry 20 A behind 32 A (BS 7671 433.1.204)."""
+    leg, most = coordination.RING_LEG, coordination.RING_BREAKER
+    ok = sheet["supply"]["connection"] == "bs1363"
+    if not ok:
+        yield Finding("ring-connection", "stop", "A ring final circuit serves fused 13 A plugs only.", most.source,
+                      "A radial circuit of its own for this connection.")  # fmt: skip
+    if rating.over(most):
+        yield Finding("ring-breaker", "stop", "The breaker is too large for a ring final circuit.", most.source,
+                      f"{most.number:g} A.", rating, most, most)  # fmt: skip
+    if allowed.under(leg):
+        yield Finding("ring-leg", "stop", "A leg of the ring may not carry its share.", leg.source,
+                      "2.5 mm2 laid so that it carries 20 A, or a radial circuit.", allowed, leg, leg)  # fmt: skip
+    yield Finding("ring-load", "note", "A load of hours near one end loads one leg of the ring most.", leg.source,
+                  "Better a radial circuit of its own.")  # fmt: skip
 
 
 def _cable_hot(sheet, figures):
@@ -71,9 +90,9 @@ def _cable_hot(sheet, figures):
 def _cord(sheet, figures):
     rules, cord = sheet["supply"]["rules"], sheet["cord"]
     load = load_for_hours(sheet, figures)
-    size = ampacity.size_for(rules, "cord", load.number, cord["ambient_c"], 1)
+    size = coordination.cord_size(sheet, load.number)
     remedy = None if size is None else Value(size, "AWG" if rules == "nec" else "mm2",
-                                             source="first cord that carries it")  # fmt: skip
+                                             source="first cord that carries it and suits the breaker")  # fmt: skip
     mend = (
         "A fixed connection in a cable for this place." if size is None
         else f"A cord of {_size_text(rules, size)}, rubber or silicone, away from the oven's wall."
@@ -86,6 +105,10 @@ def _cord(sheet, figures):
     elif load.over(allowed):
         yield Finding("cord-overload", "stop", "The load is more than the cord may carry.",
                       allowed.source, mend, load, allowed, remedy)  # fmt: skip
+    behind, most = coordination.device_before(sheet), coordination.cord_breaker_max(sheet)
+    if most is not None and behind.over(most):
+        yield Finding("cord-unprotected", "stop", "The breaker lets through more than the cord is protected by.",
+                      most.source, mend, behind, most, remedy)  # fmt: skip
 
 
 def _drop(sheet, figures):
@@ -107,22 +130,3 @@ def _drop(sheet, figures):
     remedy = None if size is None else Value(size, "AWG" if nec else "mm2", source=limit.source)
     yield Finding("voltage-drop", "change", "The run loses too much voltage (and as much heat).",
                   limit.source, mend, figures["drop"], limit, remedy)  # fmt: skip
-
-
-def _loop(sheet, figures):
-    measured = sheet["supply"]["loop_ohm"]
-    if measured is None or "loop_limit" not in figures:
-        return
-    figure, limit = given(measured, "ohm", "supply.loop_ohm"), figures["loop_limit"]
-    if figure.over(limit) and sheet["supply"]["system"] == "tt":
-        yield Finding("loop-impedance", "stop",
-                      "The earth is too poor for this residual-current protection.", limit.source,
-                      "A better earth, or a finer residual-current protection.", figure,
-                      limit)  # fmt: skip
-    elif figure.over(limit):
-        lower = [c for c in "BCD" if breaker.loop_limit_ohm(
-            sheet["supply"]["voltage_v"], sheet["supply"]["breaker_a"], c) >= measured]  # fmt: skip
-        mend = f"Curve {lower[0]}." if lower else "A larger section or a shorter run."
-        yield Finding("loop-impedance", "stop",
-                      "An earth fault would not trip the breaker at once.", limit.source, mend,
-                      figure, limit)  # fmt: skip

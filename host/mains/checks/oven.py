@@ -1,8 +1,9 @@
 """Findings from the simulated oven: reach, time, energy, heat soak after a power cut."""
 
+from host.mains import ovenrun
 from host.mains.box import FREE_DISTANCE_MM
 from host.mains.finding import Finding
-from host.mains.ovenrun import SHARE_USED
+from host.mains.ovenrun import SAMPLED, SHARE_USED
 from host.mains.value import ONCE, Value, derived, given
 
 SOURCE_MARK = ONCE  # one model, no real oven beside it
@@ -10,39 +11,63 @@ MARGIN = Value(0.15, "", ONCE, "15 % of the power in hand: common practice, no s
 LONG_PREHEAT_MIN = Value(120, "min", ONCE, "common practice, no source")
 
 
-def figures(sheet, study):
+def build(sheet: dict, known: dict) -> ovenrun.Build:
+    """What the sheet says of the oven, for the simulated one."""
+    oven = sheet["oven"]
+    watts = [round(known[f"power_{zone}"].number, 1) for zone in ("top", "deck")]
+    held_w = oven["held_w"]
+    if oven["minutes_on_per_hour"] is not None:
+        held_w = sum(watts) * oven["minutes_on_per_hour"] / 60
+    return ovenrun.Build(*watts, oven["room_c"], oven["volume_l"], held_w, oven["held_at_c"])
+
+
+def figures(sheet: dict, study: ovenrun.Study) -> dict:
     """Dictionary of `Value` for what the oven run says."""
-
-    def model(number, unit, source):
-        return Value(number, unit, SOURCE_MARK, source)
-
+    found = _reach_figures(study)
     run = study.evening_source
-    full = "simulated standard oven, full power from cold"
-    found = {
-        "highest": model(study.highest_c, "degC", full),
-        "highest_low": model(study.highest_low_c, "degC", full + ", supply -10 %"),
-    }
-    if study.time_to_s is not None:
-        found["time_to"] = model(study.time_to_s / 60, "min", full)
-    if study.time_to_low_s is not None:
-        found["time_to_low"] = model(study.time_to_low_s / 60, "min", full + ", supply -10 %")
-    steady = "simulated standard oven, two hours at the wanted temperature, door shut"
-    found["holding"] = model(study.holding_w, "W", steady)
-    found["power_margin"] = model(1 - study.holding_w / study.power_w, "", steady)
-    found["power_needed"] = model(study.holding_w / SHARE_USED, "W", f"{steady}; holding power / {SHARE_USED}")
-    found["baking"] = model(study.baking_w, "W", run)
+    found["baking"] = _model(study.baking_w, "W", run)
     kwh = study.energy_j / 3.6e6
-    found["energy"] = model(kwh, "kWh", run)
+    found["energy"] = _model(kwh, "kWh", run)
     supply, evenings = sheet["supply"], sheet["oven"]["evenings_per_year"]
     cost = kwh * supply["price_per_kwh"]
-    found["cost"] = model(cost, supply["currency"], "energy x price of the build sheet")
-    found["cost_year"] = model(
-        cost * evenings, supply["currency"], f"{evenings} evenings a year"
-    )  # fmt: skip
-    after = "simulated standard oven after such an evening, power cut, no fan, two hours"
-    found["soak_electronics"] = model(study.electronics_peak_c, "degC", after)
-    found["soak_casing"] = model(study.casing_peak_c, "degC", after)
+    found["cost"] = _model(cost, supply["currency"], "energy x price of the build sheet")
+    found["cost_year"] = _model(cost * evenings, supply["currency"], f"{evenings} evenings a year")
+    after = "simulated oven after such an evening, power cut, no fan, two hours"
+    found["soak_electronics"] = _model(study.electronics_peak_c, "degC", after)
+    found["soak_casing"] = _model(study.casing_peak_c, "degC", after)
     found["soak_box"] = _soak_box(sheet, study, after)
+    return found
+
+
+def _model(number, unit, source):
+    return Value(number, unit, SOURCE_MARK, source)
+
+
+def _reach_figures(study):
+    """Highest air, times, holding power: of this oven's measured losses, or a range over random ovens."""
+    which = f"simulated oven with {study.losses:.2f} of the standard one's losses" if study.is_measured else (
+        "simulated standard oven; nothing of this one was measured")  # fmt: skip
+    full, steady = f"{which}, full power from cold", f"{which}, two hours at the wanted temperature, door shut"
+    found = {
+        "highest": _model(study.highest_c, "degC", full),
+        "highest_low": _model(study.highest_low_c, "degC", full + ", supply -10 %"),
+    }
+    if study.time_to_s is not None:
+        found["time_to"] = _model(study.time_to_s / 60, "min", full)
+    if study.time_to_low_s is not None:
+        found["time_to_low"] = _model(study.time_to_low_s / 60, "min", full + ", supply -10 %")
+    if study.is_measured:
+        found["losses"] = _model(study.losses, "", "held_w at held_at_c against the simulated standard oven")
+        found["holding"] = _model(study.holding_w, "W", steady)
+        found["power_margin"] = _model(1 - study.holding_w / study.power_w, "", steady)
+        needed_w = study.holding_w / SHARE_USED
+    else:
+        many = f"{SAMPLED} random simulated ovens, two hours at the wanted temperature, door shut"
+        found["holding_low"] = _model(study.holding_low_w, "W", many)
+        found["holding_high"] = _model(study.holding_high_w, "W", many)
+        found["reach_share"] = _model(study.reach_share, "", many)
+        needed_w = study.holding_high_w / SHARE_USED
+    found["power_needed"] = _model(needed_w, "W", f"holding power / {SHARE_USED}")
     return found
 
 
@@ -61,17 +86,34 @@ def _soak_box(sheet, study, after):
     )  # fmt: skip
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on reach, time, energy and soak."""
     return [finding for part in (_reach, _energy, _soak) for finding in part(sheet, figures)]
 
 
 def _reach(sheet, figures):
+    if "holding" in figures:
+        yield from _measured_reach(sheet, figures)
+    else:
+        yield from _unmeasured_reach(sheet, figures)
+    if sheet["oven"]["held_w"] is not None or sheet["oven"]["minutes_on_per_hour"] is not None:
+        if "holding" not in figures:
+            yield Finding("held-not-possible", "change", "What the meter told fits no oven: less than a fifth of the usual "
+                          "losses, or more than six times.", "simulated ovens",
+                          "Measure again: an hour at that temperature first, then the watts of an hour, lamp and fans "
+                          "taken off.")  # fmt: skip
+    if "time_to" in figures:
+        slow = figures["time_to"]
+        grade = "change" if slow.over(LONG_PREHEAT_MIN) else "note"
+        yield Finding("preheat", grade, "Time from cold to the wanted temperature.", slow.source,
+                      "More power, better insulation, or patience.", slow, LONG_PREHEAT_MIN)  # fmt: skip
+
+
+def _measured_reach(sheet, figures):
     wanted = given(sheet["oven"]["wanted_c"], "degC", "oven.wanted_c")
-    highest, low = figures["highest"], figures["highest_low"]
     for code, grade, figure, text in (
-        ("not-reachable", "stop", highest, "This power does not reach the wanted temperature."),
-        ("not-reachable-low", "change", low,
+        ("not-reachable", "stop", figures["highest"], "This power does not reach the wanted temperature."),
+        ("not-reachable-low", "change", figures["highest_low"],
          "At -10 % supply the wanted temperature is not reached."),
     ):  # fmt: skip
         if figure.under(wanted):
@@ -84,11 +126,28 @@ def _reach(sheet, figures):
         yield Finding("little-power", "change", "Little power in hand once hot: slow recovery.",
                       MARGIN.source, "More power or better insulation.", figures["power_margin"],
                       MARGIN, figures["power_needed"])  # fmt: skip
-    slow = figures["time_to"]
-    grade = "change" if slow.over(LONG_PREHEAT_MIN) else "note"
-    yield Finding("preheat", grade, "Time from cold to the wanted temperature.", slow.source,
-                  "More power, better insulation, or patience.", slow,
-                  LONG_PREHEAT_MIN)  # fmt: skip
+
+
+def _unmeasured_reach(sheet, figures):
+    """Nothing was measured: the range over random ovens, and what would narrow it."""
+    power, low, high = figures["power"], figures["holding_low"], figures["holding_high"]
+    measure = (
+        "Measure this oven: at 200 or 250 degC for an hour with its own thermostat, then the watts that it holds there (energy "
+        "meter: held_w) or the minutes in an hour that both elements are on (clamp: minutes_on_per_hour), with held_at_c."
+    )
+    words = f"{figures['reach_share'].number:.0%} of them hold the wanted temperature with this power"
+    if power.under(low):
+        yield Finding("not-reachable", "stop", f"No random oven holds the wanted temperature with this power: {words}.",
+                      low.source, f"About {figures['power_needed'].number:.0f} W, or a lower temperature. {measure}", power,
+                      low, figures["power_needed"])  # fmt: skip
+    elif power.number * SHARE_USED < high.number:
+        yield Finding("reach-not-known", "change",
+                      f"Whether this power is enough is not known: random ovens need {low.plain()} to {high.plain()}; "
+                      f"{words}.", high.source, measure, power, figures["power_needed"],
+                      figures["power_needed"])  # fmt: skip
+    else:
+        yield Finding("reach-range", "note", f"Random ovens need {low.plain()} to {high.plain()} at the wanted temperature.",
+                      high.source, measure, power, high)  # fmt: skip
 
 
 def _energy(sheet, figures):
@@ -117,6 +176,7 @@ def _soak(sheet, figures):
             yield Finding("soak-electronics", "change",
                           f"{entry['name']}: after a power cut with no fan it gets hotter than "
                           "it bears.", figures["soak_electronics"].source,
-                          "Move it out of the oven's casing, or open the door at once after a "
-                          "cut.", figures["soak_electronics"], rated,
+                          "Move it out of the oven's casing. Opening the door a hand's width after a cut lets the heat out "
+                          "in a plume: only where nothing that minds heat, the panel included, sits above the door, with "
+                          "gloves, and never over a bread that burns (house; no source).", figures["soak_electronics"], rated,
                           figures["soak_electronics"])  # fmt: skip

@@ -17,7 +17,7 @@ def cavity_c(sheet):
 
 def findings(sheet, figures):
     """Findings on parts, survey and premises."""
-    return [finding for part in (_parts, _survey, _protections, _premises) for finding in part(sheet, figures)]
+    return [finding for part in (_parts, _survey, _wires, _premises) for finding in part(sheet, figures)]
 
 
 def part_seen(sheet, part):
@@ -91,22 +91,7 @@ def _survey(sheet, figures):
                           f"{seen.number:.0f} degC.", seen, rated, need)  # fmt: skip
 
 
-def _protections(sheet, figures):
-    for entry in sheet["survey"]:
-        if entry["part"] != "cutout" or entry["decision"] not in ("removed", "moved"):
-            continue
-        if entry["by"] is None or entry["why"] is None:
-            yield Finding("protection-bypassed", "stop",
-                          f"{entry['name']}, a protection, is {entry['decision']} without name "
-                          "and reason.", "never bypass a protection unrecorded",
-                          "Write by and why, and fit the independent high limit in its "
-                          "stead; put it back at reversal.")  # fmt: skip
-        else:
-            yield Finding("protection-changed", "note",
-                          f"{entry['name']}, a protection, is {entry['decision']}: "
-                          f"{entry['why']} ({entry['by']}).",
-                          "recorded in the survey", "On the reversal sheet: back and "
-                          "tested.")  # fmt: skip
+def _wires(sheet, figures):
     for wire in sheet["moved_wire"]:
         if wire["by"] is None:
             yield Finding("wire-by-nobody", "change",
@@ -118,25 +103,26 @@ def _protections(sheet, figures):
 def _premises(sheet, figures):
     premises = sheet["premises"]
     kind = premises["kind"]
-    if not premises["owner_consents"]:
+    if premises["owner_consents"] is False:
         yield Finding("no-consent", "stop", f"Premises ({kind}): the owner has not consented.",
                       "not for rented premises without consent",
                       "The owner's consent in writing, or not here.")  # fmt: skip
-    if not premises["insurer_consents"]:
+    if premises["insurer_consents"] is False:
         grade = "change" if kind == "home" else "stop"
         yield Finding("no-insurer", grade, f"Premises ({kind}): the insurer has not consented.",
                       "a modified oven may void the cover",
                       "The insurer's consent in writing, or not here.")  # fmt: skip
-    if not premises["attended"]:
+    if premises["attended"] is False:
         yield Finding("unattended", "stop", "The oven would be left alone while hot.",
                       "an oven above its design temperature is watched",
                       "A named person in the room until it is below 150 degC.")  # fmt: skip
-    if not premises["extinguisher"]:
+    if premises["extinguisher"] is False:
         yield Finding("no-extinguisher", "change", "No extinguisher within reach.",
                       "common practice, no source",
                       "An extinguisher for electrical fires and a fire blanket.")  # fmt: skip
     clearance = given(sheet["oven"]["clearance_mm"], "mm", "oven.clearance_mm")
-    if clearance.under(CLEARANCE):
+    built_in = sheet["oven"]["mounting"] == "built_in"  # told with the mounting
+    if 0 < clearance.number < CLEARANCE.number and not built_in:
         yield Finding("clearance", "change", "Little room between the oven and what burns.",
                       CLEARANCE.source, f"At least {CLEARANCE}, more above.", clearance,
                       CLEARANCE, CLEARANCE)  # fmt: skip

@@ -1,12 +1,11 @@
 """Findings on high limit, transfer switch, cooling fan and thermocouple."""
 
+from host.mains import device_rules, poles
+from host.mains.coordination import SWITCH_SIZES_A, device_before, size_at_least
 from host.mains.finding import Finding
 from host.mains.ratings import THERMOCOUPLE_MAX_C, expected_c, wire_class
 from host.mains.value import ONCE, Value, derived, given
 
-COMPILED_LIMIT = Value(550, "degC", source="highest limit the device accepts")
-HIGHEST_RELEASE = Value(480, "degC", source="highest setpoint that commissioning earns")
-ABOVE_WANTED = Value(20, "K", source="highest setpoint = limit - 20 K on the device")
 LIMIT_RULE = "high limit separate from the operating controller, own sensor (NFPA 86 8.18.2.9)"
 
 
@@ -20,15 +19,15 @@ def findings(sheet, figures):
 def _release(sheet, figures):
     wanted = sheet["oven"]["wanted_c"]
     asked = given(wanted, "degC", "oven.wanted_c")
-    if asked.over(HIGHEST_RELEASE):
+    if asked.over(device_rules.highest_release()):
         yield Finding("wanted-above-release", "stop", "The device is never released for so much.",
-                      HIGHEST_RELEASE.source, f"At most {HIGHEST_RELEASE}.", asked,
-                      HIGHEST_RELEASE, HIGHEST_RELEASE)  # fmt: skip
+                      device_rules.highest_release().source, f"At most {device_rules.highest_release()}.", asked,
+                      device_rules.highest_release(), device_rules.highest_release())  # fmt: skip
 
 
 def _high_limit(sheet, figures):
     limit, wanted = sheet["high_limit"], sheet["oven"]["wanted_c"]
-    least = Value(wanted + ABOVE_WANTED.number, "degC", source=ABOVE_WANTED.source)
+    least = Value(wanted + device_rules.above_wanted().number, "degC", source=device_rules.above_wanted().source)
     if not limit["fitted"]:
         yield Finding("high-limit-none", "stop", "No independent high limit.", LIMIT_RULE,
                       "A separate limiter with its own sensor and hand reset, cutting the "
@@ -46,11 +45,15 @@ def _high_limit(sheet, figures):
         yield Finding("high-limit-reset", "change", "The high limit comes back by itself.",
                       "non-self-resetting thermal cut-out, IEC 60335-1 clause 3",
                       "A limiter that a person resets by hand.")  # fmt: skip
+    if not limit["own_contactor"] and limit["cuts"] == "contactor_coil":
+        yield Finding("high-limit-shares", "note", "The high limit opens the same contactor as the controller.",
+                      "a contactor that welds defeats both (house)",
+                      "Best a second contactor of its own in series (own_contactor = true).")  # fmt: skip
     setting = given(limit["setting_c"], "degC", "high_limit.setting_c")
-    if setting.over(COMPILED_LIMIT):
+    if setting.over(device_rules.compiled_limit()):
         yield Finding("high-limit-high", "stop", "The high limit is set above what the device "
-                      "accepts.", COMPILED_LIMIT.source, f"Set it to {least.number:.0f} degC.",
-                      setting, COMPILED_LIMIT, least)  # fmt: skip
+                      "accepts.", device_rules.compiled_limit().source, f"Set it to {least.number:.0f} degC.",
+                      setting, device_rules.compiled_limit(), least)  # fmt: skip
     elif setting.under(least):
         yield Finding("high-limit-low", "change",
                       "The high limit would act at the wanted temperature.", least.source,
@@ -64,14 +67,12 @@ def _high_limit(sheet, figures):
                       most)  # fmt: skip
 
 
-def both_live(sheet):
-    """True where the load lies between two lives (208 and 240 V under NEC), not live and neutral."""
-    return sheet["supply"]["rules"] == "nec" and sheet["supply"]["voltage_v"] > 120
-
-
 def _transfer(sheet, figures):
     transfer = sheet["transfer"]
-    mend = "A double-pole break-before-make switch ORIGINAL - OFF - OURS with auxiliary contact."
+    mend = (
+        f"A break-before-make switch of {poles.transfer_poles(sheet)} poles, ORIGINAL - OFF - OURS, with two auxiliary "
+        "contacts."
+    )
     source = "two controllers must never feed one element; the only supported arrangement"
     high = figures["current_high"]
     if not transfer["fitted"]:
@@ -82,30 +83,12 @@ def _transfer(sheet, figures):
         yield Finding("transfer-overlap", "stop",
                       "The transfer switch joins both controllers for a moment.", source,
                       mend)  # fmt: skip
-    poles = given(transfer["poles"], "poles", "transfer.poles")
-    two, three = (Value(number, "poles", source=source) for number in (2, 3))
-    if poles.under(two):
-        yield Finding("transfer-poles", "stop", "The transfer switch leaves one conductor joined.",
-                      source, mend, poles, two, two)  # fmt: skip
-    elif transfer["poles"] == 2 and both_live(sheet):
-        yield Finding("transfer-live-left", "change",
-                      "Both conductors are live here: with two poles the elements' common end "
-                      "stays live in OFF.", source, "Three poles: two elements and their common "
-                      "end.", poles, three, three)  # fmt: skip
-    elif transfer["poles"] == 2:
-        yield Finding(
-            "transfer-neutral",
-            "note",
-            "A two-pole switch changes over the two elements' live ends; their common neutral stays on the supply.",
-            source,
-            "The electrician says whether a third pole is needed.",
-            poles,
-            two,
-        )
     rated = given(transfer["rated_a"], "A", "transfer.rated_a")
     if high.over(rated):
+        size = size_at_least(SWITCH_SIZES_A, high.number, device_before(sheet).number)
+        better = high if size is None else Value(size, "A", source="next usual size that suits the breaker")
         yield Finding("transfer-overload", "stop", "The transfer switch carries more than its "
-                      "rating.", "switch's plate", mend, high, rated, high)  # fmt: skip
+                      "rating.", "switch's plate", f"{mend[:-1]}, {better}.", high, rated, better)  # fmt: skip
     if not transfer["off_position"]:
         yield Finding("transfer-no-off", "change", "The transfer switch has no OFF.", source,
                       mend)  # fmt: skip
@@ -119,7 +102,7 @@ def _fan(sheet, figures):
     fan = sheet["cooling_fan"]
     if not fan["in_oven"]:
         return
-    if not fan["runs_when_ours"]:
+    if fan["runs_when_ours"] is False:
         yield Finding(
             "fan-not-run",
             "stop",
@@ -127,7 +110,7 @@ def _fan(sheet, figures):
             "the original controller drives it; its electronics and door need it",
             "A normally closed contact that runs it whenever OURS is selected.",
         )
-    elif not fan["proved"]:
+    elif fan["proved"] is False:
         yield Finding(
             "fan-not-proved",
             "change",

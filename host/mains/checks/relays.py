@@ -1,10 +1,10 @@
 """Findings on relays, heatsink, contactor, relay box, flicker and contact life."""
 
-from host.mains import box, breaker, flicker, life, ssr
+from host.mains import box, flicker, life, ssr
+from host.mains.coordination import CONTACTOR_SIZES_A, device_before, relay_before, size_at_least
 from host.mains.finding import Finding
 from host.mains.value import MEMORY, Value, derived, given
 
-CONTACTOR_SIZES_A = (16, 20, 25, 32, 40, 63)
 VOLT_MARGIN = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
 
 
@@ -21,14 +21,13 @@ def findings(sheet, figures):
 
 def _relay(sheet, figures, zone):
     relay = sheet["relays"][zone]
-    amps = figures[f"current_{zone}"].number * breaker.SUPPLY_HIGH.number
-    high = derived(amps, "A", "element at +10 % supply", breaker.SUPPLY_HIGH)
+    high = figures[f"current_{zone}_high"]
     rated = given(relay["rated_a"], "A", f"relays.{zone}.rated_a")
     usable = derived(
         rated.number * ssr.CURRENT_MARGIN.number, "A", ssr.CURRENT_MARGIN.source,
         ssr.CURRENT_MARGIN,
     )  # fmt: skip
-    step = ssr.next_rating_a(amps / ssr.CURRENT_MARGIN.number)
+    step = size_at_least(ssr.RATINGS_A, high.number / ssr.CURRENT_MARGIN.number, relay_before(sheet, zone).number)
     remedy = None if step is None else Value(step, "A", source=usable.source)
     mend = "Two elements on two relays." if step is None else f"A relay rated {step} A."
     if high.over(rated):
@@ -135,8 +134,8 @@ def heatsink_needed(sheet, figures, zones):
 def _contactor(sheet, figures):
     contactor = sheet["contactor"]
     high = figures["current_high"]
-    step = next((size for size in CONTACTOR_SIZES_A if size >= high.number), None)
-    remedy = None if step is None else Value(step, "A", source="next usual AC-1 size")
+    step = size_at_least(CONTACTOR_SIZES_A, high.number, device_before(sheet).number)
+    remedy = None if step is None else Value(step, "A", source="next usual AC-1 size that suits the breaker")
     mend = f"A double-pole contactor of {step or high.number:g} A, AC-1, with a mirror contact."
     if not contactor["fitted"]:
         yield Finding("contactor-none", "stop",
@@ -147,11 +146,6 @@ def _contactor(sheet, figures):
     if high.over(rated):
         yield Finding("contactor-overload", "stop", "The contactor carries more than its rating.",
                       "contactor's AC-1 rating", mend, high, rated, remedy)  # fmt: skip
-    poles = given(contactor["poles"], "poles", "contactor.poles")
-    two = Value(2, "poles", source="both live conductors are cut")
-    if poles.under(two):
-        yield Finding("contactor-poles", "change", "The contactor does not cut both conductors.",
-                      two.source, mend, poles, two, two)  # fmt: skip
     if not contactor["mirror_contact"]:
         yield Finding("contactor-no-mirror", "change",
                       "A welded contactor would not be seen.",
@@ -165,7 +159,7 @@ def _box(sheet, figures):
     air = figures["box_air"]
     limit = given(enclosure["electronics_max_c"], "degC", "box.electronics_max_c")
     transfer = box.TRANSFER[enclosure["material"]]
-    loss = sum(figures[k].number for k in ("loss_top", "loss_deck") if k in figures)
+    loss = figures["loss_box"].number
     area = box.area_needed_m2(enclosure["ambient_c"], loss, limit.number, transfer.number)
     remedy = None if area is None else derived(area, "m2", air.source, transfer)
     mend = (

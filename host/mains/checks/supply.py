@@ -3,11 +3,7 @@
 from host.mains import breaker, plugs
 from host.mains.checks.cable import load_for_hours
 from host.mains.finding import Finding
-from host.mains.value import MEMORY, ONCE, Value, derived, given
-
-RESIDUAL_IEC = Value(30, "mA", ONCE, "IEC 60364-4-41 411.3.3, sockets for ordinary persons")
-RESIDUAL_NEC = Value(6, "mA", MEMORY, "NEC 210.8, class A ground-fault protection")
-EARTH_LIMIT = Value(0.1, "ohm", MEMORY, "IEC 60335-1 27.5, earthing continuity of an appliance")
+from host.mains.value import MEMORY, Value, derived, given
 
 SIDE_BY_SIDE = Value(0.8, "x In", MEMORY, "breakers side by side in a warm board: 0.8 In for hours")
 
@@ -19,7 +15,7 @@ def hours_limit(rating):
 
 def findings(sheet, figures):
     """Findings on what feeds the oven, conductors excepted."""
-    parts = (_supplies, _elements, _breaker, _plug, _protection, _notes)
+    parts = (_supplies, _elements, _breaker, _plug, _notes)
     return [finding for part in parts for finding in part(sheet, figures)]
 
 
@@ -43,14 +39,15 @@ def _supplies(sheet, figures):
 
 def _elements(sheet, figures):
     volts = sheet["supply"]["voltage_v"]
-    for zone in ("top", "deck"):
-        plate = sheet["elements"][zone]["voltage_v"]
+    plates = [(zone, sheet["elements"][zone]["voltage_v"]) for zone in ("top", "deck")]
+    plates += [(extra["name"], extra["voltage_v"]) for extra in sheet["extra_element"] if extra["in_ours"] != "dead"]
+    for zone, plate in plates:
         if plate is None:
             continue
         figure = given(volts, "V", "supply.voltage_v")
         high = Value(plate * 1.06, "V", source=f"plate voltage {plate} V + 6 %")
         low = Value(plate * 0.9, "V", source=f"plate voltage {plate} V - 10 %")
-        remedy = given(plate, "V", f"elements.{zone}.voltage_v")
+        remedy = given(plate, "V", f"element {zone}, voltage_v")
         if figure.over(high):
             yield Finding(
                 "element-overvoltage", "stop",
@@ -132,41 +129,6 @@ def _plug(sheet, figures):
         yield Finding("plug-hours", "change",
                       f"The load is more than this carries for hours: {plug.text}.",
                       plug.hours.source, mend, load, plug.hours, remedy)  # fmt: skip
-    rating = given(supply["breaker_a"], "A", "supply.breaker_a")
-    if supply["rules"] == "iec" and not plug.fused and rating.over(plug.rated):
-        yield Finding("breaker-above-plug", "change",
-                      f"The breaker lets through more than this is rated for: {plug.text}.",
-                      "IEC 60364-4-43 433.1", f"A breaker of at most {plug.rated.number:g} A.",
-                      rating, plug.rated, plug.rated)  # fmt: skip
-
-
-def _protection(sheet, figures):
-    supply = sheet["supply"]
-    limit = RESIDUAL_NEC if supply["rules"] == "nec" else RESIDUAL_IEC
-    residual = given(supply["residual_ma"], "mA", "supply.residual_ma")
-    mend = f"Residual-current protection of at most {limit.number:g} mA on this circuit."
-    if supply["residual_ma"] == 0:
-        yield Finding("residual-none", "stop", "No residual-current protection (RCD/GFCI).",
-                      limit.source, mend, residual, limit, limit)  # fmt: skip
-    elif residual.over(limit):
-        yield Finding("residual-coarse", "change",
-                      "The residual-current protection does not act at a person's level.",
-                      limit.source, mend, residual, limit, limit)  # fmt: skip
-    if supply["earth"] == "none":
-        yield Finding("earth-none", "stop", "The oven's metal is not earthed.",
-                      "class I appliance, IEC 60335-1 clause 27",
-                      "Protective earth to oven, box and heatsink, tested.",
-                      remedy=EARTH_LIMIT)  # fmt: skip
-    elif supply["earth"] == "present" or supply["earth_ohm"] is None:
-        yield Finding("earth-untested", "change", "Earth continuity has no measured figure.",
-                      EARTH_LIMIT.source,
-                      f"Measure plug to oven, box and heatsink: at most {EARTH_LIMIT}.",
-                      remedy=EARTH_LIMIT)  # fmt: skip
-    elif given(supply["earth_ohm"], "ohm", "supply.earth_ohm").over(EARTH_LIMIT):
-        yield Finding("earth-high", "stop", "Earth continuity is poor.", EARTH_LIMIT.source,
-                      "Find the bad joint and measure again.",
-                      given(supply["earth_ohm"], "ohm", "supply.earth_ohm"), EARTH_LIMIT,
-                      EARTH_LIMIT)  # fmt: skip
 
 
 def _notes(sheet, figures):

@@ -1,0 +1,36 @@
+"""What the board's own code says about limits and releases: asked through the simulated board, never stated here."""
+
+from functools import cache
+from types import SimpleNamespace
+
+from host.mains.value import Value
+from host.pins import pin_map, release
+from host.shim.loader import world
+
+
+@cache
+def _limits():
+    return world().load("tizzone.safety.limits")
+
+
+def compiled_limit() -> Value:
+    """Highest high limit that the device accepts, degC."""
+    return Value(_limits().HIGH_LIMIT_MAX_MC / 1000, "degC", source="highest limit the device accepts")
+
+
+def highest_release() -> Value:
+    """Highest setpoint that commissioning earns, degC."""
+    return Value(release.releases_c()[-1], "degC", source="highest setpoint that commissioning earns")
+
+
+def above_wanted() -> Value:
+    """How far a limit stands above the highest setpoint, K."""
+    return Value(_limits().SETPOINT_MARGIN_MK / 1000, "K", source="highest setpoint on the device = limit - this")
+
+
+@cache
+def without_limiter_c() -> int:
+    """Highest setpoint that commissioning releases without an independent limiter, everything else wired, degC."""
+    pins = pin_map.read("pico")
+    names = {name: value for name, value in vars(pins).items() if name != "LIMIT_OK"}
+    return release.reach(SimpleNamespace(get=names.get)).release_c
