@@ -10,7 +10,7 @@ retriggerable monostable of at most 600 ms. Without that monostable this map mus
     GPIO10 -> monostable -> driver -> contactor coil, in series with ENABLE, LIMIT_OK and SELECTOR contacts
     GPIO7/GPIO6 <- MAX31855 DO/CLK; GPIO3 = CS dome; 3V3 and GND
     GPIO1 LIMIT_OK, GPIO0 CONTACTOR_OPEN (mirror contact)
-    GPIO21 -> lamp with its resistor to GND (active high): trips are told without a PC; it flickers while the board boots
+    GPIO21 -> lamp with its resistor to GND (active high): tells a trip without a PC, flickers at boot
 
 Missing, for want of pins: the stone probe, current sensing in both zones, FAN_OK and DOOR, the sensed ENABLE and
 SELECTOR (their contacts still open the contactor's coil, which CONTACTOR_OPEN shows), the MAINTENANCE jumper, and

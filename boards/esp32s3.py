@@ -17,7 +17,7 @@ several power-ups before a relay is connected.
     GPIO15 ENABLE, GPIO16 LIMIT_OK, GPIO17 SELECTOR (closed in OURS), GPIO8 CONTACTOR_OPEN (mirror contact)
     GPIO1/GPIO2 MAINS_SENSE top/deck (opto output low while current flows), GPIO42 FAN_OK, GPIO41 DOOR (closed = shut)
     GPIO21 MAINTENANCE jumper to GND (fitted only to load the board when the link is dead)
-    GPIO11 -> driver of the buzzer, GPIO9 -> lamp with its resistor to GND (both active high): trips are told without a PC
+    GPIO11 -> driver of the buzzer, GPIO9 -> lamp with its resistor to GND (both active high)
 """
 
 NAME = "esp32s3"

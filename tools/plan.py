@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 
 from host.files.writing import NotWritten, write_text
-from host.mains import example, plan, planpage, plantext, reversal, sheet, unverified
+from host.mains import blank, example, plan, planpage, plantext, reversal, sheet, unverified
 from tools import ToolError
 
 HELP = "the mains and parts plan: what the oven draws and what must carry it, before buying"
@@ -42,7 +42,7 @@ def run(options):
     if options.unverified:
         return _unverified(options.json)
     if options.new is not None:
-        return _new(Path(options.new), example.blank())
+        return _new(Path(options.new), blank.blank())
     if options.example is not None:
         return _new(Path(options.example), example.EXAMPLE)
     if options.sheet is None:

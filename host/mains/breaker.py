@@ -9,7 +9,6 @@ NO_TRIP = Value(1.13, "x In", TWICE, "IEC 60898-1, conventional non-tripping cur
 TRIP = Value(1.45, "x In", TWICE, "IEC 60898-1, conventional tripping current, 1 h up to 63 A")
 CONTINUOUS = Value(1.25, "x load", TWICE, "NEC 210.19(A), 210.20(A): load of 3 h or more")
 SUPPLY_HIGH = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
-LOW_SUPPLY = Value(0.90, "x nominal", MEMORY, "IEC 60038, supply tolerance -10 %")
 TWO_THIRDS = Value(2 / 3, "", MEMORY, "IEC 60364-6 6.4.3.7.3, Annex D: a cold measurement")
 NEC_FAULT = Value(5, "x In", MEMORY, "common practice: a ground fault of five times the rating trips at once")
 COLD_INRUSH = Value(1.05, "x hot current", MEMORY, "nickel-chrome element, cold against hot")

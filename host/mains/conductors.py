@@ -58,11 +58,3 @@ def drop_share(current_a, length_m, section_mm2, voltage_v):
     """Voltage drop of a resistive load as a `Value` in % of the nominal voltage."""
     share = 100 * drop_v(current_a, length_m, section_mm2) / voltage_v
     return derived(share, "%", "IEC 60364-5-52:2009 Annex G", RHO_OPERATING)
-
-
-def section_for_drop_mm2(current_a, length_m, voltage_v, limit_pct):
-    """Smallest section that keeps the drop within `limit_pct`, mm2; None if none does."""
-    for section in SECTIONS_MM2:
-        if 100 * drop_v(current_a, length_m, section) / voltage_v <= limit_pct:
-            return section
-    return None

@@ -165,7 +165,8 @@ def _zones(sheet, figures, y):
         power, amps = figures[f"power_{zone}"].plain(), figures[f"current_{zone}"].plain()
         drawn += [
             line((612, y + dy), (624, y + dy)), box(624, y + dy - 20, 124, 40, words),
-            line((748, y + dy), (800, y + dy)), line((885, y + out), (897, y + out)), line((1000, y + out), (1012, y + out)),
+            line((748, y + dy), (800, y + dy)),
+            line((885, y + out), (897, y + out)), line((1000, y + out), (1012, y + out)),
             box(1012, y + out - 24, 110, 48, f"{zone} element\n{power}, {amps}"),
         ]  # fmt: skip
     drawn.append(

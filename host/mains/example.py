@@ -1,8 +1,4 @@
-"""The commented example build sheet: the oven of a village hall kitchen, and the same not yet filled in."""
-
-import re
-
-from host.mains.keys import LISTS, TABLES, TOP
+"""The commented example build sheet: the oven of a village hall kitchen."""
 
 EXAMPLE = """\
 # Build sheet: what this oven is, what feeds it and what is to be added.
@@ -278,26 +274,3 @@ from = "original control board, fan output"
 to = "transfer switch, auxiliary fan contact"
 by = "hall's electrician"
 """
-
-MEASURED = ("held_at_c", "held_w", "seen_c", "seen_at_c")
-_NEW_HEAD = """\
-# Everything that is "unknown" is yours to find out; the plan stops before power until it is. All else is an example:
-# every figure is to be replaced by your oven's.
-"""
-
-
-def blank() -> str:
-    """The sheet as `--new` writes it: what is measured, agreed or dated is unknown."""
-    table, lines = TOP, []
-    for line in EXAMPLE.splitlines():
-        head = re.match(r"\[+([a-z_.]+)\]+", line)
-        if head:
-            table = TABLES.get(head[1]) or LISTS[head[1]]
-        name, found, rest = line.partition(" = ")
-        if found and name in table and table[name].how:
-            note = rest.partition("  #")[2]
-            line = f'{name} = "unknown"' + (f"  # {note.strip()}" if note else "")
-        elif found and name in MEASURED:
-            line = f"# {line}"  # optional: without it a range or a guess is told, and said to be one
-        lines.append(line)
-    return _NEW_HEAD + "\n".join(lines) + "\n"

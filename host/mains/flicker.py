@@ -17,7 +17,6 @@ PST1_CURVE = (
 )  # fmt: skip
 REFERENCE_OHM = Value(0.4, "ohm", ONCE, "IEC 60725 reference impedance, resistive part")
 PST_LIMIT = Value(1.0, "", ONCE, "IEC 61000-3-3, Pst")
-DC_LIMIT = Value(3.3, "%", ONCE, "IEC 61000-3-3, dc")
 DMAX_LIMIT = Value(4.0, "%", ONCE, "IEC 61000-3-3, dmax without further conditions")
 SCOPE_A = Value(16, "A", ONCE, "IEC 61000-3-3, up to 16 A a phase")
 CURVE = Value(1.0, "", COMPUTED, "IEC 61000-4-15 Pst = 1 points, checked by a flickermeter")
@@ -71,12 +70,6 @@ def pst(steps, window_s):
         return 0.0
     mean = (sum(step**SUM_EXPONENT for step in steps) / len(steps)) ** (1 / SUM_EXPONENT)
     return (1.025 + 0.4 / window_s) * mean / pst1_pct(len(steps) * 60 / window_s)
-
-
-def pst_analytic(steps, window_s):
-    """Short-term flicker by the analytic method: tf = 2.3 d^3.2 s, Pst = (sum tf/T)^(1/3.2)."""
-    total = sum(2.3 * step**SUM_EXPONENT for step in steps)
-    return (total / window_s) ** (1 / SUM_EXPONENT)
 
 
 def window_needed_s(steps, limit=PST_LIMIT.number):

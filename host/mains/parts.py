@@ -102,7 +102,8 @@ def _inside(sheet, figures, circuit):
     )
     switch = coordination.size_at_least(coordination.SWITCH_SIZES_A, high.number, before) or max(high.number, before)
     found = [
-        Part("Transfer switch", f"{switch:g} A, {poles.transfer_poles(sheet)} poles, ORIGINAL - OFF - OURS, break before "
+        Part("Transfer switch", f"{switch:g} A, {poles.transfer_poles(sheet)} poles, ORIGINAL - OFF - OURS, "
+                                f"break before "
              "make, two auxiliary contacts", f"{high.source}, and the device before it"),
         Part("Contactor", f"{contactor:g} A AC-1, 2 poles, mirror contact, coil for {circuit.voltage(CHAIN)}",
              f"{high.source}, and the device before it"),

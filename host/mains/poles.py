@@ -1,7 +1,7 @@
 """Who cuts which conductor: what counts as live in TN, TT, IT and supplies of two lives, and how many poles that asks.
 
-TN: the neutral is taken as earthed (IEC 60364-4-46, 461.2: it need not be isolated in TN-S; from memory), unless the plug
-can be put in either way round. TT and IT: the neutral counts as a live conductor. Two lives: both are.
+TN: the neutral is taken as earthed (IEC 60364-4-46, 461.2: it need not be isolated in TN-S; from memory), unless the
+plug can be put in either way round. TT and IT: the neutral counts as a live conductor. Two lives: both are.
 """
 
 from dataclasses import dataclass

@@ -8,10 +8,7 @@ from host.mains.value import MEMORY, ONCE, TWICE, Value
 
 DROP_WORST = Value(1.6, "V", TWICE, "makers' data: on-state drop 1.0 to 1.6 V")
 DESIGN_JUNCTION = Value(115.0, "degC", ONCE, "relay maker's advice: 125 degC rated, design to 115")
-RATED_JUNCTION = Value(125.0, "degC", ONCE, "relay maker's data, highest junction temperature")
-GREASE = Value(0.2, "K/W", TWICE, "makers' data: grease or pad 0.1 to 0.2 K/W")
 CURRENT_MARGIN = Value(0.8, "x rated", MEMORY, "common practice, no source")
-LEAKAGE = Value(10.0, "mA", ONCE, "relay maker's FAQ: off leakage below 10 mA at 200 V")
 RATINGS_A = (10, 16, 25, 40, 50, 60, 75, 90)
 
 
@@ -28,11 +25,6 @@ def junction_c(air_c, own_w, sink_w, case_k_w, interface_k_w, sink_k_w):
     return air_c + sink_w * sink_k_w + own_w * (case_k_w + interface_k_w)
 
 
-def case_c(junction, own_w, case_k_w):
-    """Case temperature under a junction at `junction` degC, degC."""
-    return junction - own_w * case_k_w
-
-
 def air_allowed_c(junction, own_w, sink_w, case_k_w, interface_k_w, sink_k_w):
     """Hottest air that keeps the junction at `junction` degC, degC."""
     return junction - sink_w * sink_k_w - own_w * (case_k_w + interface_k_w)
@@ -44,11 +36,6 @@ def heatsink_needed_k_w(junction, air_c, own_w, sink_w, case_k_w, interface_k_w)
     Zero or negative: no heatsink can do it in this air.
     """
     return (junction - air_c - own_w * (case_k_w + interface_k_w)) / sink_w
-
-
-def current_allowed_a(junction, air_c, drop_v, case_k_w, interface_k_w, sink_k_w):
-    """Current of a single relay on its heatsink that brings the junction to `junction`, A."""
-    return (junction - air_c) / (drop_v * (case_k_w + interface_k_w + sink_k_w))
 
 
 def next_rating_a(needed_a):

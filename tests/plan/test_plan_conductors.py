@@ -67,14 +67,6 @@ def test_conductors_longer_or_thinner_never_drops_less(amps, length, more, one, 
     assert conductors.drop_v(amps, length, thin) >= conductors.drop_v(amps, length, thick)
 
 
-@given(st.floats(0.5, 40), st.floats(1, 100), st.sampled_from((120, 208, 230, 240)))
-def test_conductors_section_for_drop_is_the_smallest_that_keeps_it(amps, length, volts):
-    found = conductors.section_for_drop_mm2(amps, length, volts, 5.0)
-    for section in conductors.SECTIONS_MM2:
-        holds = 100 * conductors.drop_v(amps, length, section) / volts <= 5.0
-        assert holds == (found is not None and section >= found)
-
-
 @pytest.mark.parametrize("row", table("iec60364_b52_2_copper_pvc.csv"))
 @pytest.mark.parametrize("method", ["A1", "A2", "B1", "B2", "C"])
 def test_ampacity_two_loaded_is_table_b_52_2(row, method):

@@ -31,8 +31,10 @@ def _mounting(sheet):
     oven = sheet["oven"]
     clearance = given(oven["clearance_mm"], "mm", "oven.clearance_mm")
     if oven["mounting"] == "built_in" and clearance.under(BUILT_IN):
-        yield Finding("built-in", "stop", "Built into furniture without room around it: wood chars long before it burns.",
-                      BUILT_IN.source, f"Take it out of the furniture: at least {BUILT_IN} to anything that burns, more "
+        yield Finding("built-in", "stop", "Built into furniture without room around it: wood chars long before "
+                                          "it burns.",
+                      BUILT_IN.source, f"Take it out of the furniture: at least {BUILT_IN} to anything that "
+                                       f"burns, more "
                       "above.", clearance, BUILT_IN, BUILT_IN)  # fmt: skip
     elif clearance.number == 0:
         yield Finding("no-clearance", "stop", "The oven touches what burns.", BUILT_IN.source,
@@ -49,7 +51,8 @@ def _insulation(sheet):
                       "for this one.")  # fmt: skip
     elif year is not None and year < ASBESTOS_UNTIL and kind != "asbestos_free_tested":
         limit = Value(ASBESTOS_UNTIL, "year", MEMORY, law)
-        yield Finding("asbestos-era", "stop", "An oven of these years may have asbestos in walls, door seal or lead sleeves.",
+        yield Finding("asbestos-era", "stop", "An oven of these years may have asbestos in walls, door seal or "
+                                              "lead sleeves.",
                       law, 'A laboratory\'s test before anything is opened (insulation = "asbestos_free_tested"), or '
                       "another oven.", given(year, "year", "oven.made_year"), limit)  # fmt: skip
     if kind == "ceramic_fibre":
@@ -62,7 +65,8 @@ def _listed(sheet):
     if not sheet["part"]:
         yield Finding("no-parts", "stop", "No part near the heat is listed: nothing was looked at.",
                       "wires, terminals, gasket and glass were rated for the original temperature",
-                      "A [[part]] entry for each wire, terminal, sleeve, gasket and glass near the cavity.")  # fmt: skip
+                      "A [[part]] entry for each wire, terminal, sleeve, gasket and glass near the "
+                      "cavity.")  # fmt: skip
 
 
 def _lock(sheet):
@@ -92,7 +96,8 @@ def _cooling_fan(sheet):
     if fan["fed_by"] == "original_board":
         yield Finding("fan-on-original", "stop", "The original board feeds the cooling fan, and it is out in OURS.",
                       "the fan must run whenever OURS is selected, our board dead or alive",
-                      "A normally closed relay contact (a.c. motor) or a supply of its own (d.c. motor) that the transfer "
+                      "A normally closed relay contact (a.c. motor) or a supply of its own (d.c. motor) that the "
+                      "transfer "
                       "switch turns on in OURS.")  # fmt: skip
     elif fan["motor"] in ("dc", "electronic") and fan["fed_by"] == "mains_contact":
         yield Finding("fan-not-for-mains", "stop", "A d.c. or electronic fan motor cannot be fed by a mains contact.",
@@ -111,7 +116,8 @@ def _hot_air_fan(sheet):
                       fan["motor_seen_at_c"])  # fmt: skip
     rated = given(fan["motor_max_c"], "degC", "hot_air_fan.motor_max_c")
     if seen.over(rated):
-        yield Finding("hot-air-motor", "stop", "The hot-air fan's motor behind the rear wall gets hotter than it bears.",
+        yield Finding("hot-air-motor", "stop", "The hot-air fan's motor behind the rear wall gets hotter than it "
+                                               "bears.",
                       seen.source, "Take motor and blade out and close the hole with steel (in_ours = \"removed\"), or "
                       "measure the motor (motor_seen_c) and cool it.", seen, rated,
                       derived(seen.number, "degC", seen.source, seen))  # fmt: skip
@@ -123,6 +129,7 @@ def _hot_air_fan(sheet):
 def _elements(sheet):
     for extra in sheet["extra_element"]:
         if extra["in_ours"] == "dead":
-            yield Finding("element-dead", "note", f"{extra['name']} heats in ORIGINAL only; a pole of the transfer switch "
+            yield Finding("element-dead", "note", f"{extra['name']} heats in ORIGINAL only; a pole of the "
+                                                  f"transfer switch "
                           "keeps it dead in OURS.", "the only supported arrangement",
                           "Dead test at its terminals in OURS.")  # fmt: skip

@@ -50,7 +50,8 @@ def _device(sheet, figures, name, words, sizes):
     remedy = None if size is None else Value(size, "A", source=RULE)
     yield Finding(f"{name}-unprotected", "stop",
                   f"The {words} is behind more than it is rated for; a short circuit may weld or burst it.", RULE,
-                  f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the maker's largest "
+                  f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the "
+                  f"maker's largest "
                   f"fuse for it (max_fuse_a) from its data sheet, {before} or more.",
                   before, bears, remedy)  # fmt: skip
 
@@ -98,7 +99,8 @@ def _fuse(sheet, figures, zone):
         return
     source = "relay maker's advice: a fast fuse in series (one maker's FAQ)"
     if relay["fuse_a"] is None:
-        yield Finding("relay-fuse-none", "change", f"The {zone} relay has no fast fuse: a short circuit leaves it closed.",
+        yield Finding("relay-fuse-none", "change", f"The {zone} relay has no fast fuse: a short circuit leaves "
+                                                   f"it closed.",
                       source, "A semiconductor fuse whose total I2t is below the relay's.")  # fmt: skip
         return
     fuse = given(relay["fuse_a"], "A", f"relays.{zone}.fuse_a")

@@ -21,10 +21,12 @@ def findings(sheet: dict, figures: dict) -> list[Finding]:
 def _kind(sheet):
     chain = sheet["chain"]
     if chain["kind"] == "mains":
-        yield Finding("chain-mains", "change", "The coil's chain runs at mains, through the devices that the board senses.",
+        yield Finding("chain-mains", "change", "The coil's chain runs at mains, through the devices that the "
+                                               "board senses.",
                       "contacts of one block have basic insulation between them as a rule; 3.3 V beside mains needs "
                       "double (IEC 60664-1, IEC 61140; from memory)",
-                      'A coil for 24 V d.c. from a separated supply (chain.kind = "selv_24dc"); else contact sets whose '
+                      'A coil for 24 V d.c. from a separated supply (chain.kind = "selv_24dc"); else contact '
+                      'sets whose '
                       "maker states protective separation.")  # fmt: skip
     elif chain["separated"] is False:
         yield Finding("chain-not-separated", "stop", "The chain's extra-low voltage is not separated from mains.",
@@ -40,7 +42,8 @@ def _sensing(sheet):
             yield Finding("one-contact-two-voltages", "stop",
                           f"{name}: the contact in the coil's chain is also the one that the board senses at 3.3 V.",
                           ONE_CONTACT,
-                          f"{device.mark}: a second, electrically separate contact ({device.on(CHAIN).terminals} in the "
+                          f"{device.mark}: a second, electrically separate contact ({device.on(CHAIN).terminals} "
+                          f"in the "
                           f"chain, {device.on(BOARD).terminals} to the board), or a separated sensing "
                           "stage.")  # fmt: skip
         elif how == "not_sensed":
@@ -66,7 +69,8 @@ def _driver(sheet):
     chain = sheet["chain"]
     if chain["driver"] == "board_pin":
         yield Finding("driver-none", "stop", "A pin of the board cannot drive a contactor's coil.",
-                      "3.3 V and some milliamperes", "An interposing relay, or for d.c. a transistor with a diode across "
+                      "3.3 V and some milliamperes", "An interposing relay, or for d.c. a transistor with a "
+                                                     "diode across "
                       "the coil, between pin and coil.")  # fmt: skip
         return
     if chain["driver"] == "transistor" and chain["kind"] in ("mains", "selv_24ac"):

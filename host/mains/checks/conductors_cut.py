@@ -22,7 +22,8 @@ def _transfer(sheet):
     least = Value(ends, "poles", source=JOINED)
     needed = Value(wanted, "poles", source=back.rule)
     if count.under(least):
-        yield Finding("transfer-poles", "stop", f"{ends} elements and fewer poles: the transfer switch leaves one joined.",
+        yield Finding("transfer-poles", "stop", f"{ends} elements and fewer poles: the transfer switch leaves "
+                                                f"one joined.",
                       JOINED, f"{wanted} poles, break before make, ORIGINAL - OFF - OURS.", count, least,
                       needed)  # fmt: skip
     elif count.under(needed):

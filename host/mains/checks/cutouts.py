@@ -44,7 +44,8 @@ def _in_circuit(entry):
     if entry["job_done_by"] is None:
         yield Finding("cutout-out-of-circuit", "stop",
                       f"{entry['name']} does not act while OURS heats, and nothing named does its job.", RULE,
-                      "Move the elements' common conductor, or the coil's chain, so that it passes through this cut-out in "
+                      "Move the elements' common conductor, or the coil's chain, so that it passes through this "
+                      "cut-out in "
                       "OURS as well (acts_in_ours = true); or job_done_by = \"...\" with what cuts at this place "
                       "instead.")  # fmt: skip
     else:
@@ -61,13 +62,16 @@ def _opens(sheet, entry):
     need = derived(seen.number + IN_HAND_K, "degC", f"{seen.source}; {IN_HAND_K} K in hand", seen)
     measured = "" if entry["seen_c"] is not None else " Measure the place first (seen_c at seen_at_c): this is a guess."
     mend = (
-        f"Where the place itself bears that: one that opens at {need.number:.0f} degC or more. Else cool the place, move it "
+        f"Where the place itself bears that: one that opens at {need.number:.0f} degC or more. Else cool the "
+        f"place, move it "
         f"where the oven's maker would have it and this heat does not come, or a lower wanted temperature.{measured}"
     )
     if seen.over(opens):
         yield Finding("cutout-opens", "stop",
-                      f"{entry['name']} opens below what its place ({entry['place']}) reaches: it would cut every evening, "
-                      "and a cut-out that is in the way gets bridged.", seen.source, mend, seen, opens, need)  # fmt: skip
+                      f"{entry['name']} opens below what its place ({entry['place']}) reaches: it would cut "
+                      f"every evening, "
+                      "and a cut-out that is in the way gets "
+                      "bridged.", seen.source, mend, seen, opens, need)  # fmt: skip
     elif need.over(opens):
         yield Finding("cutout-near", "change", f"{entry['name']} opens close to what its place reaches.",
                       need.source, mend, need, opens, need)  # fmt: skip

@@ -42,7 +42,8 @@ def _earth(sheet, figures):
         return
     if supply["earth"] == "present":
         yield Finding("earth-untested", "change", "Earth continuity has not been tested.", EARTH_LIMIT.source,
-                      f"Measure plug to oven, box and heatsink: at most {EARTH_LIMIT}.", remedy=EARTH_LIMIT)  # fmt: skip
+                      f"Measure plug to oven, box and heatsink: at most "
+                      f"{EARTH_LIMIT}.", remedy=EARTH_LIMIT)  # fmt: skip
     if supply["earth_ohm"] is None:
         return  # unknown: told as such
     measured = given(supply["earth_ohm"], "ohm", "supply.earth_ohm")

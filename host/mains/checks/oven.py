@@ -96,12 +96,12 @@ def _reach(sheet, figures):
         yield from _measured_reach(sheet, figures)
     else:
         yield from _unmeasured_reach(sheet, figures)
-    if sheet["oven"]["held_w"] is not None or sheet["oven"]["minutes_on_per_hour"] is not None:
-        if "holding" not in figures:
-            yield Finding("held-not-possible", "change", "What the meter told fits no oven: less than a fifth of the usual "
-                          "losses, or more than six times.", "simulated ovens",
-                          "Measure again: an hour at that temperature first, then the watts of an hour, lamp and fans "
-                          "taken off.")  # fmt: skip
+    if sheet["oven"]["held_at_c"] is not None and "holding" not in figures:
+        yield Finding("held-not-possible", "change", "What the meter told fits no oven: less than a fifth of "
+                                                     "the usual "
+                      "losses, or more than six times.", "simulated ovens",
+                      "Measure again: an hour at that temperature first, then the watts of an hour, lamp and fans "
+                      "taken off.")  # fmt: skip
     if "time_to" in figures:
         slow = figures["time_to"]
         grade = "change" if slow.over(LONG_PREHEAT_MIN) else "note"
@@ -132,13 +132,16 @@ def _unmeasured_reach(sheet, figures):
     """Nothing was measured: the range over random ovens, and what would narrow it."""
     power, low, high = figures["power"], figures["holding_low"], figures["holding_high"]
     measure = (
-        "Measure this oven: at 200 or 250 degC for an hour with its own thermostat, then the watts that it holds there (energy "
-        "meter: held_w) or the minutes in an hour that both elements are on (clamp: minutes_on_per_hour), with held_at_c."
+        "Measure this oven: at 200 or 250 degC for an hour with its own thermostat, then the watts that it holds "
+        "there (energy "
+        "meter: held_w) or the minutes in an hour that both elements are on (clamp: minutes_on_per_hour), with "
+        "held_at_c."
     )
     words = f"{figures['reach_share'].number:.0%} of them hold the wanted temperature with this power"
     if power.under(low):
         yield Finding("not-reachable", "stop", f"No random oven holds the wanted temperature with this power: {words}.",
-                      low.source, f"About {figures['power_needed'].number:.0f} W, or a lower temperature. {measure}", power,
+                      low.source, f"About {figures['power_needed'].number:.0f} W, or a lower temperature. "
+                                  f"{measure}", power,
                       low, figures["power_needed"])  # fmt: skip
     elif power.number * SHARE_USED < high.number:
         yield Finding("reach-not-known", "change",
@@ -146,7 +149,8 @@ def _unmeasured_reach(sheet, figures):
                       f"{words}.", high.source, measure, power, figures["power_needed"],
                       figures["power_needed"])  # fmt: skip
     else:
-        yield Finding("reach-range", "note", f"Random ovens need {low.plain()} to {high.plain()} at the wanted temperature.",
+        yield Finding("reach-range", "note", f"Random ovens need {low.plain()} to {high.plain()} at the wanted "
+                                             f"temperature.",
                       high.source, measure, power, high)  # fmt: skip
 
 
@@ -176,7 +180,10 @@ def _soak(sheet, figures):
             yield Finding("soak-electronics", "change",
                           f"{entry['name']}: after a power cut with no fan it gets hotter than "
                           "it bears.", figures["soak_electronics"].source,
-                          "Move it out of the oven's casing. Opening the door a hand's width after a cut lets the heat out "
-                          "in a plume: only where nothing that minds heat, the panel included, sits above the door, with "
-                          "gloves, and never over a bread that burns (house; no source).", figures["soak_electronics"], rated,
+                          "Move it out of the oven's casing. Opening the door a hand's width after a cut lets "
+                          "the heat out "
+                          "in a plume: only where nothing that minds heat, the panel included, sits above the "
+                          "door, with "
+                          "gloves, and never over a bread that burns (house; no "
+                          "source).", figures["soak_electronics"], rated,
                           figures["soak_electronics"])  # fmt: skip

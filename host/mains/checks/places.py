@@ -72,23 +72,28 @@ def _survey(sheet, figures):
                 "Find its rating, move it or take it out.",
             )
             continue
-        seen = part_seen(sheet, entry)
-        rated = given(entry["rated_c"], "degC", f"survey {entry['name']}")
-        if not seen.over(rated):
-            continue
-        need = derived(seen.number, "degC", seen.source, seen)
-        if entry["part"] in ("sensor", "thermostat"):
-            yield Finding("no-hand-back", "change",
-                          f"{entry['name']} does not survive: the oven cannot be handed back to "
-                          "its original controller.", seen.source,
-                          "Move it out for the high-heat evenings and put it back with the "
-                          "retests, or give up hand-back.", seen, rated, need)  # fmt: skip
-        else:
-            grade = "stop" if entry["part"] in ("cutout", "electronics", "glass") else "change"
-            yield Finding("survey-too-hot", grade,
-                          f"{entry['name']} stays in the oven and gets hotter than it bears.",
-                          seen.source, "Move it, take it out, or replace it by a part for "
-                          f"{seen.number:.0f} degC.", seen, rated, need)  # fmt: skip
+        yield from _bears(sheet, entry)
+
+
+def _bears(sheet, entry):
+    """Whether a part that stays bears what its place reaches."""
+    seen = part_seen(sheet, entry)
+    rated = given(entry["rated_c"], "degC", f"survey {entry['name']}")
+    if not seen.over(rated):
+        return
+    need = derived(seen.number, "degC", seen.source, seen)
+    if entry["part"] in ("sensor", "thermostat"):
+        yield Finding("no-hand-back", "change",
+                      f"{entry['name']} does not survive: the oven cannot be handed back to "
+                      "its original controller.", seen.source,
+                      "Move it out for the high-heat evenings and put it back with the "
+                      "retests, or give up hand-back.", seen, rated, need)  # fmt: skip
+    else:
+        grade = "stop" if entry["part"] in ("cutout", "electronics", "glass") else "change"
+        yield Finding("survey-too-hot", grade,
+                      f"{entry['name']} stays in the oven and gets hotter than it bears.",
+                      seen.source, "Move it, take it out, or replace it by a part for "
+                      f"{seen.number:.0f} degC.", seen, rated, need)  # fmt: skip
 
 
 def _wires(sheet, figures):

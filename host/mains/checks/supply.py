@@ -71,6 +71,7 @@ def _breaker(sheet, figures):
     needed = figures["breaker_needed"]
     step = breaker.next_rating_a(needed.number, supply["rules"])
     remedy = None if step is None else Value(step, "A", source=needed.source)
+    within = breaker.verdict(figures["current_high"].number, supply["breaker_a"])
     mend = (
         "Less load: no standard breaker on this list fits."
         if step is None
@@ -90,7 +91,7 @@ def _breaker(sheet, figures):
     elif figures["current_high"].over(rating):
         yield Finding(
             "breaker-high-supply", "change",
-            "At +10 % supply the load is more than the breaker's rating: it may trip.",
+            f"At +10 % supply the load is more than the breaker's rating: within an hour it {within}.",
             breaker.SUPPLY_HIGH.source,
             mend_high(figures, supply), figures["current_high"], rating,
             _high_remedy(figures, supply),
@@ -151,5 +152,6 @@ def _notes(sheet, figures):
         return
     low = breaker.BANDS[supply["curve"]][0] * supply["breaker_a"]
     limit = Value(low, "A", source=f"IEC 60898-1, curve {supply['curve']} holds up to here")
-    yield Finding("inrush", "note", "Cold elements draw a little more at first.", inrush.source,
+    at_once = breaker.instant(inrush.number, supply["breaker_a"], supply["curve"])
+    yield Finding("inrush", "note", f"Cold elements draw a little more at first: the breaker {at_once}.", inrush.source,
                   "Nothing to mend while it stays under the limit.", inrush, limit)  # fmt: skip

@@ -94,7 +94,7 @@ class I2C:
         if scl is None or sda is None:
             self._port.refuse(ValueError, "name the pins of the bus")
         if self._port.mcu.startswith("rp2"):
-            # RP2040 datasheet 1.4.3, GPIO functions: SDA of unit 0 at 0, 4, 8 ..., its SCL one further; unit 1 at 2, 6 ...
+            # RP2040 datasheet 1.4.3, GPIO functions: SDA of unit 0 at 0, 4, 8 ..., SCL one further; unit 1 at 2, 6 ...
             for pin, first in ((sda, 0), (scl, 1)):
                 if _number(pin) & 3 != 2 * id + first:
                     self._port.refuse(ValueError, f"pin {_number(pin)} cannot serve I2C({id}) there")

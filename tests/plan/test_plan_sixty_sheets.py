@@ -1,0 +1,133 @@
+"""Flawed sheets of every kind: found, graded right, the remedy applied and checked again by the tool; sound sheets of
+several countries clean; an untouched new sheet never."""
+
+import copy
+import tomllib
+
+import pytest
+from sixty_sheets import CUT, FLAWS, HALL, SOUND
+
+from host.mains import blank, plan, sheet
+from host.mains.example import EXAMPLE
+
+
+def with_changes(raw, changes):
+    """A copy of the parsed sheet with every {dotted path: value}."""
+    raw = copy.deepcopy(raw)
+    for path, value in changes.items():
+        *steps, key = path.split(".")
+        target = raw
+        for step in steps:
+            target = target[int(step)] if step.isdigit() else target.setdefault(step, {})
+        if value is CUT:
+            target.pop(key, None)
+        else:
+            target[key] = copy.deepcopy(value)
+    return raw
+
+
+def planned(*changes):
+    """The Plan of the example with changes, one after the other."""
+    raw = tomllib.loads(EXAMPLE)
+    for change in changes:
+        raw = with_changes(raw, change)
+    return plan.make(sheet.check(raw, "sheet"))
+
+
+def told(made, *grades):
+    """Codes of findings of these grades."""
+    return {finding.code for finding in made.findings if finding.grade in grades}
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_plan_sound_sheet_of_a_country_is_clean(name):
+    made = planned(SOUND[name])
+    assert [(f.code, f.text) for f in made.findings if f.grade != "note"] == []
+
+
+def test_plan_flaws_are_sixty_and_more_of_many_kinds():
+    assert len(FLAWS) >= 60
+    assert len({code for _, _, code, _, _ in FLAWS.values()}) >= 50
+
+
+@pytest.mark.parametrize("name", FLAWS)
+def test_plan_flaw_is_found_with_its_grade(name):
+    base, changes, code, grade, _ = FLAWS[name]
+    assert code not in told(planned(base), "stop", "change")
+    made = planned(base, changes)
+    found = [finding for finding in made.findings if finding.code == code]
+    assert found and {finding.grade for finding in found} == {grade}
+    assert all(finding.mend and finding.source for finding in found)
+    assert made.stopped == (made.count("stop") > 0)
+
+
+def mended(base, changes, code, how):
+    """The changes that mend: as the table says, or the finding's own remedy put at its key."""
+    if isinstance(how, dict):
+        return how
+    remedy = next(f.remedy for f in planned(base, changes).findings if f.code == code)
+    if how == "power":
+        return {f"elements.{zone}.power_w": remedy.number / 2 + 1 for zone in ("top", "deck")}
+    number = remedy.number
+    key = how.removeprefix("remedy:")
+    whole = key.endswith(("poles", "residual_ma", "breaker_a", "awg")) or number == int(number)
+    return {key: int(number) if whole else number}
+
+
+@pytest.mark.parametrize("name", FLAWS)
+def test_plan_remedy_mends_the_flaw_and_breaks_nothing_else(name):
+    base, changes, code, _, how = FLAWS[name]
+    before = told(planned(base, changes), "stop")
+    after = planned(base, changes, mended(base, changes, code, how))
+    assert code not in told(after, "stop", "change")
+    grown = {"breaker-overload", "cable-overload", "plug-overload", "cord-overload", "relay-overload",
+             "contactor-overload", "transfer-overload"}  # more power needs more of everything  # fmt: skip
+    assert told(after, "stop") - before <= (grown if how == "power" else set())
+
+
+def test_plan_untouched_new_sheet_does_not_come_out_clean():
+    made = plan.make(sheet.check(tomllib.loads(blank.blank()), "new"))
+    stops = told(made, "stop")
+    assert {"unknown-loop-ohm", "unknown-earth-ohm", "unknown-owner-consents", "unknown-acts-in-ours"} <= stops
+    assert "unknown-date" in told(made, "change")
+    assert all(key not in str(made.figures) for key in ("nan", "inf"))
+
+
+@pytest.mark.parametrize("volts", ["selv_24dc", "selv_24ac", "mains"])
+def test_plan_diagram_and_parts_name_the_chain_as_the_sheet_has_it(volts):
+    made = planned(HALL, {"chain.kind": volts, "chain.driver_rated_v": 300})
+    text = " ".join(part.least for part in made.parts)
+    assert ("230 V mains" in text) == (volts == "mains")
+
+
+def test_plan_ovens_of_three_kinds_come_out_different():
+    """A table-top oven, a 90 cm oven and a well-insulated one: told apart by volume and by what a meter says at 200."""
+    kinds = {
+        "table-top": {
+            "oven.volume_l": 25,
+            "oven.held_w": 260,
+            "elements.top.power_w": 700,
+            "elements.deck.power_w": 700,
+        },
+        "90 cm": {
+            "oven.volume_l": 110,
+            "oven.held_w": 700,
+            "elements.top.power_w": 1700,
+            "elements.deck.power_w": 1500,
+        },
+        "well insulated": {"oven.held_w": 230},
+        "minutes on an hour": {"oven.held_w": CUT, "oven.minutes_on_per_hour": 9},
+    }
+    held = {name: planned(changes).figures["holding"].number for name, changes in kinds.items()}
+    assert held["well insulated"] < held["table-top"] < held["minutes on an hour"] < held["90 cm"]
+    assert held["90 cm"] > 1.5 * held["well insulated"]
+    times = {name: planned(changes).figures["time_to"].number for name, changes in kinds.items()}
+    assert len({round(minutes) for minutes in times.values()}) == len(kinds)
+
+
+def test_plan_without_a_meter_tells_the_range_and_what_narrows_it():
+    made = planned({"oven.held_w": CUT, "oven.held_at_c": CUT})
+    low, high = made.figures["holding_low"].number, made.figures["holding_high"].number
+    assert 900 < low < 1500 < high < 2500 and "holding" not in made.figures
+    finding = next(f for f in made.findings if f.code == "reach-range")
+    assert "held_w" in finding.mend and "minutes_on_per_hour" in finding.mend
