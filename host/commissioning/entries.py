@@ -8,8 +8,9 @@ def fault_of(entry, value):
     if entry.kind == "number":
         if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
             return "unusable", f"{entry.name}: a number in {entry.unit} is needed, not {str(value)[:30]!r}"
-        if not entry.low <= value <= entry.high:
-            bounds = f"{entry.low:g} to {entry.high:g} {entry.unit}"
+        spans = entry.spans or ((entry.low, entry.high),)
+        if not any(low <= value <= high for low, high in spans):
+            bounds = " or ".join(f"{low:g} to {high:g}" for low, high in spans) + f" {entry.unit}"
             return "failed", f"{entry.name}: {value:g} {entry.unit} is outside {bounds}" + because(entry)
         return None
     text = str(value).strip()

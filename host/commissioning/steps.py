@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from host.mains.device_rules import without_limiter_c
+
 YES = "yes"
 
 
@@ -23,6 +25,7 @@ class Field:
     unit: str = ""
     low: float = 0.0
     high: float = 0.0
+    spans: tuple = ()  # of allowed values within low..high, where not all of it is
     choices: tuple = ()
     why: str = ""  # where the bound comes from, and what to do when it is not met
     after: bool = False
@@ -40,15 +43,24 @@ class Step:
     measures: str = ""  # what the board itself must have seen; empty: a person's word alone
 
 
-def number(name: str, text: str, unit: str, low: float, high: float, why: str = "", after: bool = False) -> Field:
+def number(
+    name: str, text: str, unit: str, low: float, high: float, why: str = "", after: bool = False, spans: tuple = ()
+) -> Field:
     """A Field with bounds."""
-    return Field(name, text, "number", unit, low, high, why=why, after=after)
+    return Field(name, text, "number", unit, low, high, spans, why=why, after=after)
 
 
 def yes(name: str, text: str, why: str = "", after: bool = False) -> Field:
     """A Field that only 'yes' passes."""
     return Field(name, text, YES, why=why, after=after)
 
+
+# A 30 mA device trips between half and all of it, a 10 mA one likewise, a class A GFCI at 4 to 6 mA.
+RCD_SPANS = ((4.0, 10.0), (15.0, 30.0))
+RCD_WHY = "half to all of 10 or 30 mA: IEC 61008-1; 4 to 6 mA: UL 943 class A; from memory; replace it"
+RCD_TIME_WHY = "300 ms: IEC 61008-1, from memory; replace the RCD"
+EARTH_WHY = "0.1 ohm: IEC 60335-1 27.5, from memory; clean and tighten the joints"
+INSULATION_WHY = "1 Mohm at 500 V: IEC 60364-6, from memory; dry the elements or replace them"
 
 STEPS = (
     Step(
@@ -59,6 +71,7 @@ STEPS = (
             "Read the oven's rating plate. Find its own cut-outs and thermostats and write down where they are.",
             "None is bridged without being written down here, with the reason.",
             "Check that the independent high limit, with its own sensor, is in series with the contactor's coil.",
+            "Tick off the list of `tizzone pins --table`: each contact at its own voltage, chain and board apart.",
         ),
         (
             Field("plate", "oven, as its rating plate says"),
@@ -67,7 +80,14 @@ STEPS = (
             Field("bridged", "protections bridged or moved, with the reason ('none' if none)"),
             yes("may", "owner, insurer and landlord agree"),
             yes("limiter", "independent high limit fitted, own sensor, in series with the contactor's coil"),
-            yes("plan", "the mains plan of this oven has been made and followed"),
+            yes(
+                "cutouts_act",
+                "each of the oven's own cut-outs acts in OURS too, or what does its job is named in the plan",
+            ),
+            yes(
+                "contacts", "key, limiter and transfer switch: one contact for the coil's chain, another for the board"
+            ),
+            yes("plan", "the mains plan of this oven has been made and followed; no stop and no unknown is left in it"),
         ),
     ),
     Step(
@@ -78,43 +98,15 @@ STEPS = (
         (
             "Unplug. Measure earth continuity from the plug's earth pin to oven body, box and every touchable metal.",
             "Measure insulation at 500 V DC, elements to earth, at the elements' own terminals.",
-            "Test the RCD of the socket.",
+            "Test the RCD or GFCI of the socket.",
         ),
         (
             Field("licence", "name and licence of the person who measured"),
             Field("instrument", "instrument, with its calibration date"),
-            number(
-                "earth_ohm",
-                "highest earth continuity reading",
-                "ohm",
-                0.0,
-                0.1,
-                "0.1 ohm: IEC 60335-1 27.5, from memory; clean and tighten the joints",
-            ),
-            number(
-                "insulation_mohm",
-                "insulation, elements to earth",
-                "Mohm",
-                1.0,
-                100_000.0,
-                "1 Mohm at 500 V: IEC 60364-6, from memory; dry the elements or replace them",
-            ),
-            number(
-                "rcd_ma",
-                "RCD trips at",
-                "mA",
-                15.0,
-                30.0,
-                "30 mA type trips between 15 and 30 mA: IEC 61008-1, from memory; replace the RCD",
-            ),
-            number(
-                "rcd_ms",
-                "RCD time at its rated current",
-                "ms",
-                0.0,
-                300.0,
-                "300 ms: IEC 61008-1, from memory; replace the RCD",
-            ),
+            number("earth_ohm", "highest earth continuity reading", "ohm", 0.0, 0.1, EARTH_WHY),
+            number("insulation_mohm", "insulation, elements to earth", "Mohm", 1.0, 100_000.0, INSULATION_WHY),
+            number("rcd_ma", "RCD or GFCI trips at", "mA", 4.0, 30.0, RCD_WHY, spans=RCD_SPANS),
+            number("rcd_ms", "its time at its rated current", "ms", 0.0, 300.0, RCD_TIME_WHY),
         ),
     ),  # fmt: skip
     Step(
@@ -222,7 +214,8 @@ STEPS = (
     Step(
         "limiter",
         "Independent limiter test",
-        "The limiter is the layer that does not trust the board. Without this test nothing above 260 °C is held.",
+        "The limiter is the layer that does not trust the board. Without it wired, nothing above "
+        f"{without_limiter_c()} °C is held.",
         (
             "The board heats to 200 °C. At 150 °C or more turn the limiter's dial slowly down until it opens.",
             "Note the dial, turn it back to its working point and reset it by hand.",

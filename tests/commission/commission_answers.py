@@ -11,6 +11,8 @@ ANSWERS = {
         "bridged": "none",
         "may": "yes",
         "limiter": "yes",
+        "cutouts_act": "yes",
+        "contacts": "yes",
         "plan": "yes",
     },
     "electrical": {

@@ -7,6 +7,7 @@ from commission_answers import pause
 from host import oven
 from host.commissioning.page import page
 from host.commissioning.record import Record
+from host.commissioning.entries import fault_of
 from host.commissioning.steps import STEPS
 from host.pins import pin_map
 from host.shim.loader import world
@@ -64,7 +65,9 @@ def test_course_from_papers_to_full_heat_with_its_record(practice):
         ({"papers": {"rated_w": 20}}, "papers", "outside 300 to 7000 W"),
         ({"electrical": {"earth_ohm": 0.11}}, "electrical", "outside 0 to 0.1 ohm"),
         ({"electrical": {"insulation_mohm": 0.99}}, "electrical", "dry the elements"),
-        ({"electrical": {"rcd_ma": 31}}, "electrical", "replace the RCD"),
+        ({"electrical": {"rcd_ma": 31}}, "electrical", "4 to 10 or 15 to 30 mA"),
+        ({"electrical": {"rcd_ma": 12}}, "electrical", "4 to 10 or 15 to 30 mA"),
+        ({"papers": {"cutouts_act": "no"}}, "papers", "not confirmed"),
         ({"electrical": {"rcd_ms": 301}}, "electrical", "outside 0 to 300 ms"),
         ({"dead": {"pulldown_top_kohm": 1000}}, "dead", "fit one"),
         ({"lamp": {"top_is_top": "no"}}, "lamp", "swap the relay drives"),
@@ -250,3 +253,13 @@ def test_record_that_contradicts_itself_earns_nothing(forged):
     commission = device.load("tizzone.commissioning.release")
     whole = {"fingerprint": commission.fingerprint(rehearsal.pins, 500), **forged}
     assert commission.release(whole, rehearsal.pins, 500) == (60, "commissioning record not understood")
+
+
+@pytest.mark.parametrize(("value", "passes"), [
+    (3.9, False), (4, True), (5, True), (6, True), (8, True), (10, True), (10.1, False), (14.9, False), (15, True),
+    (30, True), (30.1, False),
+])  # fmt: skip
+def test_course_rcd_and_gfci_readings_that_the_plan_asks_for_are_taken(value, passes):
+    """10 and 30 mA devices trip at half to all of it (IEC 61008-1), class A GFCI at 4 to 6 mA (UL 943); from memory."""
+    entry = next(e for step in STEPS if step.name == "electrical" for e in step.fields if e.name == "rcd_ma")
+    assert (fault_of(entry, value) is None) == passes

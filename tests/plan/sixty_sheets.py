@@ -10,7 +10,8 @@ ITALY = {**GERMANY, "supply.system": "tt", "supply.connection": "cei23_50", "sup
 FRANCE = {"supply.system": "tt", "supply.loop_ohm": 40, "supply.breaker_a": 20, "supply.curve": "C",
           "supply.connection": "fixed", "cord.section_mm2": 2.5, "transfer.poles": 3}  # fmt: skip
 BRITAIN = {"supply.connection": "fixed", "supply.breaker_a": 32, "cable.section_mm2": 6.0, "cable.method": "C",
-           "cord.section_mm2": 4.0, "contactor.rated_a": 40, "transfer.rated_a": 40, "supply.loop_ohm": 0.6}  # fmt: skip
+           "cord.section_mm2": 4.0, "contactor.rated_a": 40, "transfer.rated_a": 40,
+           "supply.loop_ohm": 0.6}  # fmt: skip
 RING = {"supply.connection": "bs1363", "supply.breaker_a": 32, "cable.layout": "ring", "cable.method": "C",
         "elements.top.power_w": 1300, "elements.deck.power_w": 1200, "supply.loop_ohm": 0.6,
         "oven.held_w": 300}  # fmt: skip
