@@ -117,6 +117,10 @@ CIRCUIT = Circuit(
     devices=(
         Device("G1", "", "separated supply (double insulation between mains and its output)", "supply",
                (Contact(MAINS, "L, N", "always", "input"), Contact(CHAIN, "+, -", "always", "output"))),
+        Device("Q1", "", "transfer switch ORIGINAL - OFF - OURS: an element's end each, their common end where "
+                         "it may be live, "
+               "the cooling fan's live end", "transfer switch",
+               (Contact(MAINS, "main poles", "in OURS to K1 and K3, in ORIGINAL to the original board"),)),
         Device("F1", "", "fuse of the coil chain", "fuse",
                (Contact(CHAIN, "1-2", "always", "fuse"),)),
         Device("F2", "LIMIT_OK", "independent high limit with its own sensor, hand reset", "independent high limit",

@@ -153,7 +153,7 @@ def _fan_words(fan):
         return "none in this oven"
     if not fan["runs_when_ours"]:
         return "NOT RUN while ours heats"
-    return "normally closed contact: runs whenever OURS is selected,\nboard dead or alive"
+    return "K3, K3 11-12, normally closed, behind the transfer switch's changeover:\nruns whenever OURS is selected, board dead or alive"
 
 
 def _zones(sheet, figures, y):
@@ -183,7 +183,9 @@ def _coil_side(sheet, circuit):
     title = f"Coil chain of K1 at {circuit.voltage(CHAIN)}: any contact open = heat off"
     drawn = [text(30, y - 34, title, "b", "start")]
     for device, part in circuit.chain():
-        words = f"{device.mark} {device.name}\n{part.terminals}\n{_wrapped(_chain_words(device, limit), 16)}"
+        name = device.name if device.name in circuit.chain_names() else ""
+        words = f"{device.mark} {name}".strip()
+        words += f"\n{part.terminals}\n{_wrapped(_chain_words(device, part, limit), 16)}"
         if part.kind == "contact":
             drawn.append(contact(x, y, words))
         elif part.kind == "fuse":
@@ -198,7 +200,9 @@ def _coil_side(sheet, circuit):
     return "".join(drawn) + _sensed_side(sheet, circuit, y)
 
 
-def _chain_words(device, limit):
+def _chain_words(device, part, limit):
+    if part.kind == "coil":
+        return "coil of the contactor"
     if device.name == "LIMIT_OK":
         setting = f"{limit['setting_c']:g} °C" if limit["fitted"] else "NONE"
         return f"high limit {setting}" + ("" if limit["manual_reset"] else ", self-resetting")

@@ -160,6 +160,7 @@ auxiliary_contact = true
 in_oven = true
 motor = "ac"                # ac, dc, electronic
 fed_by = "mains_contact"    # in OURS: mains_contact, own_supply, original_board
+changed_over = true         # its live end goes through the transfer switch as well
 runs_when_ours = true
 proved = true
 

@@ -201,6 +201,8 @@ TABLES = {
         "runs_when_ours": asked(flag(), "Switch to OURS with the board unplugged: does the fan turn?", _fan_in_oven),
         "proved": asked(flag(), "Is there a contact that shows the board that it turns?", _fan_in_oven),
         "motor": asked(choice("ac", "dc", "electronic"), "The plate of the fan's motor.", _fan_in_oven),
+        "changed_over": asked(flag(), "Does the transfer switch change over the fan's live end too, so that never two "
+                              "feeds meet at it?", _fan_in_oven),
         "fed_by": asked(choice("mains_contact", "own_supply", "original_board"),
                         "Follow its wires: what feeds it while OURS is selected?", _fan_in_oven),
     },

@@ -20,12 +20,18 @@ class Part:
     least: str
     source: str
 
-    def as_json(self):
+    @property
+    def shown(self) -> str:
+        """`least` as printed: "(to be verified)" stays on whatever rests on memory."""
+        marked = "(to be verified)" in self.least or "from memory" not in self.source
+        return self.least if marked else f"{self.least} (to be verified)"
+
+    def as_json(self) -> dict:
         """Dictionary for --json."""
-        return {"what": self.what, "least": self.least, "source": self.source}
+        return {"what": self.what, "least": self.shown, "source": self.source}
 
 
-BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "X1")  # named above with their ratings, or not bought
+BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "Q1", "X1")  # named above with their ratings, or not bought
 LOW_LEVEL = " of low-level (gold) type"
 CONTACTS_SOURCE = "the description of the circuit; a contact for each voltage"
 
@@ -104,9 +110,10 @@ def _inside(sheet, figures, circuit):
     found = [
         Part("Transfer switch", f"{switch:g} A, {poles.transfer_poles(sheet)} poles, ORIGINAL - OFF - OURS, "
                                 f"break before "
-             "make, two auxiliary contacts", f"{high.source}, and the device before it"),
+             "make, two auxiliary contacts, a changeover for the cooling fan", f"{high.source}, and the device "
+                                                                               f"before it"),
         Part("Contactor", f"{contactor:g} A AC-1, 2 poles, mirror contact, coil for {circuit.voltage(CHAIN)}",
-             f"{high.source}, and the device before it"),
+             f"{high.source} (from memory), and the device before it"),
     ]  # fmt: skip
     for zone in ("top", "deck"):
         step = coordination.size_at_least(
@@ -130,7 +137,7 @@ def _inside(sheet, figures, circuit):
         Part("High limit", f"own sensor, hand reset, set {wanted + 20:g} to {wanted + 60:g} degC, "
              "its contact in the coil's chain", "own rule of this controller"),
         Part("Control fuse", "1 A slow, at the power supply of the controller",
-             "from memory (to be verified)"),
+             "usual for such supplies, from memory"),
     ]  # fmt: skip
     return found + _of_the_circuit(sheet, circuit)
 

@@ -116,7 +116,7 @@ def _figures(plan):
 
 
 def _parts(plan):
-    rows = [(part.what, part.least, part.source) for part in plan.parts]
+    rows = [(part.what, part.shown, part.source) for part in plan.parts]
     heads = ("Part", "Least rating", "Why, from where")
     return "<h2>Parts, least ratings (no brands)</h2>" + table(heads, rows)
 

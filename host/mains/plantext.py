@@ -19,7 +19,7 @@ def lines(plan):
     text.append("FIGURES")
     text += [f"  {LABELS[key]}: {value}" for key, value in plan.figures.items()]
     text += ["", "PARTS, least ratings"]
-    text += [f"  {part.what}: {part.least}" for part in plan.parts]
+    text += [f"  {part.what}: {part.shown}" for part in plan.parts]
     text += ["", f"WHO CUTS WHICH CONDUCTOR (the elements' return: {poles.returning(plan.sheet).words})"]
     text += [f"  {device}: {cuts} ({why})" for device, cuts, why in poles.who_cuts(plan.sheet)]
     text += ["", "THE WAY BACK"]

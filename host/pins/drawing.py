@@ -63,7 +63,8 @@ def _contacts(board, wrong, circuit):
         parts.append(_line((264, y), (334 if series else BOARD_LEFT, y)))
         parts.append(_switch(device, y) + _ground(190, y))
         parts.append(_text(176, y - 1, name, "b s", "end") + _text(176, y + 12, device.short, "s", "end"))
-        parts.append(_text(227, y + 16, device.on(BOARD).terminals, "s"))
+        if device.on(BOARD).kind == "contact":
+            parts.append(_text(227, y + 16, device.on(BOARD).terminals, "s"))
         y += CONTACT_STEP
     return "".join(parts), y
 
@@ -107,7 +108,8 @@ def _load_words(device, circuit):
     first = f"{device.mark} {device.short}"
     if device.on(CHAIN) is None:
         return (first,)
-    return first, "behind " + ", ".join(circuit.chain_names())
+    before = [one.mark for one, _ in circuit.chain() if one.name in circuit.chain_names()]
+    return first, "behind " + ", ".join(before)
 
 
 def _chips(board, wrong, y):

@@ -81,7 +81,8 @@ def _chain(board, circuit):
     made, before = [], ""
     for order, (device, contact) in enumerate(circuit.chain(), 1):
         to = f"{device.mark} {contact.terminals}, {device.what}" + (f"; wire from {before}" if before else "")
-        made.append(Wire(device.name or device.mark, f"chain {order}", "", to, circuit.voltage(CHAIN),
+        name = device.name if device.name in circuit.chain_names() else device.mark
+        made.append(Wire(name, f"chain {order}", "", to, circuit.voltage(CHAIN),
                          f"closed: {contact.closed}", "apart"))  # fmt: skip
         before = f"{device.mark} {contact.terminals}"
     return made
@@ -94,7 +95,7 @@ def _mains(board, circuit):
     if not is_pin(board.get("CONTACTOR")):
         driven = []
     return [
-        Wire(device.name or device.mark, WORDS[MAINS], "", f"{device.mark} {contact.terminals}, {device.what}",
+        Wire(device.mark, WORDS[MAINS], "", f"{device.mark} {contact.terminals}, {device.what}",
              circuit.voltage(MAINS), f"closed: {contact.closed}", "electrician")
         for device in driven
         if (contact := device.on(MAINS))

@@ -1,5 +1,5 @@
-"""Build sheets with one known flaw each, of every kind that an electrician or an appliance engineer goes looking for, and
-what mends each: (base, changes, code, grade, mending changes). Paths are dotted, list entries by number from 0."""
+"""Build sheets with one known flaw each, of every kind that an electrician or an appliance engineer goes looking for,
+and what mends each: (base, changes, code, grade, mending changes). Paths are dotted, list entries by number from 0."""
 
 CUT = object()  # take the entry out
 
@@ -158,6 +158,8 @@ FLAWS = {
                                             "remedy:high_limit.contact_a"),
     "d.c. fan on a mains contact": (HALL, {"cooling_fan.motor": "dc"}, "fan-not-for-mains", "stop",
                                     {"cooling_fan.fed_by": "own_supply"}),
+    "fan with two feeds": (HALL, {"cooling_fan.changed_over": False}, "fan-two-feeds", "stop",
+                           {"cooling_fan.changed_over": True}),
     "fan fed by the original board": (HALL, {"cooling_fan.fed_by": "original_board"}, "fan-on-original", "stop",
                                       {"cooling_fan.fed_by": "mains_contact"}),
     "pyrolytic lock left in": (HALL, {"oven.pyrolytic": True, "survey.5.decision": "kept"}, "lock-kept", "stop",

@@ -4,10 +4,12 @@ import html.parser
 import json
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 
-from host.mains import planpage, unverified
+from host.circuit import BOARD, CHAIN, CIRCUIT
+from host.mains import diagram, parts, planpage, unverified
 from host.mains.cautions import CAUTIONS
 from tools.__main__ import main
 
@@ -224,3 +226,31 @@ def test_diagram_stays_inside_its_frame(plan_of):
         for point in polyline.get("points").split():
             x, y = map(float, point.split(","))
             assert 0 <= x <= width and 0 <= y <= height
+
+
+@pytest.mark.parametrize(("mark", "where"), [("S1", CHAIN), ("S1", BOARD), ("F2", CHAIN), ("S2", BOARD)])
+def test_diagram_and_parts_follow_the_one_description_of_the_circuit(plan_of, mark, where):
+    """The fourth of its outputs; README, list and drawing are tried in tests/pins."""
+    made = plan_of()
+    device = CIRCUIT.device(mark)
+    contacts = tuple(replace(c, terminals="77-78") if c.circuit == where else c for c in device.contacts)
+    other = replace(CIRCUIT, devices=tuple(replace(d, contacts=contacts) if d.mark == mark else d
+                                           for d in CIRCUIT.devices))  # fmt: skip
+    assert "77-78" in diagram.diagram(made.sheet, made.figures, other)
+    assert "77-78" not in diagram.diagram(made.sheet, made.figures)
+    lacking = replace(CIRCUIT, devices=tuple(d for d in CIRCUIT.devices if d.mark != "S4"))
+    assert any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures))
+    assert not any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures, lacking))
+
+
+def test_diagram_names_the_voltage_of_the_chain_that_the_sheet_has(plan_of):
+    for kind, words in (("selv_24dc", "24 V d.c."), ("selv_24ac", "24 V a.c."), ("mains", "230 V mains")):
+        text = "".join(diagram_of(plan_of({"chain.kind": f'"{kind}"'})).itertext())
+        assert f"Coil chain of K1 at {words}" in text
+
+
+def test_diagram_tells_a_cut_out_that_acts_only_in_the_original(plan_of):
+    raw = plan_of()
+    raw.sheet["survey"][1]["acts_in_ours"] = False
+    text = diagram.diagram(raw.sheet, raw.figures)
+    assert "NO CUT-OUT" in text and "(ONLY HERE)" in text

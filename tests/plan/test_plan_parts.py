@@ -3,7 +3,7 @@
 import pytest
 from test_plan_flawed_sheets import NEC
 
-from host.mains import plugs
+from host.mains import planpage, plantext, plugs
 from host.mains.reversal import RETESTS
 
 
@@ -101,3 +101,15 @@ def test_reversal_retests_name_what_must_be_tested():
                  "resistance", "door", "thermostat", "cut-out", "cooling fan", "are replaced",
                  "not sold on"):  # fmt: skip
         assert word in text, word
+
+
+def test_parts_that_rest_on_memory_are_printed_as_to_be_verified(plan_of):
+    made = plan_of()
+    text = "\n".join(plantext.lines(made))
+    page = planpage.page(made)
+    for part in made.parts:
+        if "from memory" in part.source:
+            assert "(to be verified)" in part.shown
+            assert f"{part.what}: {part.shown}" in text
+    assert any(part.what == "Control fuse" and "(to be verified)" in part.shown for part in made.parts)
+    assert page.count("(to be verified)") > text.count("(to be verified)") / 2

@@ -91,7 +91,14 @@ def _lock(sheet):
 
 def _cooling_fan(sheet):
     fan = sheet["cooling_fan"]
-    if not fan["in_oven"] or fan["fed_by"] is None:
+    if not fan["in_oven"]:
+        return
+    if fan["changed_over"] is False:
+        yield Finding("fan-two-feeds", "stop", "The cooling fan hangs on the original board's output and on our "
+                                               "relay at once.",
+                      "two feeds joined at one motor: our relay feeds back into the original board",
+                      "A changeover contact of the transfer switch for the fan's live end.")  # fmt: skip
+    if fan["fed_by"] is None:
         return
     if fan["fed_by"] == "original_board":
         yield Finding("fan-on-original", "stop", "The original board feeds the cooling fan, and it is out in OURS.",
