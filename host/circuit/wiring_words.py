@@ -9,7 +9,7 @@ from host.circuit import BOARD, CHAIN, CIRCUIT, MAINS, Circuit
 BEGIN, END = "<!-- circuit:begin (python -m tools.circuit_table) -->", "<!-- circuit:end -->"
 
 
-def section(pins, circuit: Circuit = CIRCUIT) -> str:
+def section(pins: object, circuit: Circuit = CIRCUIT) -> str:
     """Markdown between the markers for a PinMap of `host.pins.pin_map`."""
     lines = [_chain_words(circuit), "", "| order | in the coil's chain | terminals | closed | voltage |",
              "| --- | --- | --- | --- | --- |"]  # fmt: skip

@@ -4,6 +4,8 @@ Two loaded conductors, single phase. Factors are taken at the next higher tabula
 never interpolated upwards. Insulation better than the table's is not credited.
 """
 
+from collections.abc import Callable
+
 from host.mains.value import COMPUTED, MEMORY, ONCE, TWICE, Value, derived
 
 # IEC 60364-5-52:2009 Table B.52.2, PVC 70 degC, two loaded conductors, air 30 degC. Two reprints
@@ -38,7 +40,7 @@ IEC_METHODS = ("A1", "A2", "B1", "B2", "C", "cord")
 NEC_METHODS = ("raceway60", "raceway75", "cord")
 
 
-def iec_base(method, section_mm2):
+def iec_base(method: str, section_mm2: float) -> Value | None:
     """Table current of `section_mm2` laid by `method` at 30 degC as a Value in A, or None."""
     if method == "cord":
         return _CORD.get(section_mm2)
@@ -47,7 +49,7 @@ def iec_base(method, section_mm2):
     return None if amps is None else Value(amps, "A", TWICE, source)
 
 
-def nec_base(method, gauge):
+def nec_base(method: str, gauge: int) -> Value | None:
     """NEC Table 310.16 (60 or 75 degC column) or 400.5(A) current as a Value in A, or None."""
     if method == "cord":
         amps, source = _NEC_CORD.get(gauge), "NEC 400.5(A)"
@@ -59,13 +61,13 @@ def nec_base(method, gauge):
     return None if amps is None else Value(amps, "A", mark, source)
 
 
-def nec_breaker_max(gauge):
+def nec_breaker_max(gauge: int) -> Value | None:
     """Largest breaker on a small conductor, NEC 240.4(D), as a Value in A; None above 10 AWG."""
     amps = _NEC_240_4_D.get(gauge)
     return None if amps is None else Value(amps, "A", TWICE, "NEC 240.4(D)")
 
 
-def pvc_factor(ambient_c):
+def pvc_factor(ambient_c: float) -> Value:
     """Ambient factor of PVC 70 degC cable (Table B.52.14); 0 above 60 degC."""
     source = "IEC 60364-5-52:2009 Table B.52.14, PVC"
     for limit_c, factor in _PVC_FACTOR:
@@ -75,7 +77,7 @@ def pvc_factor(ambient_c):
     return Value(0.0, "", COMPUTED, source + ", above the table")
 
 
-def nec_factor(ambient_c, conductor_c):
+def nec_factor(ambient_c: float, conductor_c: float) -> Value:
     """Ambient factor by NEC 310.15(B): sqrt((Tc - Ta)/(Tc - 30)), Ta at the top of its 5 K band."""
     source = "NEC 310.15(B) ambient correction"
     if ambient_c <= 30:
@@ -86,7 +88,7 @@ def nec_factor(ambient_c, conductor_c):
     return Value(((conductor_c - top_c) / (conductor_c - 30)) ** 0.5, "", COMPUTED, source)
 
 
-def group_factor(circuits, rules):
+def group_factor(circuits: int, rules: str) -> Value:
     """Factor for `circuits` loaded circuits bunched together (IEC B.52.17 or NEC 310.15(C)(1))."""
     if rules == "nec":
         table, count, source = _NEC_GROUP, 2 * circuits, "NEC Table 310.15(C)(1)"
@@ -100,7 +102,7 @@ def group_factor(circuits, rules):
     return Value(table[-1][1], "", MEMORY, source + ", last entry: ask for a calculation")
 
 
-def allowed(rules, method, size, ambient_c, circuits):
+def allowed(rules: str, method: str, size: float, ambient_c: float, circuits: int) -> Value | None:
     """Current that the run may carry, A, as a Value; None where the table has no such size.
 
     `size` is mm2 under "iec", AWG under "nec"; `ambient_c` the hottest air along the run.
@@ -115,14 +117,22 @@ def allowed(rules, method, size, ambient_c, circuits):
     return derived(number, "A", source, base, hot, bunch)
 
 
-def sizes(rules, method):
+def sizes(rules: str, method: str) -> tuple:
     """Sizes with a table entry, smallest conductor first (mm2, or AWG under "nec")."""
     if rules == "nec":
         return tuple(_NEC_CORD if method == "cord" else _NEC_310_16)
     return tuple(_CORD if method == "cord" else _B_52_2[method])
 
 
-def size_for(rules, method, needed_a, ambient_c, circuits, breaker_a=0, suits=lambda size: True):
+def size_for(
+    rules: str,
+    method: str,
+    needed_a: float,
+    ambient_c: float,
+    circuits: int,
+    breaker_a: float = 0,
+    suits: Callable = lambda size: True,
+) -> float | None:
     """Smallest size that carries `needed_a` (and takes `breaker_a` under 240.4(D), and `suits`), or None."""
     for size in sizes(rules, method):
         if not suits(size):

@@ -15,18 +15,18 @@ SUPPLY = Value(6.0, "W", MEMORY, "common practice: losses of small supplies, boa
 FREE_DISTANCE_MM = Value(300, "mm", MEMORY, "common practice, no source")
 
 
-def area_m2(width_mm, height_mm, depth_mm):
+def area_m2(width_mm: float, height_mm: float, depth_mm: float) -> float:
     """Free area of a wall-hung box (front, top, bottom, two sides), m2."""
     w, h, d = width_mm / 1000, height_mm / 1000, depth_mm / 1000
     return w * h + 2 * w * d + 2 * h * d
 
 
-def air_c(ambient_c, loss_w, area, transfer_w_m2k):
+def air_c(ambient_c: float, loss_w: float, area: float, transfer_w_m2k: float) -> float:
     """Mean air temperature inside, degC, with `loss_w` given off inside for hours."""
     return ambient_c + loss_w / (transfer_w_m2k * area)
 
 
-def area_needed_m2(ambient_c, loss_w, limit_c, transfer_w_m2k):
+def area_needed_m2(ambient_c: float, loss_w: float, limit_c: float, transfer_w_m2k: float) -> float | None:
     """Free area that keeps the inside at `limit_c`, m2; None where the room is hotter."""
     if limit_c <= ambient_c:
         return None

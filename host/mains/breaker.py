@@ -14,30 +14,30 @@ NEC_FAULT = Value(5, "x In", MEMORY, "common practice: a ground fault of five ti
 COLD_INRUSH = Value(1.05, "x hot current", MEMORY, "nickel-chrome element, cold against hot")
 
 
-def ratings_a(rules):
+def ratings_a(rules: str) -> tuple:
     """Standard breaker ratings, A."""
     return RATINGS_NEC_A if rules == "nec" else RATINGS_IEC_A
 
 
-def required_a(load_a, rules, hours):
+def required_a(load_a: float, rules: str, hours: float) -> float:
     """Least breaker rating for a load that lasts `hours`, A: 125 % under NEC from 3 h on."""
     continuous = rules == "nec" and hours >= 3
     return load_a * (CONTINUOUS.number if continuous else 1.0)
 
 
-def next_rating_a(needed_a, rules):
+def next_rating_a(needed_a: float, rules: str) -> int | None:
     """Smallest standard rating of at least `needed_a`, A; None where there is none."""
     return next((rating for rating in ratings_a(rules) if rating >= needed_a - 1e-9), None)
 
 
-def verdict(current_a, rating_a):
+def verdict(current_a: float, rating_a: float) -> str:
     """What IEC 60898-1 promises within an hour: "holds", "may trip" or "trips"."""
     if current_a <= NO_TRIP.number * rating_a:
         return "holds"
     return "trips" if current_a >= TRIP.number * rating_a else "may trip"
 
 
-def instant(current_a, rating_a, curve):
+def instant(current_a: float, rating_a: float, curve: str) -> str:
     """Instantaneous part of the curve: "holds", "may trip" or "trips"."""
     low, high = BANDS[curve]
     if current_a <= low * rating_a:
@@ -45,7 +45,7 @@ def instant(current_a, rating_a, curve):
     return "trips" if current_a > high * rating_a else "may trip"
 
 
-def loop_limit_ohm(voltage_v, rating_a, curve):
+def loop_limit_ohm(voltage_v: float, rating_a: float, curve: str) -> float:
     """Highest earth-fault loop impedance for instant tripping, ohm: U0 / (upper band x In).
 
     IEC 60364-4-41 411.4.4 with the upper end of the IEC 60898-1 band.
@@ -53,7 +53,7 @@ def loop_limit_ohm(voltage_v, rating_a, curve):
     return voltage_v / (BANDS[curve][1] * rating_a)
 
 
-def cold_loop_limit_ohm(to_earth_v, rating_a, curve):
+def cold_loop_limit_ohm(to_earth_v: float, rating_a: float, curve: str) -> Value:
     """What a cold loop may measure, a Value in ohm: two thirds of the limit when hot, since copper warms in the fault.
 
     A breaker under NEC has no standard instantaneous band: five times its rating is taken.
@@ -65,11 +65,11 @@ def cold_loop_limit_ohm(to_earth_v, rating_a, curve):
     return Value(number, "ohm", MEMORY, f"2/3 x U0 / Ia, curve {curve}; {TWO_THIRDS.source}")
 
 
-def current_a(power_w, voltage_v):
+def current_a(power_w: float, voltage_v: float) -> float:
     """Current of a resistive load, A."""
     return power_w / voltage_v
 
 
-def resistance_ohm(power_w, voltage_v):
+def resistance_ohm(power_w: float, voltage_v: float) -> float:
     """Resistance of an element from its plate, ohm."""
     return voltage_v**2 / power_w

@@ -7,13 +7,13 @@ ZONES = ("top", "deck")
 TT_TOUCH = Value(50, "V", MEMORY, "IEC 60364-4-41 411.5.3, 411.6: RA x I(residual) at most 50 V")
 
 
-def element_power_w(element, voltage_v):
+def element_power_w(element: dict, voltage_v: float) -> float:
     """Power of an element of fixed resistance at `voltage_v`, W."""
     ohms = element["ohms"] or breaker.resistance_ohm(element["power_w"], element["voltage_v"])
     return voltage_v**2 / ohms
 
 
-def zone_power_w(sheet, zone):
+def zone_power_w(sheet: dict, zone: str) -> float:
     """Power of a zone at the supply's voltage, W: its element and those that are to heat with it in OURS."""
     volts = sheet["supply"]["voltage_v"]
     more = [extra for extra in sheet["extra_element"] if extra["in_ours"] == zone]
@@ -22,12 +22,12 @@ def zone_power_w(sheet, zone):
     )
 
 
-def size_mm2(cable):
+def size_mm2(cable: dict) -> float:
     """Section of the run, mm2, whichever way it was given."""
     return cable["section_mm2"] or conductors.section_of_awg_mm2(cable["awg"])
 
 
-def figures(sheet):
+def figures(sheet: dict) -> dict:
     """Dictionary of `Value` for every figure that the sheet alone decides (oven runs excluded)."""
     found = _currents(sheet)
     found |= _run(sheet, found)

@@ -24,13 +24,13 @@ DROP_LIMIT = {
 DROP_LIMIT_NEC = Value(3.0, "%", MEMORY, "NEC 210.19 informational note, branch circuit")
 
 
-def section_of_awg_mm2(gauge):
+def section_of_awg_mm2(gauge: int) -> float:
     """Section of an AWG gauge, mm2: d = 0.127 mm x 92^((36 - gauge)/39) (ASTM B258)."""
     diameter_mm = 0.127 * 92 ** ((36 - gauge) / 39)
     return 3.141592653589793 / 4 * diameter_mm**2
 
 
-def resistance_20c(section_mm2, flexible=False):
+def resistance_20c(section_mm2: float, flexible: bool = False) -> Value:
     """Highest resistance at 20 degC of an IEC 60228 conductor (class 5 if flexible), ohm/km."""
     if section_mm2 not in _IEC_60228:
         raise ValueError(f"section_mm2: one of {SECTIONS_MM2}")
@@ -39,12 +39,12 @@ def resistance_20c(section_mm2, flexible=False):
     return Value(number, "ohm/km", TWICE, f"IEC 60228, plain copper, {kind}")
 
 
-def resistance_at_ohm_per_km(ohm_per_km_20c, conductor_c):
+def resistance_at_ohm_per_km(ohm_per_km_20c: float, conductor_c: float) -> float:
     """Resistance at `conductor_c`, ohm/km; IEC 60228 Annex: R20 x (1 + 0.004 (t - 20))."""
     return ohm_per_km_20c * (1 + 0.004 * (conductor_c - 20))
 
 
-def drop_v(current_a, length_m, section_mm2, cos_phi=1.0):
+def drop_v(current_a: float, length_m: float, section_mm2: float, cos_phi: float = 1.0) -> float:
     """Voltage drop of a single-phase run, V, by IEC 60364-5-52 Annex G.
 
     u = b (rho1 L cos(phi) / S + lambda L sin(phi)) I, b = 2; `length_m` is one way.
@@ -54,7 +54,7 @@ def drop_v(current_a, length_m, section_mm2, cos_phi=1.0):
     return 2 * (resistive + REACTANCE.number / 1000 * length_m * sin_phi) * current_a
 
 
-def drop_share(current_a, length_m, section_mm2, voltage_v):
+def drop_share(current_a: float, length_m: float, section_mm2: float, voltage_v: float) -> Value:
     """Voltage drop of a resistive load as a `Value` in % of the nominal voltage."""
     share = 100 * drop_v(current_a, length_m, section_mm2) / voltage_v
     return derived(share, "%", "IEC 60364-5-52:2009 Annex G", RHO_OPERATING)

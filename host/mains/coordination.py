@@ -38,7 +38,7 @@ def relay_before(sheet: dict, zone: str) -> Value:
     return own if own is not None and own.under(before) else before
 
 
-def cord_behind_max(rules: str, size) -> Value | None:
+def cord_behind_max(rules: str, size: float) -> Value | None:
     """Largest device before a cord of `size` (mm2, AWG under "nec"), A; None where no table has it."""
     if rules == "nec":
         return ampacity.nec_base("cord", size)
@@ -52,7 +52,7 @@ def cord_breaker_max(sheet: dict) -> Value | None:
     return cord_behind_max(rules, sheet["cord"]["awg" if rules == "nec" else "section_mm2"])
 
 
-def cord_size(sheet: dict, load_a: float):
+def cord_size(sheet: dict, load_a: float) -> float | None:
     """Smallest cord that carries `load_a` for hours and suits the device before it; None where there is none."""
     rules, before = sheet["supply"]["rules"], device_before(sheet)
 
@@ -63,6 +63,6 @@ def cord_size(sheet: dict, load_a: float):
     return ampacity.size_for(rules, "cord", load_a, sheet["cord"]["ambient_c"], 1, suits=suits)
 
 
-def size_at_least(sizes: tuple, *needed_a: float):
+def size_at_least(sizes: tuple, *needed_a: float) -> int | None:
     """First of `sizes`, A, that is at least every one of `needed_a`; None where there is none."""
     return next((size for size in sizes if all(size >= amps - 1e-9 for amps in needed_a)), None)

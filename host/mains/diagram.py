@@ -20,7 +20,7 @@ STYLE = (
 )
 
 
-def text(x, y, words, kind="", anchor="middle"):
+def text(x: float, y: float, words: str, kind: str = "", anchor: str = "middle") -> str:
     """SVG text; `words` may hold several lines."""
     rows = words.split("\n")
     return "".join(
@@ -29,7 +29,7 @@ def text(x, y, words, kind="", anchor="middle"):
     )
 
 
-def box(x, y, width, height, words, kind="s"):
+def box(x: float, y: float, width: float, height: float, words: str, kind: str = "s") -> str:
     """A framed block with centred lines of text."""
     rows = words.count("\n") + 1
     first = y + height / 2 - 7 * (rows - 1) + 4
@@ -37,13 +37,13 @@ def box(x, y, width, height, words, kind="s"):
     return frame + text(x + width / 2, first, words, kind)
 
 
-def line(*points, kind=""):
+def line(*points, kind: str = "") -> str:
     """A polyline through (x, y) points."""
     path = " ".join(f"{x},{y}" for x, y in points)
     return f'<polyline class="{kind}" points="{path}"/>'
 
 
-def poles(x, y):
+def poles(x: float, y: float) -> str:
     """The two strokes that say two conductors and protective earth on a one-line conductor."""
     strokes = "".join(
         f'<line class="thin" x1="{x + d}" y1="{y + 7}" x2="{x + d + 6}" y2="{y - 7}"/>' for d in (0, 6, 12)
@@ -51,7 +51,7 @@ def poles(x, y):
     return strokes + text(x + 12, y - 12, "2+PE", "s")
 
 
-def contact(x, y, words, closed=False):
+def contact(x: float, y: float, words: str, closed: bool = False) -> str:
     """A contact in a horizontal conductor at (x, y), 40 wide, with its name below."""
     tip = y if closed else y - 12
     return (
@@ -61,7 +61,7 @@ def contact(x, y, words, closed=False):
     )
 
 
-def earth(x, y):
+def earth(x: float, y: float) -> str:
     """Protective earth symbol hanging from (x, y)."""
     bars = "".join(
         f'<line x1="{x - w}" y1="{y + 12 + 5 * i}" x2="{x + w}" y2="{y + 12 + 5 * i}"/>'
@@ -153,7 +153,10 @@ def _fan_words(fan):
         return "none in this oven"
     if not fan["runs_when_ours"]:
         return "NOT RUN while ours heats"
-    return "K3, K3 11-12, normally closed, behind the transfer switch's changeover:\nruns whenever OURS is selected, board dead or alive"
+    return (
+        "K3 11-12, normally closed, behind the transfer switch's changeover:\n"
+        "runs whenever OURS is selected, board dead or alive"
+    )
 
 
 def _zones(sheet, figures, y):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from host.oven import Plant
 from host.simulator.rehearsal import COMMISSIONED_C, Rehearsal
 
 MODEL = "simulated standard oven with these elements; not checked against a real oven"
@@ -22,7 +23,7 @@ class Evening:
     source: str
 
 
-def thermostat(oven, wanted_c, hours):
+def thermostat(oven: Plant, wanted_c: int, hours: float) -> Evening:
     """Evening on `oven` with a proportional thermostat (band 4 K) and a bread each 260 s."""
     steps = max(1, int(hours * 3600 / STEP_S))
     reached_at, since_bread_s, start_j = None, 0.0, 0.0
@@ -45,7 +46,7 @@ def thermostat(oven, wanted_c, hours):
     return Evening(energy_j, baking_w, f"{MODEL}; plain thermostat, a bread each 260 s")
 
 
-def rehearsed(oven, wanted_c, hours):
+def rehearsed(oven: Plant, wanted_c: int, hours: float) -> Evening | None:
     """Evening on `oven` run by the controller's own code up to the fifth bread.
 
     The rest of the evening goes on at the mean power from the first to the fifth bread. None where

@@ -33,12 +33,12 @@ BAND_K = {
 BAND_SOURCE = "16 simulated ovens at 450 degC; no real oven was measured"
 
 
-def change_pct(power_w, voltage_v, impedance_ohm=REFERENCE_OHM.number):
+def change_pct(power_w: float, voltage_v: float, impedance_ohm: float = REFERENCE_OHM.number) -> float:
     """Voltage change when a resistive load of `power_w` switches, % of `voltage_v`."""
     return 100 * impedance_ohm * (power_w / voltage_v) / voltage_v
 
 
-def pst1_pct(changes_per_min):
+def pst1_pct(changes_per_min: float) -> float:
     """Equal rectangular changes that give Pst = 1, %; between points on log-log lines."""
     points = PST1_CURVE
     rate = min(max(changes_per_min, points[0][0]), points[-1][0])
@@ -49,7 +49,7 @@ def pst1_pct(changes_per_min):
     return points[-1][1]
 
 
-def steps_pct(top_pct, deck_pct, staggered):
+def steps_pct(top_pct: float, deck_pct: float, staggered: bool) -> tuple:
     """Changes in one window, %: together two of the sum; staggered three smaller ones.
 
     Staggered: top from the window's start, deck up to its end, so that one goes off as the other
@@ -60,7 +60,7 @@ def steps_pct(top_pct, deck_pct, staggered):
     return tuple(step for step in (top_pct, deck_pct, abs(top_pct - deck_pct)) if step > 0)
 
 
-def pst(steps, window_s):
+def pst(steps: tuple, window_s: float) -> float:
     """Short-term flicker of the changes `steps` (%) repeated every `window_s` seconds.
 
     Unequal changes count as equal ones of the same 3.2-power mean. The 1.025 + 0.4 s/window covers
@@ -72,12 +72,12 @@ def pst(steps, window_s):
     return (1.025 + 0.4 / window_s) * mean / pst1_pct(len(steps) * 60 / window_s)
 
 
-def window_needed_s(steps, limit=PST_LIMIT.number):
+def window_needed_s(steps: tuple, limit: float = PST_LIMIT.number) -> float | None:
     """Shortest usual window with Pst at most `limit`, s; None where none of them is enough."""
     return next((window for window in WINDOWS_S if pst(steps, window) <= limit), None)
 
 
-def band_k(window_s, staggered):
+def band_k(window_s: float, staggered: bool) -> tuple:
     """(median, worst) band that a window costs, K peak to peak; straight lines between BAND_K."""
     known = sorted(BAND_K)
     at = min(max(window_s, known[0]), known[-1])

@@ -8,11 +8,11 @@ OPERATIONS = {
 }
 
 
-def evenings(operations, window_s, hours):
+def evenings(operations: float, window_s: float, hours: float) -> float:
     """Evenings until `operations` are used up, one operation a window of `window_s`."""
     return operations / (hours * 3600 / window_s)
 
 
-def window_for_s(operations, wanted_evenings, hours):
+def window_for_s(operations: float, wanted_evenings: float, hours: float) -> float:
     """Window that makes the contacts last `wanted_evenings`, s."""
     return wanted_evenings * hours * 3600 / operations

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from host.mains import evening as evenings
-from host.oven import preset, sample
+from host.oven import Plant, preset, sample
 
 FULL_S = 3 * 3600
 SOAK_S = 2 * 3600
@@ -64,7 +64,15 @@ class Build:
         return self.top_w + self.deck_w
 
 
-def plant(top_w, deck_w, room_c, name="standard", substep_s=COARSE_S, losses=1.0, volume_l=None):
+def plant(
+    top_w: float,
+    deck_w: float,
+    room_c: float,
+    name: str = "standard",
+    substep_s: float = COARSE_S,
+    losses: float = 1.0,
+    volume_l: float | None = None,
+) -> Plant:
     """Simulated oven with these element powers, W, in a room of `room_c` degC, without noise.
 
     `losses` scales every way out for heat; `volume_l` scales what grows with the cavity's surface.
@@ -100,7 +108,7 @@ def loss_factor(build: Build) -> float | None:
 
 
 @lru_cache(maxsize=64)
-def sampled_holding_w(wanted_c, room_c) -> tuple:
+def sampled_holding_w(wanted_c: int, room_c: float) -> tuple:
     """Power that each of SAMPLED random ovens needs to hold `wanted_c`, W, least first."""
     found = []
     for seed in range(SAMPLED):
@@ -112,7 +120,7 @@ def sampled_holding_w(wanted_c, room_c) -> tuple:
 
 
 @lru_cache(maxsize=64)
-def study(build: Build, wanted_c, hours, rehearse=False) -> Study:
+def study(build: Build, wanted_c: int, hours: float, rehearse: bool = False) -> Study:
     """Study of an oven that is to reach `wanted_c` degC.
 
     `rehearse` runs the evening with the controller's own code (about ten seconds) where it can.
@@ -150,7 +158,7 @@ def _holding_w(build, wanted_c, time_to_s, size):
     return hold(plant(strength * build.top_w, strength * build.deck_w, build.room_c, **size), wanted_c)
 
 
-def full_power(oven, wanted_c):
+def full_power(oven: Plant, wanted_c: int) -> tuple[float, float | None]:
     """(air after three hours at full power, degC; time to `wanted_c`, s, or None)."""
     time_to_s = None
     for step in range(int(FULL_S / STEP_S)):
@@ -160,7 +168,7 @@ def full_power(oven, wanted_c):
     return oven.true_c("dome"), time_to_s
 
 
-def hold(oven, wanted_c):
+def hold(oven: Plant, wanted_c: int) -> float:
     """Mean power of the last half hour of two hours at `wanted_c` with the door shut, W."""
     before_j = 0.0
     for step in range(int(HOLD_S / STEP_S)):
@@ -171,7 +179,7 @@ def hold(oven, wanted_c):
     return (oven.energy()["in_j"] - before_j) / HOLD_MEAN_S
 
 
-def soak(oven):
+def soak(oven: Plant) -> tuple[float, float]:
     """(peak of the oven's electronics, peak of its casing), degC, after a power cut, no fan."""
     still = copy.deepcopy(oven)
     still.fan_running = False

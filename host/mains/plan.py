@@ -42,22 +42,22 @@ class Plan:
     reversal: dict
     words: list = field(default_factory=list)
 
-    def count(self, grade):
+    def count(self, grade: str) -> int:
         """Number of findings of `grade`."""
         return sum(finding.grade == grade for finding in self.findings)
 
     @property
-    def stopped(self):
+    def stopped(self) -> bool:
         """True where a finding says stop."""
         return self.count("stop") > 0
 
-    def summary(self):
+    def summary(self) -> str:
         """One line: how many findings of each grade."""
         counts = ", ".join(f"{self.count(grade)} {grade}" for grade in GRADES)
         word = "NOT to be built like this" if self.stopped else "for a licensed electrician to judge"
         return f"{self.sheet['name']}: {counts}: {word}"
 
-    def as_json(self):
+    def as_json(self) -> dict:
         """Dictionary for --json: every number has its unit beside it or in its name."""
         return {
             "name": self.sheet["name"],
@@ -72,7 +72,7 @@ class Plan:
         }
 
 
-def make(sheet: dict, ledger: dict | None = None, words=(), rehearse: bool = False) -> Plan:
+def make(sheet: dict, ledger: dict | None = None, words: tuple = (), rehearse: bool = False) -> Plan:
     """Plan of the checked `sheet`; `rehearse`: the evening's energy from the controller's code."""
     known = figures(sheet)
     oven = sheet["oven"]

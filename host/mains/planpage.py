@@ -9,6 +9,7 @@ from host.mains.checks.places import part_seen
 from host.mains.diagram import diagram
 from host.mains.labels import LABELS
 from host.mains.parts import of_sheet
+from host.mains.plan import Plan
 
 STYLE = """
 @page{size:A4;margin:14mm}
@@ -24,7 +25,7 @@ svg{page-break-inside:avoid}
 EMPTY = "________"
 
 
-def page(plan) -> str:
+def page(plan: Plan) -> str:
     """The whole page as HTML text."""
     sections = (
         _head, _findings, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
@@ -38,7 +39,7 @@ def page(plan) -> str:
     )
 
 
-def table(heads, rows, kinds=None):
+def table(heads: tuple, rows: list, kinds: list | None = None) -> str:
     """HTML table; cells are escaped; `kinds` gives each row's class."""
     kinds = kinds or [""] * len(rows)
     head = "".join(f"<th>{escape(h)}</th>" for h in heads)

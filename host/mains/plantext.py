@@ -4,9 +4,10 @@ from host.findings import GRADES, MEANING
 from host.mains import poles
 from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.labels import LABELS
+from host.mains.plan import Plan
 
 
-def lines(plan):
+def lines(plan: Plan) -> list[str]:
     """Lines of text: findings first, then figures, parts, the way back, cautions."""
     text = [plan.summary(), ""]
     for grade in GRADES:

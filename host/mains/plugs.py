@@ -19,7 +19,7 @@ class Plug:
     breaker_source: str = ""
 
     @property
-    def breaker_max(self):
+    def breaker_max(self) -> Value:
         """Largest breaker that may stand before this socket, a Value in A."""
         number = self.breaker_max_a or self.rated.number
         return Value(number, "A", MEMORY if self.breaker_max_a else self.rated.mark,
@@ -73,7 +73,7 @@ PLUGS = {
 }  # fmt: skip
 
 
-def better(load_a, voltage_v, rules, present=None):
+def better(load_a: float, voltage_v: float, rules: str, present: str | None = None) -> str:
     """Name of the smallest connection that carries `load_a` for hours at `voltage_v`.
 
     `present`, the one there is, stays where it is enough.

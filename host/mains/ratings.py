@@ -37,7 +37,9 @@ THERMOCOUPLE_MAX_C = {  # class 2 range of IEC 60584-1
 }
 
 
-def expected_c(place, cavity_c, room_c, seen_c=None, seen_at_c=None):
+def expected_c(
+    place: str, cavity_c: float, room_c: float, seen_c: float | None = None, seen_at_c: float | None = None
+) -> Value:
     """Temperature of a part at `place`, degC, with the cavity at `cavity_c` for hours.
 
     With `seen_c` measured at a cavity of `seen_at_c` (both degC) that share is used instead.
@@ -51,6 +53,6 @@ def expected_c(place, cavity_c, room_c, seen_c=None, seen_at_c=None):
     return derived(number, "degC", factor.source, factor)
 
 
-def wire_class(needed_c):
+def wire_class(needed_c: float) -> tuple[Value, str] | None:
     """(rating, material) of the coolest class that bears `needed_c` degC, or None."""
     return next(((v, text) for v, text in CLASSES if v.number >= needed_c), None)

@@ -31,7 +31,7 @@ class RunError(Exception):
     """A run file or ledger cannot be used; the text is one line."""
 
 
-def exposed(sheet):
+def exposed(sheet: dict) -> list[tuple]:
     """[(name, place, rated_c, part)] of every part with a rating that stays in the oven."""
     found = [(p["name"], p["place"], p["rated_c"], p) for p in sheet["part"]]
     seen = {entry[0] for entry in found}
@@ -43,7 +43,7 @@ def exposed(sheet):
     return found
 
 
-def above_rating_at_limit(sheet):
+def above_rating_at_limit(sheet: dict) -> list[tuple]:
     """[(name, expected Value, rated_c)] of parts that the high limit lets above their rating."""
     found = []
     for name, _, rated_c, part in exposed(sheet):
@@ -53,7 +53,7 @@ def above_rating_at_limit(sheet):
     return found
 
 
-def read_run(path):
+def read_run(path: Path | str) -> tuple[list, list]:
     """([(t_s, dome_c)], words about what was left out) of a run folder or its CSV; RunError if
     unusable. A file cut anywhere is read up to its last whole line.
 
@@ -72,13 +72,13 @@ def read_run(path):
     return list(zip(times, hotter[known].tolist(), strict=True)), words
 
 
-def run_csv(path):
+def run_csv(path: Path | str) -> Path:
     """The CSV of a run given as its folder or as the file itself."""
     path = Path(path)
     return path / recording.ROWS if path.is_dir() else path
 
 
-def hours_above(points, rated_c, part, sheet):
+def hours_above(points: list, rated_c: float, part: dict, sheet: dict) -> float:
     """Hours in which the part was above `rated_c`, degC, from (t_s, dome_c) samples.
 
     A part follows the dome with its place's share and without lag: hours are over- rather than
@@ -96,12 +96,12 @@ def _at(sheet, part, dome_c):
     return expected_c(part["place"], dome_c, sheet["oven"]["room_c"], part.get("seen_c"), part.get("seen_at_c")).number
 
 
-def empty_ledger():
+def empty_ledger() -> dict:
     """A ledger without entries."""
     return {"runs": {}, "hours_above_rating": {}}
 
 
-def load_ledger(path):
+def load_ledger(path: Path | str) -> dict:
     """Ledger from its file; an empty one where there is none; RunError if it is damaged."""
     path = Path(path)
     if not path.exists():
@@ -117,7 +117,7 @@ def load_ledger(path):
     return ledger
 
 
-def save_ledger(path, ledger):
+def save_ledger(path: Path | str, ledger: dict) -> None:
     """Write the ledger whole or not at all."""
     path = Path(path)
     temporary = path.with_name(path.name + ".new")
@@ -132,7 +132,7 @@ def save_ledger(path, ledger):
         raise RunError(f"{path}: cannot be written: {error.strerror or error}") from None
 
 
-def add_run(ledger, sheet, path):
+def add_run(ledger: dict, sheet: dict, path: Path | str) -> list[str]:
     """Words about the run file `path`, whose hours are added to `ledger` once (by its content)."""
     points, words = read_run(path)
     digest = hashlib.sha256(run_csv(path).read_bytes()).hexdigest()
@@ -150,7 +150,7 @@ def add_run(ledger, sheet, path):
     return [f"{name}: {len(points)} lines" + "".join(f"; {word}" for word in words)]
 
 
-def sheet_of(sheet, ledger):
+def sheet_of(sheet: dict, ledger: dict) -> dict:
     """The reversal sheet as a dictionary: moved wires, protections, parts, hours, retests."""
     changed = [e for e in sheet["survey"] if e["decision"] in ("moved", "removed")]
     return {

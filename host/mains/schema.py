@@ -36,7 +36,7 @@ class Key:
             return "one of " + ", ".join(_shown(choice) for choice in self.choices)
         return {"flag": "true or false", "text": "a text in quotes, not empty"}[self.kind]
 
-    def accepts(self, value) -> bool:
+    def accepts(self, value: object) -> bool:
         """True where `value` is of the right kind and within bounds."""
         if self.kind == "flag":
             return isinstance(value, bool)
@@ -48,7 +48,7 @@ class Key:
             return any(type(value) in _kin(choice) and value == choice for choice in self.choices)
         return isinstance(value, int | float) and self.low <= value <= self.high
 
-    def is_unknown(self, value) -> bool:
+    def is_unknown(self, value: object) -> bool:
         """True where "unknown" is written and may be."""
         return bool(self.how) and value == UNKNOWN
 
@@ -65,22 +65,22 @@ def _kin(choice):
     return (str,) if isinstance(choice, str) else (int, float)
 
 
-def number(unit: str, low: float, high: float, default=REQUIRED) -> Key:
+def number(unit: str, low: float, high: float, default: object = REQUIRED) -> Key:
     """A number within bounds."""
     return Key("number", unit, low, high, default=default)
 
 
-def choice(*choices, default=REQUIRED) -> Key:
+def choice(*choices, default: object = REQUIRED) -> Key:
     """One of these."""
     return Key("choice", choices=choices, default=default)
 
 
-def flag(default=REQUIRED) -> Key:
+def flag(default: object = REQUIRED) -> Key:
     """true or false."""
     return Key("flag", default=default)
 
 
-def text(default=REQUIRED) -> Key:
+def text(default: object = REQUIRED) -> Key:
     """A text."""
     return Key("text", default=default)
 

@@ -19,7 +19,7 @@ class SheetError(Exception):
         self.lines = lines
 
 
-def read(path):
+def read(path: Path | str) -> dict:
     """Checked build sheet as nested dictionaries with defaults filled in; SheetError otherwise."""
     path = Path(path)
     try:
@@ -37,7 +37,7 @@ def read(path):
     return check(raw, path.name)
 
 
-def check(raw, name="sheet"):
+def check(raw: dict, name: str = "sheet") -> dict:
     """Checked copy of the parsed sheet `raw`; SheetError lists every wrong entry of file `name`."""
     errors = []
     sheet = _table(raw, TOP, "", errors)

@@ -12,12 +12,14 @@ CURRENT_MARGIN = Value(0.8, "x rated", MEMORY, "common practice, no source")
 RATINGS_A = (10, 16, 25, 40, 50, 60, 75, 90)
 
 
-def loss_w(current_a, drop_v):
+def loss_w(current_a: float, drop_v: float) -> float:
     """Heat of one conducting relay, W (drop taken as constant; always an upper bound on duty)."""
     return current_a * drop_v
 
 
-def junction_c(air_c, own_w, sink_w, case_k_w, interface_k_w, sink_k_w):
+def junction_c(
+    air_c: float, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float, sink_k_w: float
+) -> float:
     """Junction temperature, degC; `sink_w` is the heat of all relays on the same heatsink, W.
 
     Resistances in K/W: junction to case, case to heatsink, heatsink to air.
@@ -25,12 +27,16 @@ def junction_c(air_c, own_w, sink_w, case_k_w, interface_k_w, sink_k_w):
     return air_c + sink_w * sink_k_w + own_w * (case_k_w + interface_k_w)
 
 
-def air_allowed_c(junction, own_w, sink_w, case_k_w, interface_k_w, sink_k_w):
+def air_allowed_c(
+    junction, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float, sink_k_w: float
+) -> float:
     """Hottest air that keeps the junction at `junction` degC, degC."""
     return junction - sink_w * sink_k_w - own_w * (case_k_w + interface_k_w)
 
 
-def heatsink_needed_k_w(junction, air_c, own_w, sink_w, case_k_w, interface_k_w):
+def heatsink_needed_k_w(
+    junction, air_c: float, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float
+) -> float:
     """Largest heatsink resistance, K/W, that keeps the junction at `junction` degC.
 
     Zero or negative: no heatsink can do it in this air.
@@ -38,6 +44,6 @@ def heatsink_needed_k_w(junction, air_c, own_w, sink_w, case_k_w, interface_k_w)
     return (junction - air_c - own_w * (case_k_w + interface_k_w)) / sink_w
 
 
-def next_rating_a(needed_a):
+def next_rating_a(needed_a: float) -> int | None:
     """Smallest usual relay rating of at least `needed_a`, A; None where there is none."""
     return next((rating for rating in RATINGS_A if rating >= needed_a), None)

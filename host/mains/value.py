@@ -30,16 +30,16 @@ class Value:
             raise ValueError(f"unknown mark {self.mark!r}")
 
     @property
-    def to_verify(self):
+    def to_verify(self) -> bool:
         """True where the figure is from memory or from one source only."""
         return self.mark in (MEMORY, ONCE)
 
-    def over(self, limit):
+    def over(self, limit: "Value") -> bool:
         """True where this figure is greater than `limit`; UnitError where the units differ."""
         self._same_unit(limit)
         return self.number > limit.number
 
-    def under(self, limit):
+    def under(self, limit: "Value") -> bool:
         """True where this figure is less than `limit`; UnitError where the units differ."""
         self._same_unit(limit)
         return self.number < limit.number
@@ -48,7 +48,7 @@ class Value:
         if self.unit != other.unit:
             raise UnitError(f"{self.unit} compared with {other.unit}")
 
-    def plain(self):
+    def plain(self) -> str:
         """The number and unit as text, without the mark."""
         number = self.number
         text = f"{number:.0f}" if abs(number) >= 100 else f"{number:.3g}"
@@ -57,7 +57,7 @@ class Value:
     def __str__(self):
         return self.plain() + (" (to be verified)" if self.to_verify else "")
 
-    def as_json(self):
+    def as_json(self) -> dict:
         """Dictionary for --json; the unit stands beside the number."""
         return {
             "number": round(self.number, 6),
@@ -68,12 +68,12 @@ class Value:
         }
 
 
-def given(number, unit, key):
+def given(number: float, unit: str, key: str) -> Value:
     """A figure that the builder wrote in the build sheet under `key`."""
     return Value(float(number), unit, GIVEN, f"build sheet, {key}")
 
 
-def derived(number, unit, source, *inputs):
+def derived(number: float, unit: str, source: str, *inputs) -> Value:
     """A computed figure: its mark is the weakest of its `inputs` (computed where all are good)."""
     marks = [value.mark for value in inputs]
     weakest = min(marks, key=_WEAKEST_FIRST.index, default=COMPUTED)

@@ -1,6 +1,7 @@
 """One pin map under examination: its chip, which pins it uses for what, and the findings so far."""
 
 import difflib
+from collections.abc import Callable
 
 from host.pins import pin_map
 from host.pins.chips import CHIPS
@@ -48,11 +49,11 @@ class Board:
         psram = getattr(self.pins, "PSRAM", None)
         self.psram = psram if psram in PSRAM_KINDS else None
 
-    def get(self, name):
+    def get(self, name: str) -> object:
         """The value of a name, None if it is not wired."""
         return getattr(self.pins, name, None)
 
-    def line(self, name):
+    def line(self, name: str) -> int:
         """Line of a name, or of the nearest name around it; 0 if the file lacks it."""
         while name:
             if name in self.source.lines:
@@ -60,16 +61,16 @@ class Board:
             name = name.rpartition(".")[0]
         return 0
 
-    def say(self, grade, name, what, why, do):
+    def say(self, grade: str, name: str, what: str, why: str, do: str) -> None:
         """Add a finding about a name; `do` may be an Advice, whose values then mend it."""
         self.findings.append(Finding(plain(name), grade, plain(what), plain(why), plain(do), self.line(name),
                                      dict(getattr(do, "remedy", {}))))  # fmt: skip
 
-    def gp(self, pin):
+    def gp(self, pin: object) -> str:
         """A pin's printed name."""
         return self.chip.gp(pin) if self.chip else str(pin)
 
-    def use(self, name, pin, role, bus=None):
+    def use(self, name: str, pin: object, role: str, bus: str | None = None) -> None:
         """Book a pin; bus: the bus that several chips may share. A finding if it is no pin number."""
         if isinstance(pin, bool) or not isinstance(pin, int):
             self.say("stop", name, f"{pin!r} is not a pin number", "a pin is a whole number, or None for not wired",
@@ -77,7 +78,7 @@ class Board:
         else:
             self.uses.setdefault(pin, []).append((name, role, bus))
 
-    def instead(self, name, role, hint="", fits=None):
+    def instead(self, name: str, role: str, hint: str = "", fits: Callable | None = None) -> str:
         """What to do about a name: the hint, then a free pin for this role that no other name has been offered."""
         if self.chip is None:
             return hint.rstrip(":;, ") or "name the MCU, then a free pin can be named"
@@ -95,7 +96,7 @@ class Board:
         return f"{hint} no free pin of {self.chip.title} suits: give up a layer, or take a larger board".strip()
 
 
-def closest(name):
+def closest(name: str) -> str | None:
     """The known name that this one may have been meant for, or None."""
     found = difflib.get_close_matches(name.upper(), NAMES, 1, 0.75)
     return found[0] if found else None

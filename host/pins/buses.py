@@ -1,12 +1,14 @@
 """Buses of a pin map, for probes and panel alike: which kind, which unit, whether the pins can serve it."""
 
-from host.pins.board import TAKE_OUT, Advice
+from collections.abc import Callable, Iterator
+
+from host.pins.board import TAKE_OUT, Advice, Board
 
 BUS_KEYS = {"spi": ("spi", "sck", "miso", "mosi"), "i2c": ("i2c", "sda", "scl"), "adc": ("adc",)}
 REQUIRED = {"spi": ("sck", "miso"), "i2c": ("sda", "scl"), "adc": ("adc",)}
 
 
-def bus_kind(bus) -> str | None:
+def bus_kind(bus: object) -> str | None:
     """ "spi", "i2c", "adc" or None of a bus entry."""
     if not isinstance(bus, dict):
         return None
@@ -17,7 +19,7 @@ def bus_kind(bus) -> str | None:
     return "i2c" if "i2c" in bus or "scl" in bus or "sda" in bus else None
 
 
-def bus_key(bus) -> str | None:
+def bus_key(bus: object) -> str | None:
     """What tells two buses apart, as the device does: unit, or clock pin of a bus in software."""
     kind = bus_kind(bus)
     if kind is None or kind == "adc":
@@ -25,7 +27,7 @@ def bus_key(bus) -> str | None:
     return f"{kind}{bus[kind]}" if kind in bus else f"{kind}-{bus.get('sck', bus.get('scl'))}"
 
 
-def signals(bus):
+def signals(bus: object) -> Iterator[tuple]:
     """(signal, pin) of a bus's named pins."""
     kind = bus_kind(bus)
     for signal in BUS_KEYS.get(kind, ()):
@@ -33,7 +35,7 @@ def signals(bus):
             yield signal, bus[signal]
 
 
-def fits(board, bus, signal):
+def fits(board: Board, bus: object, signal: str) -> Callable | None:
     """A pin's fitness for a signal of this bus where functions are fixed; None where any pin will do."""
     kind = bus_kind(bus)
     if board.chip is None or not board.chip.fixed_functions or kind not in ("spi", "i2c") or kind not in bus:
@@ -41,7 +43,7 @@ def fits(board, bus, signal):
     return lambda pin: board.chip.function(pin)[kind] == (bus[kind], signal)
 
 
-def check(board, at, bus, shape) -> None:
+def check(board: Board, at: str, bus: object, shape: str) -> None:
     """Findings on one bus that is of the right kind: keys, missing signals, unit, functions of its pins."""
     kind = bus_kind(bus)
     for signal in REQUIRED[kind]:

@@ -1,31 +1,34 @@
 """Everything about one pin map: names, pins, probes, layers."""
 
+from pathlib import Path
+
 from host.pins import buses, layers, panelspec, pin_map, probespecs, release
 from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, Board, closest
 from host.pins.chips import CHIPS
 from host.pins.finding import Finding, ordered
+from host.pins.pin_map import Source
 from host.pins.pinrules import BUS, troubles
 
 
-def check(path, wanted_c: int = 480) -> list[Finding]:
+def check(path: Path | str, wanted_c: int = 480) -> list[Finding]:
     """Findings, worst first, about the map in a file or of a board's name, for a wanted dome temperature (°C).
 
     host.pins.pin_map.PinMapError (one line) for a file that is no pin map."""
     return check_source(pin_map.read_source(path), wanted_c)
 
 
-def check_releasable(path) -> list[Finding]:
+def check_releasable(path: Path | str) -> list[Finding]:
     """The same for no more than commissioning can release with this map: what must be right before it is loaded."""
     source = pin_map.read_source(path)
     return check_source(source, release.reach(Board(source, 0)).release_c)
 
 
-def check_source(source, wanted_c: int = 480) -> list[Finding]:
+def check_source(source: Source, wanted_c: int = 480) -> list[Finding]:
     """The same for a Source that has been read."""
     return usable_map(source, wanted_c).findings
 
 
-def usable_map(source, wanted_c: int = 480) -> Board:
+def usable_map(source: Source, wanted_c: int = 480) -> Board:
     """The Board with its findings: what the drawing and the list to tick off show."""
     board = Board(source, wanted_c)
     _names(board)

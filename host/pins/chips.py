@@ -52,20 +52,20 @@ class Chip:
     timers: tuple = (-1,)  # numbers that a Timer takes: rp2 has the virtual one alone [TIM]
     header: dict = field(default_factory=dict)  # {pin: number on the board's edge}
 
-    def gp(self, pin):
+    def gp(self, pin: int) -> str:
         """A pin's name as it is printed on the board."""
         return f"{self.prefix}{pin}"
 
-    def pull_at_reset(self, pin):
+    def pull_at_reset(self, pin: int) -> str:
         """ "up", "down" or "float" from reset until the program takes the pin."""
         return self.reset.get(pin, self.reset_pull)
 
     @property
-    def hard_timers(self):
+    def hard_timers(self) -> bool:
         """Whether a timer callback cuts in while the interpreter hangs (rp2: hard interrupts)."""
         return self.mcu.startswith("rp2")
 
-    def function(self, pin):
+    def function(self, pin: int) -> dict:
         """{"spi": (unit, signal), "i2c": (unit, signal)} where a pin's functions are fixed [SPI], else {}."""
         if not self.fixed_functions:
             return {}

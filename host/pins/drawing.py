@@ -6,6 +6,7 @@ The mains side is another drawing, `tizzone plan`. Shapes and words carry everyt
 from html import escape
 
 from host.circuit import BOARD, CHAIN, CIRCUIT, Circuit
+from host.pins.board import Board
 from host.pins.buses import bus_kind
 from host.pins.finding import plain
 from host.pins.probespecs import entries
@@ -24,7 +25,7 @@ STYLE = (
 )
 
 
-def picture(board, circuit: Circuit = CIRCUIT) -> str:
+def picture(board: Board, circuit: Circuit = CIRCUIT) -> str:
     """SVG text of a Board's wiring; names with an error are marked with a cross."""
     wrong = {found.code.split(".")[0] for found in board.findings if found.grade == "stop"}
     left, left_bottom = _contacts(board, wrong, circuit)

@@ -44,7 +44,7 @@ DEFAULT_TYPE = {"max31865": "pt100"}
 
 
 @cache
-def literals(path):
+def literals(path: Path) -> dict:
     """{name: value} of the plain assignments in a file whose values are literals."""
     found = {}
     for node in ast.parse(path.read_text(encoding="utf-8")).body:
@@ -56,18 +56,18 @@ def literals(path):
     return found
 
 
-def chips():
+def chips() -> dict:
     """{chip of a pin map: driver's module}."""
     return literals(PROBES / "chips.py")["CHIPS"]
 
 
-def facts(chip):
+def facts(chip: str) -> dict:
     """{"RANGE_C": {type: (low, high)}, "ACCURACY_K": ...} of a chip."""
     stated = literals(PROBES / f"{chips()[chip]}.py")
     return {name: stated[name] for name in STATED}
 
 
-def can_serve(wanted_c):
+def can_serve(wanted_c: int) -> list:
     """[(chip, types)] whose stated range holds a controlling probe from a cold kitchen to `wanted_c` (°C)."""
     found = []
     for chip in chips():
@@ -78,6 +78,6 @@ def can_serve(wanted_c):
     return found
 
 
-def serve_words(wanted_c):
+def serve_words(wanted_c: int) -> str:
     """The same as words: "max31855 (K N J), max31856 (...)"."""
     return ", ".join(f"{chip} ({' '.join(types)})" for chip, types in can_serve(wanted_c)) or "no chip"

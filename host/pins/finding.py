@@ -22,12 +22,12 @@ class Finding(Plain):
         return {**super().as_json(), "line": self.line, "remedy": self.remedy}
 
 
-def plain(text) -> str:
+def plain(text: object) -> str:
     """The text on one line, with "?" for what cannot be printed: names in a map can be anything."""
     return "".join(letter if letter.isprintable() else "?" for letter in str(text))
 
 
-def ordered(findings) -> list[Finding]:
+def ordered(findings: list) -> list[Finding]:
     """Stops first, then by line; each finding once."""
     once = dict.fromkeys(findings)
     return sorted(once, key=lambda found: (GRADES.index(found.grade), found.line, found.code))

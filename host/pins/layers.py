@@ -1,7 +1,7 @@
 """Watchdog, dead-man, and which layers of protection a pin map leaves out."""
 
 from host.pins import release
-from host.pins.board import Advice
+from host.pins.board import Advice, Board
 from host.pins.probespecs import entries
 
 TICK_MS = 250
@@ -21,7 +21,7 @@ SENSED = {
 }
 
 
-def check(board):
+def check(board: Board) -> None:
     """All findings about watchdog, drive of the contactor and missing layers."""
     _watchdog(board)
     _deadman_timer(board)

@@ -5,7 +5,7 @@ import difflib
 from functools import cache
 
 from host.pins import buses
-from host.pins.board import TAKE_OUT, Advice
+from host.pins.board import TAKE_OUT, Advice, Board
 from host.pins.drivers import DEFAULT_ADDRESS, PROBES
 from host.pins.probespecs import entries
 
@@ -26,13 +26,13 @@ def displays() -> tuple:
     raise LookupError("the display driver names no CHIPS")
 
 
-def panel(board) -> dict | None:
+def panel(board: Board) -> dict | None:
     """PANEL where it is a dict."""
     spec = board.get("PANEL")
     return spec if isinstance(spec, dict) else None
 
 
-def book(board) -> None:
+def book(board: Board) -> None:
     """Book the pins of the panel: its I2C bus, knob and buttons."""
     spec = panel(board)
     if spec is None:
@@ -46,7 +46,7 @@ def book(board) -> None:
             board.use(f"PANEL.{name}", spec[name], "in")
 
 
-def check(board) -> None:
+def check(board: Board) -> None:
     """All findings about the panel."""
     value = board.get("PANEL")
     if value is None:

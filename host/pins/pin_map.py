@@ -28,7 +28,7 @@ class PinMapError(ValueError):
 class PinMap(types.SimpleNamespace):
     """The names of a pin map as attributes; what is not wired is absent, as on the board."""
 
-    def pin(self, name):
+    def pin(self, name: str) -> object:
         """The pin number of a name, or None."""
         return getattr(self, name, None)
 
@@ -43,7 +43,7 @@ class Source:
     lines: dict = field(default_factory=dict)
     repeated: list = field(default_factory=list)
 
-    def note(self, name, line):
+    def note(self, name: str, line: int) -> None:
         """Remember where a name stands."""
         if name in self.lines:
             self.repeated.append((name, line, self.lines[name]))
@@ -52,7 +52,7 @@ class Source:
         self.lines[name] = line
 
 
-def find(board):
+def find(board: Path | str) -> Path:
     """The file of a board given as a path or by its name."""
     for path in (Path(board), BOARDS.parent / board, BOARDS / f"{board}.py"):
         if path.is_file():
@@ -61,12 +61,12 @@ def find(board):
     raise PinMapError(f"no board {str(board)!r} (known: {known})")
 
 
-def read(board):
+def read(board: Path | str) -> PinMap:
     """A PinMap from a path or board name; PinMapError for anything but assignments of literals."""
     return read_source(board).pins
 
 
-def read_source(board):
+def read_source(board: Path | str) -> Source:
     """The same with line numbers: a Source."""
     path = find(board)
     try:

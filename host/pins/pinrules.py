@@ -4,9 +4,10 @@ Roles: "heat" (HEAT_TOP, HEAT_DECK, CONTACTOR: high energises), "fan" (high stop
 against the pull-up), "cs", "sck", "mosi", "miso", "sda", "scl", "adc", "lamp" (lamp, buzzer: high = on), "in" (panel).
 """
 
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from host.pins.chips import DOWN, UP
+from host.pins.chips import DOWN, UP, Chip
 
 OUTPUTS = ("heat", "fan", "cs", "sck", "mosi", "lamp")
 BUS = ("sck", "mosi", "miso", "sda", "scl")
@@ -28,18 +29,18 @@ class Trouble(NamedTuple):
     other: bool = True
 
 
-def pull_down_ohm(pull_up_ohm=PULL_UP_MIN_OHM, supply_v=SUPPLY_V, low_v=LOW_V):
+def pull_down_ohm(pull_up_ohm: float = PULL_UP_MIN_OHM, supply_v: float = SUPPLY_V, low_v: float = LOW_V) -> float:
     """Largest E12 resistor (ohm) that holds a pin with this pull-up at or below `low_v`."""
     most = low_v / (supply_v - low_v) * pull_up_ohm
     return max(value * 10**power for power in range(2, 5) for value in E12 if value * 10**power <= most)
 
 
-def ohms(value):
+def ohms(value: float) -> str:
     """4700 -> "4.7 kohm"."""
     return f"{value / 1000:g} kohm"
 
 
-def troubles(chip, pin, role, psram=None):
+def troubles(chip: Chip, pin: int, role: str, psram: str | None = None) -> Iterator[Trouble]:
     """Every Trouble of a role on a pin that the chip has."""
     name = chip.gp(pin)
     yield from _taken(chip, pin, name, psram)
@@ -167,7 +168,7 @@ def _analog(chip, pin, name):
         yield Trouble("stop", f"{name} has no analog input", f"{chip.title} has them elsewhere")
 
 
-def free_pin(chip, used, role, psram=None, fits=None):
+def free_pin(chip: Chip, used: set, role: str, psram: str | None = None, fits: Callable | None = None) -> int | None:
     """The first pin not in `used` that suits the role without error or warning; None if there is none.
 
     fits: a further condition on the pin's number (a bus unit's signal)."""

@@ -1,9 +1,10 @@
 """The probes of a pin map: entries, buses, and whether the chip can read the temperature that is wanted."""
 
 import difflib
+from collections.abc import Iterator
 
 from host.pins import buses, drivers
-from host.pins.board import TAKE_OUT, Advice
+from host.pins.board import TAKE_OUT, Advice, Board
 from host.pins.buses import BUS_KEYS, bus_key, bus_kind, fits
 
 NAMED = ("dome", "stone")
@@ -14,7 +15,7 @@ MARGIN_C = 20  # the high limit stands at least so far above the setpoint
 POOR_K = 5.0  # a controlling probe that may err by more than this; house
 
 
-def book(board):
+def book(board: Board) -> None:
     """Book the pins of every probe."""
     for name, spec in entries(board):
         bus, kind = spec.get("bus"), bus_kind(spec.get("bus"))
@@ -28,14 +29,14 @@ def book(board):
             board.use(f"PROBES.{name}.cs", spec["cs"], "cs")
 
 
-def entries(board):
+def entries(board: Board) -> Iterator[tuple]:
     """(name, spec) of the probes that are dicts."""
     probes = board.get("PROBES")
     if isinstance(probes, dict):
         yield from ((name, spec) for name, spec in probes.items() if name in NAMED and isinstance(spec, dict))
 
 
-def check(board):
+def check(board: Board) -> None:
     """All findings about probes."""
     probes = board.get("PROBES")
     if not isinstance(probes, dict) or "dome" not in probes:

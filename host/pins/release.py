@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from types import SimpleNamespace
 
+from host.pins.board import Board
 from host.shim.loader import world
 
 HIGH_LIMIT_C = 500  # any that the device takes: the rule does not depend on it
@@ -50,7 +51,7 @@ def _is_pin(value):
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def reach(board, added=()) -> Reach:
+def reach(board: Board, added: tuple = ()) -> Reach:
     """Reach of a Board; `added`: names of the map taken as wired as well ("stone" for the stone probe)."""
     rule, witness, _ = _device()
     wired = _wired(board)
@@ -73,7 +74,7 @@ def reach(board, added=()) -> Reach:
     return Reach(earned_c, step, missing, reason)
 
 
-def missing_for(board, wanted_c) -> list[tuple[str, Reach]]:
+def missing_for(board: Board, wanted_c: int) -> list[tuple[str, Reach]]:
     """[(name to be wired, why)] until commissioning can release `wanted_c`, degC, or its highest step."""
     found, added = [], []
     aim_c = min(wanted_c, releases_c()[-1])

@@ -2,9 +2,11 @@
 fitted, and what a meter must show with the mains unplugged. Every contact of the circuit has a line of its own; names,
 terminals and voltages come from `host.circuit`."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from host.circuit import BOARD, CHAIN, CIRCUIT, MAINS, WORDS, Circuit
+from host.pins.board import Board
 from host.pins.buses import BUS_KEYS, bus_kind, signals
 from host.pins.finding import plain
 from host.pins.pinrules import ohms
@@ -37,7 +39,7 @@ PANEL_WORDS = {"BUZZER": "driver of the buzzer", "LED": "lamp with its resistor 
 LOW_LEVEL = "contact for low levels (gold); 1 kohm from pin to 3V3"
 
 
-def wires(board, circuit: Circuit = CIRCUIT) -> list[Wire]:
+def wires(board: Board, circuit: Circuit = CIRCUIT) -> list[Wire]:
     """Every Wire of a Board, in the order of the job: outputs, contacts, probes, panel, then chain and mains."""
     made = [_output(board, circuit, device) for device in circuit.outputs() if is_pin(board.get(device.name))]
     made += [_contact(board, circuit, device) for device in circuit.inputs() if is_pin(board.get(device.name))]
@@ -102,12 +104,12 @@ def _mains(board, circuit):
     ]  # fmt: skip
 
 
-def is_pin(value):
+def is_pin(value: object) -> bool:
     """Whether a map's value can be a pin number."""
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def terminals(board):
+def terminals(board: Board) -> Iterator[tuple]:
     """(probe, terminal, pin) of every signal of every probe's chip."""
     for probe, spec in entries(board):
         bus = spec.get("bus")
@@ -119,7 +121,7 @@ def terminals(board):
             yield probe, TERMINALS["cs"], spec["cs"]
 
 
-def panel_pins(board):
+def panel_pins(board: Board) -> Iterator[tuple]:
     """(name in the map, pin) of everything that a person sees, hears or turns."""
     for pin, uses in sorted(board.uses.items()):
         for name, _, _ in uses:
@@ -127,7 +129,7 @@ def panel_pins(board):
                 yield name, pin
 
 
-def resistor(board):
+def resistor(board: Board) -> str:
     """The pull-down at a relay driver's input as words, "" for an unknown chip."""
     return ohms(board.chip.pull_down_ohm) if board.chip else ""
 
@@ -145,7 +147,7 @@ def _wire(board, name, pin, to, volts, fit, measure):
     return Wire(plain(name), board.gp(pin), edge, plain(to), volts, fit, measure)
 
 
-def table(board, circuit: Circuit = CIRCUIT) -> str:
+def table(board: Board, circuit: Circuit = CIRCUIT) -> str:
     """The list as plain text, one box to tick a line."""
     rows = [("name", "pin", "edge", "goes to", "voltage", "fit", "meter"), *wires(board, circuit)]
     wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
@@ -162,6 +164,6 @@ def table(board, circuit: Circuit = CIRCUIT) -> str:
     return "\n".join(lines)
 
 
-def missing_names(board, circuit: Circuit = CIRCUIT) -> list[str]:
+def missing_names(board: Board, circuit: Circuit = CIRCUIT) -> list[str]:
     """Names of the circuit that the map does not wire."""
     return [device.name for device in (*circuit.outputs(), *circuit.inputs()) if board.get(device.name) is None]

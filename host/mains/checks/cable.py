@@ -5,13 +5,13 @@ from host.mains.finding import Finding
 from host.mains.value import Value, given
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on the conductors between the board and the oven."""
     parts = (_cable, _cable_hot, _cord, _drop)
     return [finding for part in parts for finding in part(sheet, figures)]
 
 
-def load_for_hours(sheet, figures):
+def load_for_hours(sheet: dict, figures: dict) -> Value:
     """Current a connection carries for hours, A: nominal under NEC, at +10 % supply under IEC."""
     return figures["current" if sheet["supply"]["rules"] == "nec" else "current_high"]
 

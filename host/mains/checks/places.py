@@ -9,18 +9,18 @@ CLEARANCE = Value(150, "mm", MEMORY, "common practice, no source; the oven's man
 GRADE_OF_KIND = {"wire": "stop", "terminal": "stop", "glass": "stop"}
 
 
-def cavity_c(sheet):
+def cavity_c(sheet: dict) -> float:
     """What parts must bear, degC: where the high limit acts, else the wanted temperature + 20."""
     setting = sheet["high_limit"]["setting_c"]
     return setting if setting is not None else sheet["oven"]["wanted_c"] + 20
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on parts, survey and premises."""
     return [finding for part in (_parts, _survey, _wires, _premises) for finding in part(sheet, figures)]
 
 
-def part_seen(sheet, part):
+def part_seen(sheet: dict, part: dict) -> Value:
     """Temperature of a part for hours with the cavity at the high limit, a Value in degC."""
     return expected_c(
         part["place"], cavity_c(sheet), sheet["oven"]["room_c"],

@@ -9,7 +9,7 @@ from host.mains.value import ONCE, Value, derived, given
 LIMIT_RULE = "high limit separate from the operating controller, own sensor (NFPA 86 8.18.2.9)"
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on what must act when the controller fails."""
     return [
         finding for part in (_release, _high_limit, _transfer, _fan, _thermocouple) for finding in part(sheet, figures)

@@ -8,7 +8,7 @@ from host.mains.value import MEMORY, Value, derived, given
 VOLT_MARGIN = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on everything inside the relay box."""
     found = []
     for zone in ("top", "deck"):
@@ -115,7 +115,7 @@ def _heatsink(sheet, figures):
                           remedy)  # fmt: skip
 
 
-def heatsink_needed(sheet, figures, zones):
+def heatsink_needed(sheet: dict, figures: dict, zones: list) -> tuple[float, list]:
     """(largest heatsink K/W that keeps all relays at the design junction, zones without data)."""
     incomplete = [z for z in zones if sheet["relays"][z]["junction_case_k_w"] is None]
     if incomplete:

@@ -8,12 +8,12 @@ from host.mains.value import MEMORY, Value, derived, given
 SIDE_BY_SIDE = Value(0.8, "x In", MEMORY, "breakers side by side in a warm board: 0.8 In for hours")
 
 
-def hours_limit(rating):
+def hours_limit(rating: Value) -> Value:
     """What a breaker of `rating` (A) among warm neighbours carries for hours, a Value in A."""
     return derived(SIDE_BY_SIDE.number * rating.number, "A", SIDE_BY_SIDE.source, SIDE_BY_SIDE)
 
 
-def findings(sheet, figures):
+def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on what feeds the oven, conductors excepted."""
     parts = (_supplies, _elements, _breaker, _plug, _notes)
     return [finding for part in parts for finding in part(sheet, figures)]
@@ -103,7 +103,7 @@ def _high_remedy(figures, supply):
     return None if step is None else Value(step, "A", source=breaker.SUPPLY_HIGH.source)
 
 
-def mend_high(figures, supply):
+def mend_high(figures: dict, supply: dict) -> str:
     """What would carry the current at +10 % supply."""
     step = _high_remedy(figures, supply)
     return "Less load." if step is None else f"A {step.number:g} A circuit throughout."
