@@ -8,18 +8,18 @@ import argparse
 import sys
 from pathlib import Path
 
-from host.circuit import CIRCUIT, wiring_words
+from host.circuit import CIRCUIT, Circuit, wiring_words
 from host.pins import pin_map
 
 FILE = Path(__file__).parents[1] / "README.md"
 
 
-def readme(text: str, circuit=CIRCUIT) -> str:
+def readme(text: str, circuit: Circuit = CIRCUIT) -> str:
     """README's text as it has to be; ValueError where its markers are missing."""
     return wiring_words.put_into(text, wiring_words.section(pin_map.read("pico"), circuit))
 
 
-def main(argv=None) -> int:
+def main(argv: list[str] | None = None) -> int:
     """The command; returns its exit code."""
     parser = argparse.ArgumentParser(description="README's wiring tables, made from host/circuit.")
     parser.add_argument("--check", action="store_true", help="write nothing; exit code 1 if README.md is out of date")

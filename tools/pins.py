@@ -1,5 +1,6 @@
 """`tizzone pins`: is this pin map one that its board, its boot and its probes allow?"""
 
+import argparse
 import json
 import textwrap
 from pathlib import Path
@@ -23,7 +24,7 @@ solder, cable or resistor: tick the list off with a meter, mains unplugged."""
 LOWEST_C, HIGHEST_C = 30, 530  # as the setpoint's bounds on the board
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("map", metavar="FILE", help="a pin map, or the name of one in boards/")
     parser.add_argument("--wanted", type=int, default=480, metavar="C",
@@ -33,7 +34,7 @@ def add_arguments(parser):
     parser.add_argument("--json", action="store_true", help="print findings and wires as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Check the map; 0 no stop, 1 a stop; ToolError for a file that is no pin map."""
     if not LOWEST_C <= options.wanted <= HIGHEST_C:
         raise ToolError(f"--wanted {options.wanted}: say {LOWEST_C} to {HIGHEST_C} °C")

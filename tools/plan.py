@@ -1,5 +1,6 @@
 """`tizzone plan`: what this oven draws, what must carry it, what must cool the relay."""
 
+import argparse
 import json
 import sys
 from pathlib import Path
@@ -20,7 +21,7 @@ Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be us
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `tizzone plan`."""
     parser.add_argument("sheet", metavar="BUILD.toml", nargs="?", help="the build sheet")
     parser.add_argument("--new", metavar="FILE", help="write a commented sheet to fill in and stop")
@@ -37,7 +38,7 @@ def add_arguments(parser):
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Run the command; 0 no stop, 1 a stop; ToolError for unusable input."""
     if options.unverified:
         return _unverified(options.json)

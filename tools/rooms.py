@@ -47,7 +47,7 @@ ORDER = {
         ("simulator",),
         ("chips", "faults", "oven", "pins"),
         ("link", "shim"),
-        ("files", "page"),
+        ("circuit", "files", "findings", "page"),
         ("errors",),
     ),
 }

@@ -4,12 +4,14 @@ python -m tools.circuit_table            write it between the markers of README.
 python -m tools.circuit_table --check    exit code 1 if README says something else
 """
 
+from typing import Any
+
 from host.circuit import BOARD, CHAIN, CIRCUIT, MAINS, Circuit
 
 BEGIN, END = "<!-- circuit:begin (python -m tools.circuit_table) -->", "<!-- circuit:end -->"
 
 
-def section(pins: object, circuit: Circuit = CIRCUIT) -> str:
+def section(pins: Any, circuit: Circuit = CIRCUIT) -> str:
     """Markdown between the markers for a PinMap of `host.pins.pin_map`."""
     lines = [_chain_words(circuit), "", "| order | in the coil's chain | terminals | closed | voltage |",
              "| --- | --- | --- | --- | --- |"]  # fmt: skip

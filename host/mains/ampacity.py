@@ -26,12 +26,20 @@ _CORD = {  # appliance cords, harmonised PVC and rubber
     6.0: Value(40, "A", MEMORY, "harmonised flexible cord 6 mm2"),
     10.0: Value(63, "A", MEMORY, "harmonised flexible cord 10 mm2"),
 }
-_NEC_310_16 = {  # AWG: 60, 75, 90 degC
+_NEC_310_16: dict[float, tuple] = {  # AWG: 60, 75, 90 degC
     14: (15, 20, 25), 12: (20, 25, 30), 10: (30, 35, 40), 8: (40, 50, 55), 6: (55, 65, 75),
 }  # fmt: skip
-_NEC_CORD = {18: 10, 16: 13, 14: 18, 12: 25, 10: 30, 8: 40, 6: 55}  # NEC 400.5(A), two current-carrying conductors
+_NEC_CORD: dict[float, float] = {
+    18: 10,
+    16: 13,
+    14: 18,
+    12: 25,
+    10: 30,
+    8: 40,
+    6: 55,
+}  # NEC 400.5(A), two current-carrying conductors
 _NEC_CORD_SEEN = (18, 16, 14, 12)  # the others from memory
-_NEC_240_4_D = {14: 15, 12: 20, 10: 30}
+_NEC_240_4_D: dict[float, float] = {14: 15, 12: 20, 10: 30}
 _PVC_FACTOR = ((30, 1.0), (35, 0.94), (40, 0.87), (45, 0.79), (50, 0.71), (55, 0.61), (60, 0.50))
 _IEC_GROUP = ((1, 1.0), (2, 0.80), (3, 0.70), (4, 0.65), (5, 0.60), (6, 0.57))
 _NEC_GROUP = ((3, 1.0), (6, 0.80), (9, 0.70), (20, 0.50))  # current-carrying conductors
@@ -49,19 +57,19 @@ def iec_base(method: str, section_mm2: float) -> Value | None:
     return None if amps is None else Value(amps, "A", TWICE, source)
 
 
-def nec_base(method: str, gauge: int) -> Value | None:
+def nec_base(method: str, gauge: float) -> Value | None:
     """NEC Table 310.16 (60 or 75 degC column) or 400.5(A) current as a Value in A, or None."""
     if method == "cord":
         amps, source = _NEC_CORD.get(gauge), "NEC 400.5(A)"
         mark = ONCE if gauge in _NEC_CORD_SEEN else MEMORY
     else:
         row, column = _NEC_310_16.get(gauge), 0 if method == "raceway60" else 1
-        amps, mark = row and row[column], TWICE
+        amps, mark = (None if row is None else row[column]), TWICE
         source = f"NEC Table 310.16, {60 if column == 0 else 75} degC column"
     return None if amps is None else Value(amps, "A", mark, source)
 
 
-def nec_breaker_max(gauge: int) -> Value | None:
+def nec_breaker_max(gauge: float) -> Value | None:
     """Largest breaker on a small conductor, NEC 240.4(D), as a Value in A; None above 10 AWG."""
     amps = _NEC_240_4_D.get(gauge)
     return None if amps is None else Value(amps, "A", TWICE, "NEC 240.4(D)")
@@ -90,6 +98,7 @@ def nec_factor(ambient_c: float, conductor_c: float) -> Value:
 
 def group_factor(circuits: int, rules: str) -> Value:
     """Factor for `circuits` loaded circuits bunched together (IEC B.52.17 or NEC 310.15(C)(1))."""
+    table: tuple
     if rules == "nec":
         table, count, source = _NEC_GROUP, 2 * circuits, "NEC Table 310.15(C)(1)"
     else:
@@ -140,6 +149,7 @@ def size_for(
         cap = nec_breaker_max(size) if rules == "nec" else None
         if cap is not None and breaker_a > cap.number:
             continue
-        if allowed(rules, method, size, ambient_c, circuits).number >= needed_a:
+        carries = allowed(rules, method, size, ambient_c, circuits)
+        if carries is not None and carries.number >= needed_a:
             return size
     return None

@@ -37,7 +37,7 @@ def box(x: float, y: float, width: float, height: float, words: str, kind: str =
     return frame + text(x + width / 2, first, words, kind)
 
 
-def line(*points, kind: str = "") -> str:
+def line(*points: tuple, kind: str = "") -> str:
     """A polyline through (x, y) points."""
     path = " ".join(f"{x},{y}" for x, y in points)
     return f'<polyline class="{kind}" points="{path}"/>'

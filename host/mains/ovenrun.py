@@ -6,9 +6,10 @@ The simulated oven was not checked against a real one: every figure from here is
 import copy
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from host.mains import evening as evenings
-from host.oven import Plant, preset, sample
+from host.oven import Oven, preset, sample
 
 FULL_S = 3 * 3600
 SOAK_S = 2 * 3600
@@ -72,7 +73,7 @@ def plant(
     substep_s: float = COARSE_S,
     losses: float = 1.0,
     volume_l: float | None = None,
-) -> Plant:
+) -> Oven:
     """Simulated oven with these element powers, W, in a room of `room_c` degC, without noise.
 
     `losses` scales every way out for heat; `volume_l` scales what grows with the cavity's surface.
@@ -127,14 +128,15 @@ def study(build: Build, wanted_c: int, hours: float, rehearse: bool = False) -> 
     """
     factor = loss_factor(build) if build.held_w is not None else None
     losses = factor or 1.0
-    size = {"losses": losses, "volume_l": build.volume_l}
+    size: dict[str, Any] = {"losses": losses, "volume_l": build.volume_l}
     watts = (build.top_w, build.deck_w, build.room_c)
     highest_c, time_to_s = full_power(plant(*watts, **size), wanted_c)
     low = plant(*watts, **size)
     low.event("mains", ratio=0.9)
     highest_low_c, time_to_low_s = full_power(low, wanted_c)
     holding_w = _holding_w(build, wanted_c, time_to_s, size)
-    oven, night = None, None
+    oven: Any = None
+    night = None
     if rehearse and time_to_s is not None:
         oven = plant(*watts, substep_s=preset("standard").substep_s, **size)
         night = evenings.rehearsed(oven, wanted_c, hours)
@@ -158,7 +160,7 @@ def _holding_w(build, wanted_c, time_to_s, size):
     return hold(plant(strength * build.top_w, strength * build.deck_w, build.room_c, **size), wanted_c)
 
 
-def full_power(oven: Plant, wanted_c: int) -> tuple[float, float | None]:
+def full_power(oven: Any, wanted_c: int) -> tuple[float, float | None]:
     """(air after three hours at full power, degC; time to `wanted_c`, s, or None)."""
     time_to_s = None
     for step in range(int(FULL_S / STEP_S)):
@@ -168,7 +170,7 @@ def full_power(oven: Plant, wanted_c: int) -> tuple[float, float | None]:
     return oven.true_c("dome"), time_to_s
 
 
-def hold(oven: Plant, wanted_c: int) -> float:
+def hold(oven: Any, wanted_c: int) -> float:
     """Mean power of the last half hour of two hours at `wanted_c` with the door shut, W."""
     before_j = 0.0
     for step in range(int(HOLD_S / STEP_S)):
@@ -179,7 +181,7 @@ def hold(oven: Plant, wanted_c: int) -> float:
     return (oven.energy()["in_j"] - before_j) / HOLD_MEAN_S
 
 
-def soak(oven: Plant) -> tuple[float, float]:
+def soak(oven: Any) -> tuple[float, float]:
     """(peak of the oven's electronics, peak of its casing), degC, after a power cut, no fan."""
     still = copy.deepcopy(oven)
     still.fan_running = False

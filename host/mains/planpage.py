@@ -10,6 +10,7 @@ from host.mains.diagram import diagram
 from host.mains.labels import LABELS
 from host.mains.parts import of_sheet
 from host.mains.plan import Plan
+from host.page import document
 
 STYLE = """
 @page{size:A4;margin:14mm}
@@ -31,12 +32,7 @@ def page(plan: Plan) -> str:
         _head, _findings, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
         _questions, _signature,
     )  # fmt: skip
-    body = "".join(section(plan) for section in sections)
-    title = escape(plan.sheet["name"])
-    return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
-        f"<style>{STYLE}</style></head><body>{body}</body></html>\n"
-    )
+    return document(plan.sheet["name"], [section(plan) for section in sections], STYLE)
 
 
 def table(heads: tuple, rows: list, kinds: list | None = None) -> str:

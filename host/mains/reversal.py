@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -60,6 +61,7 @@ def read_run(path: Path | str) -> tuple[list, list]:
     The higher of the dome's air and the process value counts; a row with neither is left out.
     """
     words = []
+    rows: Any
     try:
         rows = recording.read_rows(run_csv(path), words)
     except recording.RecordingError as error:

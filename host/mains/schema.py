@@ -70,7 +70,7 @@ def number(unit: str, low: float, high: float, default: object = REQUIRED) -> Ke
     return Key("number", unit, low, high, default=default)
 
 
-def choice(*choices, default: object = REQUIRED) -> Key:
+def choice(*choices: object, default: object = REQUIRED) -> Key:
     """One of these."""
     return Key("choice", choices=choices, default=default)
 

@@ -28,14 +28,14 @@ def junction_c(
 
 
 def air_allowed_c(
-    junction, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float, sink_k_w: float
+    junction: float, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float, sink_k_w: float
 ) -> float:
     """Hottest air that keeps the junction at `junction` degC, degC."""
     return junction - sink_w * sink_k_w - own_w * (case_k_w + interface_k_w)
 
 
 def heatsink_needed_k_w(
-    junction, air_c: float, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float
+    junction: float, air_c: float, own_w: float, sink_w: float, case_k_w: float, interface_k_w: float
 ) -> float:
     """Largest heatsink resistance, K/W, that keeps the junction at `junction` degC.
 

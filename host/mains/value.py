@@ -73,7 +73,7 @@ def given(number: float, unit: str, key: str) -> Value:
     return Value(float(number), unit, GIVEN, f"build sheet, {key}")
 
 
-def derived(number: float, unit: str, source: str, *inputs) -> Value:
+def derived(number: float, unit: str, source: str, *inputs: "Value") -> Value:
     """A computed figure: its mark is the weakest of its `inputs` (computed where all are good)."""
     marks = [value.mark for value in inputs]
     weakest = min(marks, key=_WEAKEST_FIRST.index, default=COMPUTED)

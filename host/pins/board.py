@@ -2,6 +2,7 @@
 
 import difflib
 from collections.abc import Callable
+from typing import Any
 
 from host.pins import pin_map
 from host.pins.chips import CHIPS
@@ -49,7 +50,7 @@ class Board:
         psram = getattr(self.pins, "PSRAM", None)
         self.psram = psram if psram in PSRAM_KINDS else None
 
-    def get(self, name: str) -> object:
+    def get(self, name: str) -> Any:
         """The value of a name, None if it is not wired."""
         return getattr(self.pins, name, None)
 

@@ -1,14 +1,19 @@
 """Buses of a pin map, for probes and panel alike: which kind, which unit, whether the pins can serve it."""
 
 from collections.abc import Callable, Iterator
+from typing import Any
 
 from host.pins.board import TAKE_OUT, Advice, Board
 
-BUS_KEYS = {"spi": ("spi", "sck", "miso", "mosi"), "i2c": ("i2c", "sda", "scl"), "adc": ("adc",)}
-REQUIRED = {"spi": ("sck", "miso"), "i2c": ("sda", "scl"), "adc": ("adc",)}
+BUS_KEYS: dict[str | None, tuple[str, ...]] = {
+    "spi": ("spi", "sck", "miso", "mosi"),
+    "i2c": ("i2c", "sda", "scl"),
+    "adc": ("adc",),
+}
+REQUIRED: dict[str | None, tuple[str, ...]] = {"spi": ("sck", "miso"), "i2c": ("sda", "scl"), "adc": ("adc",)}
 
 
-def bus_kind(bus: object) -> str | None:
+def bus_kind(bus: Any) -> str | None:
     """ "spi", "i2c", "adc" or None of a bus entry."""
     if not isinstance(bus, dict):
         return None
@@ -19,7 +24,7 @@ def bus_kind(bus: object) -> str | None:
     return "i2c" if "i2c" in bus or "scl" in bus or "sda" in bus else None
 
 
-def bus_key(bus: object) -> str | None:
+def bus_key(bus: Any) -> str | None:
     """What tells two buses apart, as the device does: unit, or clock pin of a bus in software."""
     kind = bus_kind(bus)
     if kind is None or kind == "adc":
@@ -27,7 +32,7 @@ def bus_key(bus: object) -> str | None:
     return f"{kind}{bus[kind]}" if kind in bus else f"{kind}-{bus.get('sck', bus.get('scl'))}"
 
 
-def signals(bus: object) -> Iterator[tuple]:
+def signals(bus: Any) -> Iterator[tuple]:
     """(signal, pin) of a bus's named pins."""
     kind = bus_kind(bus)
     for signal in BUS_KEYS.get(kind, ()):
@@ -35,7 +40,7 @@ def signals(bus: object) -> Iterator[tuple]:
             yield signal, bus[signal]
 
 
-def fits(board: Board, bus: object, signal: str) -> Callable | None:
+def fits(board: Board, bus: Any, signal: str) -> Callable | None:
     """A pin's fitness for a signal of this bus where functions are fixed; None where any pin will do."""
     kind = bus_kind(bus)
     if board.chip is None or not board.chip.fixed_functions or kind not in ("spi", "i2c") or kind not in bus:
@@ -43,7 +48,7 @@ def fits(board: Board, bus: object, signal: str) -> Callable | None:
     return lambda pin: board.chip.function(pin)[kind] == (bus[kind], signal)
 
 
-def check(board: Board, at: str, bus: object, shape: str) -> None:
+def check(board: Board, at: str, bus: Any, shape: str) -> None:
     """Findings on one bus that is of the right kind: keys, missing signals, unit, functions of its pins."""
     kind = bus_kind(bus)
     for signal in REQUIRED[kind]:

@@ -88,9 +88,10 @@ def read_source(board: Path | str) -> Source:
         if any(abs(number) > LARGEST for number in _numbers(node.value)):
             raise PinMapError(f"{path.name}: line {node.lineno}: a number too large for any board")
         for target in node.targets:
-            setattr(source.pins, target.id, value)
-            source.note(target.id, node.lineno)
-            _note_keys(source, target.id, node.value)
+            name = getattr(target, "id", "")
+            setattr(source.pins, name, value)
+            source.note(name, node.lineno)
+            _note_keys(source, name, node.value)
     return source
 
 

@@ -3,9 +3,11 @@
 The device is asked with a map in which only what is wired counts, so that a map of any nonsense can be asked too.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from types import SimpleNamespace
+from typing import Any
 
 from host.pins.board import Board
 from host.shim.loader import world
@@ -51,7 +53,7 @@ def _is_pin(value):
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def reach(board: Board, added: tuple = ()) -> Reach:
+def reach(board: Any, added: Iterable[str] = ()) -> Reach:
     """Reach of a Board; `added`: names of the map taken as wired as well ("stone" for the stone probe)."""
     rule, witness, _ = _device()
     wired = _wired(board)

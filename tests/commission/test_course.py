@@ -5,9 +5,9 @@ import pytest
 from commission_answers import pause
 
 from host import oven
+from host.commissioning.entries import fault_of
 from host.commissioning.page import page
 from host.commissioning.record import Record
-from host.commissioning.entries import fault_of
 from host.commissioning.steps import STEPS
 from host.pins import pin_map
 from host.shim.loader import world

@@ -206,7 +206,7 @@ def test_dry_run_lists_files_and_the_lines_for_doing_it_by_hand(capsys):
     ],
 )
 def test_deploy_map_for_another_chip_is_refused(platform, machine, mcu, refused):
-    made = Load(None, plan.Plan(None, "x", "0.1.0", [], mcu=mcu), say=lambda text: None)
+    made = Load(None, plan.LoadPlan(None, "x", "0.1.0", [], mcu=mcu), say=lambda text: None)
     made.platform = platform
     if not refused:
         made._check_chip(machine)

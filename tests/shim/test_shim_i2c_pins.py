@@ -6,7 +6,7 @@ from host.pins import pin_map
 from host.shim.loader import DEVICE, world
 from host.shim.port import Port
 from host.shim.simfs import SimFS
-from host.simulator.wiring import wire
+from host.simulator.assembly import assembled
 
 
 def opened(mcu, kind, unit, **numbers):
@@ -14,7 +14,7 @@ def opened(mcu, kind, unit, **numbers):
     bench = pin_map.read("bench")
     del bench.PROBES
     device = world(DEVICE)
-    with device.running(Port(wire(bench, None), mcu, bench, SimFS())):
+    with device.running(Port(assembled(bench, None), mcu, bench, SimFS())):
         machine = device.load("machine")
         try:
             getattr(machine, kind)(unit, **{name: machine.Pin(number) for name, number in numbers.items()})

@@ -18,7 +18,7 @@ def build(sheet: dict, known: dict) -> ovenrun.Build:
     held_w = oven["held_w"]
     if oven["minutes_on_per_hour"] is not None:
         held_w = sum(watts) * oven["minutes_on_per_hour"] / 60
-    return ovenrun.Build(*watts, oven["room_c"], oven["volume_l"], held_w, oven["held_at_c"])
+    return ovenrun.Build(watts[0], watts[1], oven["room_c"], oven["volume_l"], held_w, oven["held_at_c"])
 
 
 def figures(sheet: dict, study: ovenrun.Study) -> dict:
