@@ -33,15 +33,16 @@ _GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in a
 
 
 class App:
-    """One board: its parts (parts.py) and the loop. `streams` replaces the USB serial port."""
+    """One board: its parts (parts.py) and the loop. `console` stands in for sys.stdin, sys.stdout and select
+    (frames.UsbStreams)."""
 
     version = VERSION
 
-    def __init__(self, streams=None):
+    def __init__(self, console=None):
         self.board = pin_map
         self.heater = Heater(pin_map)  # first of all: every output at its safe level
         self.memory = Memory()
-        self.link = Link(streams or UsbStreams())
+        self.link = Link(UsbStreams(console))
         self.report = array("i", [0] * len(REPORT))
         self.watchdog = None
         self.out_pm = 0
@@ -71,6 +72,8 @@ class App:
             sup.raise_event(L.SETTINGS_DAMAGED)
         self._clock_s = time.time()
         self._clock_ms = 0
+        gc.collect()
+        gc.threshold(-1)  # main.py's was for loading: from here on the loop collects, and no tick does so in its middle
         self._last_ms = time.ticks_ms()
         self._next_ms = self._last_ms
         for _ in range(_GRACE_MS // L.PERIOD_MS):
@@ -110,20 +113,28 @@ class App:
         self._tick(dt_ms)
 
     def _wait(self, wait_ms):
-        """One sleep; with a panel in slices, each with a poll of its contacts and one bounded piece of its picture."""
+        """One sleep; in slices while a reply goes out or a panel is wired, each with one bounded piece of them."""
         panel = self.panel
-        if panel is None:
-            time.sleep_ms(wait_ms)
-            return
+        link = self.link
+        sending = link.is_sending()
+        moved = False
         for _ in range(L.PERIOD_MS // _SLICE_MS):  # counted: a clock that stands still must not hold the loop
+            if panel is None and not link.is_sending():
+                time.sleep_ms(wait_ms)
+                break
             time.sleep_ms(min(_SLICE_MS, wait_ms))
             left_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
-            panel.poll(max(0, wait_ms - left_ms))
+            if panel is not None:
+                panel.poll(max(0, wait_ms - left_ms))
             if not 0 < left_ms <= wait_ms:
-                return
+                break
             wait_ms = left_ms
             if wait_ms > _ROOM_MS:
-                panel.draw_piece()
+                moved = link.send() or moved
+                if panel is not None:
+                    panel.draw_piece()
+        if sending:
+            link.pause_over(moved)
 
     def _tick(self, dt_ms):
         self._sense(dt_ms)

@@ -47,10 +47,8 @@ def build(app, values):
     app.witness = Witness(app)
     app.evening = Evening(app)
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
-        gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
         from tizzone.panel.panel import Panel
 
-        gc.threshold(-1)
         app.panel = Panel(app, board.PANEL, buses)
 
 
