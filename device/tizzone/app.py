@@ -18,6 +18,7 @@ from micropython import const
 from tizzone import VERSION, parts
 from tizzone.board_io.heater import FULL, Heater
 from tizzone.evening import sequence as S
+from tizzone.evening.due import Due
 from tizzone.integers import CAP_MS
 from tizzone.link import commands
 from tizzone.link.frames import Link, UsbStreams
@@ -50,7 +51,7 @@ class App:
         self.supervisor = None
         self.panel = None
         self.reset_due = False
-        self._logged = L.NONE  # the trip that the event log has
+        self.due = Due()
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -67,6 +68,7 @@ class App:
         parts.build(self, self.settings)
         sup = self.supervisor
         self.memory.restore_latch(sup)
+        self.due.logged = sup.first_out if self.memory.latch_sure else L.NONE  # a trip that was stored has had its line
         self.memory.tell_last_end(sup)
         if damaged:
             sup.raise_event(L.SETTINGS_DAMAGED)
@@ -144,7 +146,9 @@ class App:
         seq = self.sequence
         tripped = sup.first_out != L.NONE
         seq.step(self.dome.pv_mc, self.dome.usable, tripped, sup.holding, sup.stopping, dt_ms)
-        sup.withdraw_unless(seq.active)
+        # Records are written with the contactor open, since a write stalls the loop.
+        evening = self.evening
+        sup.withdraw_unless(seq.active and not evening.opening and (permit.granted or not evening.keeping))
         if seq.active and seq.stage == S.PROVE:
             self._prove(permit, dt_ms)
         else:
@@ -154,7 +158,7 @@ class App:
             self.make_safe()
             machine.reset()
         self._talk()
-        self._keep()
+        self.due.write(self)
         self.witness.tick(self, dt_ms)
         self.evening.tick(self, dt_ms)
         self.learning.tick(self)
@@ -188,6 +192,8 @@ class App:
         seen.contactor_on = heater.contactor_on
         seen.fan_on = heater.fan_on
         seen.readback_ok = heater.follows()
+        seen.own_write = self.memory.wrote
+        self.memory.wrote = 0
         seen.deadman_fired = heater.take_deadman()
         self.contacts.sense(seen)
         seen.out_pm = self.out_pm
@@ -244,22 +250,11 @@ class App:
         elif text is not None:
             self.link.reply(commands.answer(self, text))
 
-    def _keep(self):
-        """Write what has changed, only while no heat is permitted and the pins are off."""
-        sup = self.supervisor
-        if sup.permit.granted or not sup.armed:
-            return
-        if sup.latch_changed:
-            if sup.first_out != self._logged:  # once, although a medium that refuses the latch is asked again and again
-                self._logged = sup.first_out
-                what = "trip " + L.CONDITION_NAMES[sup.first_out] if sup.first_out else "latch cleared"
-                self.memory.log(what + " pv_mc=" + str(self.dome.pv_mc))
-            self.memory.keep_latch(sup)
-        # Only once the latch is stored: an open mark is a second memory of a trip.
-        if self.memory.session_open and not self.sequence.session and not sup.latch_changed:
-            self.memory.mark_session(0)
-            if self.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
-                sup.evening_done()
+    def quiet(self):
+        """Nothing is permitted and everything is off, so that a write may stall the loop; and none has in this tick."""
+        heater = self.heater
+        on = heater.top.on or heater.deck.on or heater.contactor_on
+        return not (self.supervisor.permit.granted or on or self.memory.wrote)
 
     # --- ends ------------------------------------------------------------------------------------
 
@@ -270,10 +265,10 @@ class App:
     def failed(self, error):
         """The program ends on an exception: pins off first, then the trip is stored for the next boot."""
         self.make_safe()
-        self.memory.log("program fault: " + repr(error))
         if self.supervisor is not None:
             self.supervisor.raise_event(L.PROGRAM_FAULT)
             self.memory.keep_latch(self.supervisor)
+        self.memory.log("program fault: " + repr(error))
 
     def make_safe(self):
         """Outermost end: everything off. Never raises."""

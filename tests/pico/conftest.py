@@ -6,8 +6,8 @@ import pytest
 
 from host.deploy import plan
 from tests.pico.image import NoFirmware, loaded
-from tests.pico.rig import Rig, ready
 from tests.pico.records import released
+from tests.pico.rig import Rig, ready
 
 
 @pytest.fixture(scope="session", autouse=True)

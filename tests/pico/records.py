@@ -1,4 +1,4 @@
-"""What a commissioned board has on its flash, written by the device's own store: settings, record, latch, session mark."""
+"""What a commissioned board has on its flash, written by the device's own store."""
 
 from host.pins import pin_map
 from host.shim.loader import world
