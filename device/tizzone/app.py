@@ -106,6 +106,8 @@ class App:
             if wait_ms > 0:
                 time.sleep_ms(L.PERIOD_MS)
             self._next_ms = time.ticks_ms()
+            if self.link.is_sending():
+                self.link.pause_over(self.link.send())
             if self.panel is not None:  # twice: stop is believed within this tick too
                 self.panel.poll(0)
                 self.panel.poll(0)
@@ -154,7 +156,7 @@ class App:
         else:
             self._drive(permit, dt_ms)
         self._fan()
-        if self.reset_due:  # asked for in the tick before: its reply has gone out since
+        if self.reset_due and not self.link.is_sending():  # its reply has gone out, or nobody takes it
             self.make_safe()
             machine.reset()
         self._talk()

@@ -1,8 +1,8 @@
 """A Pico in software: MicroPython's real firmware on an emulated RP2040, in lock-step with this process.
 
 Emulated time moves only in `run()`, `until()` and `ask()`, so that nothing here depends on how fast the machine is.
-What the emulator leaves out: the second core, analogue levels, brown-out, and (unless asked for) what a miss in the flash
-cache costs: a real board is slower.
+What the emulator leaves out: the second core, analogue levels, brown-out, and (unless asked for) what a miss in the
+flash cache costs: a real board is slower.
 """
 
 import json

@@ -1,10 +1,11 @@
 """Explicit-state exploration of supervisor x sequence x heater: the real objects, driven by the real App._tick.
 
 What is outside is abstract: one event a tick (everything good, one contact open, a bad reading, a tick that a flash
-write of our own has made late, records that wait at an open door ...) and at most one line of a person in it. Times are shortened so that every age can pass its limit within a few ticks, and slow clocks
-(presence, session) are events; the rules about the oven are silent, since what they do is what any trip does. A state
-is a projection of the objects: everything that decides about heat or about the next state. Left out are what only tells
-people something (alarm states, which condition it was, counters) and ages beyond the limit they are compared with.
+write of our own has made late, records that wait at an open door ...) and at most one line of a person in it. Times are
+shortened so that every age can pass its limit within a few ticks, and slow clocks (presence, session) are events; the
+rules about the oven are silent, since what they do is what any trip does. A state is a projection of the objects:
+everything that decides about heat or about the next state. Left out are what only tells people something (alarm states,
+which condition it was, counters) and ages beyond the limit they are compared with.
 """
 
 from collections import deque

@@ -53,7 +53,9 @@ export class Board {
     mcu.logger = new ConsoleLogger(this.log);
     mcu.loadBootrom(this.bootrom);
     mcu.flash.set(this.image);
+    const before = this.ssi?.stats;
     const ssi = (this.ssi = new FlashSSI(mcu, this.flashOpts));
+    if (before) ssi.stats = before; // counted over resets
     mcu.peripherals[0x18000] = ssi;
     mcu.peripherals[0x40018] = new IoQspi(mcu, (o) => ssi.setCs(o));
     mcu.peripherals[0x14000] = new XipCtrl(mcu, 'XIP_CTRL');
