@@ -11,8 +11,8 @@ OFF = ("top", "deck", "permit", "contactor")
 
 
 def wait_and_check(line, plan, tripped_before="none"):
-    """{"version": ..., "status": {...}, "kept_trip": its sentence or ""} of the board after its restart; DeployError with
-    the reason otherwise. A trip that the board kept from before the load is told and is no failure of the load."""
+    """{"version": ..., "status": {...}, "kept_trip": its sentence or ""} of the board after its restart; DeployError
+    with the reason otherwise. A trip that the board kept from before the load is told and is no failure of the load."""
     version = _wait(line, "version", lambda now: True)
     if version.get("version") != plan.version or version.get("board") != plan.name:
         raise DeployError(

@@ -5,12 +5,12 @@
 Inside the block `time` of the deploy code and of mpremote is emulated, so that no wait depends on the machine.
 """
 
-import host.deploy.check
-import host.deploy.entry
-import host.deploy.line
 import mpremote.transport_serial
 import serial
 
+import host.deploy.check
+import host.deploy.entry
+import host.deploy.line
 from tests.pico import protocol_rig
 
 MODULES = (host.deploy.check, host.deploy.entry, host.deploy.line, mpremote.transport_serial)

@@ -23,8 +23,8 @@ def longest_gap_ms(rig):
 
 @pytest.mark.parametrize("flash_ms", [FAST_FLASH, (100, 1.5), SLOW_FLASH], ids=["typical", "slow", "slowest"])
 def test_evening_of_two_breads_is_not_ended_by_the_flash_however_slow(armed, flash_ms):
-    """A start wrote three values in one tick (298-517 ms at 45 ms an erase); a record at an open door held the loop longer
-    than the dead-man allows (bread 2 at 100 ms an erase, bread 1 at 400)."""
+    """A start wrote three values in one tick (298-517 ms at 45 ms an erase); a record at an open door held the loop
+    longer than the dead-man allows (bread 2 at 100 ms an erase, bread 1 at 400)."""
     rig = armed({**released(settings={"soak_min": 0, "bake_s": 10})}, oven={"o0": 100}, flash_ms=flash_ms)
     assert rig.ask("setpoint 100") == "ok setpoint_c=100"
     assert rig.ask("start", 8) == "ok"

@@ -259,7 +259,7 @@ def test_late_tick_by_a_write_of_our_own_accuses_nobody_only_while_everything_is
     setattr(bench.seen, name, 1)
     assert bench.tick(501).granted == 0
     assert bench.is_present("tick-late")
-    assert bench.sup.own_stalls == 0
+    assert bench.sup.own_writes.stalls == 0
 
 
 @pytest.mark.parametrize(("dt_ms", "trips"), [(500, 0), (501, 0), (3_000, 0), (3_001, 1), (0, 1), (-1, 1)])
@@ -270,7 +270,7 @@ def test_stall_by_a_write_of_our_own_is_excused_within_its_bound_and_never_permi
     late = dt_ms != 500
     assert bench.tick(dt_ms).granted == 1 - late
     assert bench.is_present("tick-late") == trips
-    assert bench.sup.own_stalls == (late and not trips)
+    assert bench.sup.own_writes.stalls == (late and not trips)
 
 
 @pytest.mark.parametrize("wrote", [0, 1])

@@ -4,7 +4,7 @@ import pytest
 from safety_bench import CAP_MS, TICK_MS, Bench, L, load
 
 UNTESTED_FIRST = {
-    "own_stalls": 0, "armed": 0, "self_test": 0, "release_reduced": 0, "_serial_seen": -1, "_stale_ms": 750,
+    "armed": 0, "self_test": 0, "release_reduced": 0, "_serial_seen": -1, "_stale_ms": 750,
     "_since_session_ms": CAP_MS,
     "first_out": 0, "trips_in_a_row": 0, "locked_out": 0, "latch_changed": 0, "pull_the_plug": 0, "holding": 0,
     "stopping": 0, "restart_mc": 250_000, "release_mc": 480_000, "_high_limit_mc": 500_000,

@@ -105,7 +105,7 @@ class Evening:
         self._share(app, seq)
         self._watch_end(app, seq)
         self.counters.tick(app.dome.usable and app.dome.pv_mc >= HOT_MC, app.heater, dt_ms)
-        self.counters.stalled(app.supervisor.own_stalls)
+        self.counters.stalled(app.supervisor.own_writes.stalls)
         self.buzzer.tick(app.supervisor.permit.granted, seq.stage == S.LOAD or self._tripped > 0)
         self._since_keep_ms = min(self._since_keep_ms + dt_ms, CAP_MS)
         self._store(app, seq)

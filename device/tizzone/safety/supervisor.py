@@ -23,6 +23,7 @@ from tizzone.safety.alarms import (
 )
 from tizzone.safety.attendance import Attendance
 from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement
+from tizzone.safety.own_writes import OwnWrites
 from tizzone.safety.wiring_rules import WiringRules
 
 UNTESTED, PASSED, FAILED = range(3)
@@ -54,7 +55,7 @@ class Supervisor(Alarms):
         self.runaway = Runaway()
         self.weak = WeakElement(learned_rise_ms)
         self.ripple = Ripple()
-        self.own_stalls = 0  # late ticks that a flash write of our own has made, since the start
+        self.own_writes = OwnWrites()
         self.armed = 0  # set once, after the self-test, when the watchdog runs
         self.self_test = UNTESTED
         self.release_reduced = release_reduced  # commissioning fell back
@@ -90,7 +91,7 @@ class Supervisor(Alarms):
     def judge(self, seen, dt_ms):
         """Judge one tick of `dt_ms` and return the Permit."""
         late = dt_ms > L.LATE_MS or dt_ms <= 0  # a clock that stands still is as bad as one that jumps
-        stalled = late and self._is_own_stall(seen, dt_ms)
+        stalled = late and self.own_writes.excuse(seen, dt_ms)
         if late:
             dt_ms = L.LATE_MS
         memory_ok = (
@@ -140,15 +141,6 @@ class Supervisor(Alarms):
             and not seen.deadman_fired
         ) else 0  # fmt: skip
         permit.serial = (permit.serial + 1) & 0xFFFF
-
-    def _is_own_stall(self, seen, dt_ms):
-        """Was this tick made late by a flash write of our own while nothing could heat? Then it accuses nobody, but it
-        permits no heat either, and it is counted."""
-        off = not seen.contactor_on and not seen.top_on and not seen.deck_on and not seen.deadman_fired
-        if not (seen.own_write and off and 0 < dt_ms <= L.OWN_WRITE_MS):
-            return False
-        self.own_stalls = min(self.own_stalls + 1, CAP_MS)
-        return True
 
     def _judge_board(self, seen, late, memory_ok):
         flags = self.flags
