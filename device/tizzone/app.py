@@ -101,7 +101,10 @@ class App:
         self._next_ms = time.ticks_add(self._next_ms, L.PERIOD_MS)
         wait_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
         if 0 < wait_ms <= L.PERIOD_MS:
-            self._wait(wait_ms)
+            wait_ms -= self.contacts.sampling_ms  # the last part of the wait looks at the currents
+            if wait_ms > 0:
+                self._wait(wait_ms)
+                self.contacts.sample(self.panel)
         else:  # late, or the clock misbehaves: the supervisor sees the tick's length
             if wait_ms > 0:
                 time.sleep_ms(L.PERIOD_MS)
@@ -117,7 +120,8 @@ class App:
         self._tick(dt_ms)
 
     def _wait(self, wait_ms):
-        """One sleep; in slices while a reply goes out or a panel is wired, each with one bounded piece of them."""
+        """One sleep, up to the samples of the currents; while a reply goes out or a panel is wired in slices, each with one
+        bounded piece of them."""
         panel = self.panel
         link = self.link
         sending = link.is_sending()
@@ -127,7 +131,7 @@ class App:
                 time.sleep_ms(wait_ms)
                 break
             time.sleep_ms(min(_SLICE_MS, wait_ms))
-            left_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
+            left_ms = time.ticks_diff(self._next_ms, time.ticks_ms()) - self.contacts.sampling_ms
             if panel is not None:
                 panel.poll(max(0, wait_ms - left_ms))
             if not 0 < left_ms <= wait_ms:

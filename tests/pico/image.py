@@ -89,11 +89,12 @@ class Files:
 
 
 def loaded(plan, more=None):
-    """An image with a deploy plan's files on it, and `more` {path: bytes} over them."""
+    """An image with a deploy plan's files on it, and `more` {path: bytes, None = left out} over them."""
     files = Files(from_uf2(firmware()[0]), fresh=True)
     board = {file.path: file.data for file in plan.files} if plan else {}
     for path, data in {**board, **(more or {})}.items():
-        files.put(path, data)
+        if data is not None:
+            files.put(path, data)
     return files.keep()
 
 

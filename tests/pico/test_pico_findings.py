@@ -76,7 +76,7 @@ def test_collection_never_falls_into_the_middle_of_a_tick(heating):
     heating.run(8.0)
     work = sorted(tick[2] for tick in heating.stats()["ticks"])
     # one tick in 16 collects after its pins are set; few others may stand out (the stone's model moves every 2 s)
-    assert len([ms for ms in work if ms > work[len(work) // 2] + 10]) <= len(work) // 16 + 1
+    assert len([ms for ms in work if ms > work[len(work) // 4] + 10]) <= len(work) // 16 + 1
 
 
 def test_host_that_asks_and_does_not_read_costs_no_heat(heating):
@@ -102,7 +102,7 @@ def test_one_byte_that_is_no_text_ends_nothing(heating, byte):
 
 
 def test_doubted_latch_trips_with_its_line_in_the_event_log(armed):
-    rig = armed({"latch.a": b"spoiled", "latch.b": b"spoiled"})
+    rig = armed({"latch.a": None, "latch.b": None})  # gone: a board that was used before may have been tripped
     assert trip(rig) == "latch-doubt"
     rig.run(2)
     assert rig.ask("log 0").startswith("ok trip latch-doubt")

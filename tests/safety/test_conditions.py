@@ -273,6 +273,16 @@ def test_stall_by_a_write_of_our_own_is_excused_within_its_bound_and_never_permi
     assert bench.sup.own_writes.stalls == (late and not trips)
 
 
+def test_count_of_stalls_saturates():
+    bench = Bench()
+    bench.tick()
+    bench.seen.own_write = 1
+    bench.sup.own_writes.stalls = CAP_MS - 1
+    for _ in range(3):
+        bench.tick(501)
+    assert bench.sup.own_writes.stalls == CAP_MS
+
+
 @pytest.mark.parametrize("wrote", [0, 1])
 def test_late_tick_is_excused_by_a_write_alone(wrote):
     bench = Bench()
