@@ -1,7 +1,6 @@
 """Owns the loop, the watchdog and the outermost `finally`.
 
-One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive ->
-link -> store -> watchdog.
+One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive -> link -> store.
 The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only
 while no heat is permitted.
 """
@@ -94,6 +93,10 @@ class App:
         """A controller with the tuning that the settings now hold."""
         self.pid = parts.controller(self.settings)
 
+    def load_witness(self):
+        """Commissioning is asked about on a board that has done all of it; never in an evening."""
+        parts.load_witness(self)
+
     # --- the loop ------------------------------------------------------------------------------
 
     def step(self):
@@ -120,8 +123,8 @@ class App:
         self._tick(dt_ms)
 
     def _wait(self, wait_ms):
-        """One sleep, up to the samples of the currents; while a reply goes out or a panel is wired in slices, each with one
-        bounded piece of them."""
+        """One sleep, up to the samples of the currents; while a reply goes out or a panel is wired in slices, each with
+        one bounded piece of them."""
         panel = self.panel
         link = self.link
         sending = link.is_sending()
@@ -165,7 +168,8 @@ class App:
             machine.reset()
         self._talk()
         self.due.write(self)
-        self.witness.tick(self, dt_ms)
+        if self.witness is not None:
+            self.witness.tick(self, dt_ms)
         self.evening.tick(self, dt_ms)
         self.learning.tick(self)
         if self.panel is not None:

@@ -35,8 +35,7 @@ class Contacts:
         self.deck = _input(getattr(board, "MAINS_SENSE_DECK", None))
         wired = self.top is not None or self.deck is not None
         self.sampling_ms = (_SAMPLES - 1) * self.quarter_us // 1000 if wired else 0  # that sample() takes
-        self._top_bits = self._deck_bits = 0  # one bit a sample
-        self._sampled = 0
+        self._sampled = 0  # the samples of this tick are there
 
     def sample(self, panel=None):
         """Look at the currents; takes 15 ms (50 Hz) of waiting where one is sensed, else no time. Allocates nothing.
@@ -59,7 +58,7 @@ class Contacts:
             left_us = time.ticks_diff(due_us, time.ticks_us())
             if left_us > 0:
                 time.sleep_us(left_us)
-        self._top_bits = top
+        self._top_bits = top  # one bit a sample
         self._deck_bits = deck
         self._sampled = 1
 
