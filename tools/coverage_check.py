@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "device" / "tizzone"
 MODULES = (
     "safety/supervisor", "safety/alarms", "safety/wiring_rules", "safety/limits", "safety/oven_rules",
-    "safety/attendance", "safety/seen", "board_io/heater", "board_io/contacts", "integers",
+    "safety/attendance", "safety/own_writes", "safety/seen", "board_io/heater", "board_io/contacts", "integers",
 )  # fmt: skip
 
 

@@ -95,7 +95,11 @@ def finish(options, made, port, result):
     status = result["status"]
     counts = ", ".join(f"{len(result[name])} {name}" for name in ("uploaded", "unchanged", "removed"))
     print(f"loaded: {counts}; MicroPython {result['firmware']} ({result['platform']})")
-    print(f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip none")
+    print(
+        f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip {status['trip']}"
+    )
+    if result["kept_trip"]:
+        print(f"that trip is from before this load and stays latched until it is acknowledged: {result['kept_trip']}")
     if status.get("missing") not in (None, "none"):
         print(f"before a start it still misses: {status['missing']}")
     print_by_hand(plan.by_hand(made, port))

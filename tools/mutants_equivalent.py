@@ -9,6 +9,15 @@ EQUIVALENT = {
         "Supervisor._judge_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
         "Supervisor._judge_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
     },
+    "safety/own_writes": {
+        "OwnWrites.excuse: 0 in 0 < dt_ms <= L.OWN_WRITE_MS -> 1": "asked about late ticks alone, which 1 ms is not",
+        "OwnWrites.excuse: 1 in return 1 -> 2": TRUTH,
+    },
+    "board_io/contacts": {
+        "Contacts.sample: 0 in left_us > 0 -> -1": "waiting for 0 us is no wait",
+        "Contacts.sample: left_us > 0 -> left_us >= 0": "waiting for 0 us is no wait",
+        "Contacts.sample: 1 in self._sampled = 1 -> 2": TRUTH,
+    },
     "board_io/heater": {
         "_plausible: dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
         "Heater.run_fan: 1 in 0 if on else 1 -> 2": "the pin takes any number but nought as high",

@@ -30,6 +30,7 @@ NEAREST = {
     "safety/wiring_rules": ("test_wiring",),
     "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),
     "safety/attendance": ("test_people",),
+    "safety/own_writes": ("test_conditions",),
     "safety/oven_rules": ("test_rules", "test_rules_heat"),
     "board_io/contacts": ("test_sensed",),
     "integers": ("test_people", "test_rules"),

@@ -1,7 +1,6 @@
 """Owns the loop, the watchdog and the outermost `finally`.
 
-One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive ->
-link -> store -> watchdog.
+One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive -> link -> store.
 The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only
 while no heat is permitted.
 """
@@ -18,6 +17,7 @@ from micropython import const
 from tizzone import VERSION, parts
 from tizzone.board_io.heater import FULL, Heater
 from tizzone.evening import sequence as S
+from tizzone.evening.due import Due
 from tizzone.integers import CAP_MS
 from tizzone.link import commands
 from tizzone.link.frames import Link, UsbStreams
@@ -33,15 +33,16 @@ _GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in a
 
 
 class App:
-    """One board: its parts (parts.py) and the loop. `streams` replaces the USB serial port."""
+    """One board: its parts (parts.py) and the loop. `console` stands in for sys.stdin, sys.stdout and select
+    (frames.UsbStreams)."""
 
     version = VERSION
 
-    def __init__(self, streams=None):
+    def __init__(self, console=None):
         self.board = pin_map
         self.heater = Heater(pin_map)  # first of all: every output at its safe level
         self.memory = Memory()
-        self.link = Link(streams or UsbStreams())
+        self.link = Link(UsbStreams(console))
         self.report = array("i", [0] * len(REPORT))
         self.watchdog = None
         self.out_pm = 0
@@ -49,7 +50,7 @@ class App:
         self.supervisor = None
         self.panel = None
         self.reset_due = False
-        self._logged = L.NONE  # the trip that the event log has
+        self.due = Due()
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -66,11 +67,14 @@ class App:
         parts.build(self, self.settings)
         sup = self.supervisor
         self.memory.restore_latch(sup)
+        self.due.logged = sup.first_out if self.memory.latch_sure else L.NONE  # a trip that was stored has had its line
         self.memory.tell_last_end(sup)
         if damaged:
             sup.raise_event(L.SETTINGS_DAMAGED)
         self._clock_s = time.time()
         self._clock_ms = 0
+        gc.collect()
+        gc.threshold(-1)  # main.py's was for loading: from here on the loop collects, and no tick does so in its middle
         self._last_ms = time.ticks_ms()
         self._next_ms = self._last_ms
         for _ in range(_GRACE_MS // L.PERIOD_MS):
@@ -89,6 +93,10 @@ class App:
         """A controller with the tuning that the settings now hold."""
         self.pid = parts.controller(self.settings)
 
+    def load_witness(self):
+        """Commissioning is asked about on a board that has done all of it; never in an evening."""
+        parts.load_witness(self)
+
     # --- the loop ------------------------------------------------------------------------------
 
     def step(self):
@@ -96,11 +104,16 @@ class App:
         self._next_ms = time.ticks_add(self._next_ms, L.PERIOD_MS)
         wait_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
         if 0 < wait_ms <= L.PERIOD_MS:
-            self._wait(wait_ms)
+            wait_ms -= self.contacts.sampling_ms  # the last part of the wait looks at the currents
+            if wait_ms > 0:
+                self._wait(wait_ms)
+                self.contacts.sample(self.panel)
         else:  # late, or the clock misbehaves: the supervisor sees the tick's length
             if wait_ms > 0:
                 time.sleep_ms(L.PERIOD_MS)
             self._next_ms = time.ticks_ms()
+            if self.link.is_sending():
+                self.link.pause_over(self.link.send())
             if self.panel is not None:  # twice: stop is believed within this tick too
                 self.panel.poll(0)
                 self.panel.poll(0)
@@ -110,20 +123,29 @@ class App:
         self._tick(dt_ms)
 
     def _wait(self, wait_ms):
-        """One sleep; with a panel in slices, each with a poll of its contacts and one bounded piece of its picture."""
+        """One sleep, up to the samples of the currents; while a reply goes out or a panel is wired in slices, each with
+        one bounded piece of them."""
         panel = self.panel
-        if panel is None:
-            time.sleep_ms(wait_ms)
-            return
+        link = self.link
+        sending = link.is_sending()
+        moved = False
         for _ in range(L.PERIOD_MS // _SLICE_MS):  # counted: a clock that stands still must not hold the loop
+            if panel is None and not link.is_sending():
+                time.sleep_ms(wait_ms)
+                break
             time.sleep_ms(min(_SLICE_MS, wait_ms))
-            left_ms = time.ticks_diff(self._next_ms, time.ticks_ms())
-            panel.poll(max(0, wait_ms - left_ms))
+            left_ms = time.ticks_diff(self._next_ms, time.ticks_ms()) - self.contacts.sampling_ms
+            if panel is not None:
+                panel.poll(max(0, wait_ms - left_ms))
             if not 0 < left_ms <= wait_ms:
-                return
+                break
             wait_ms = left_ms
             if wait_ms > _ROOM_MS:
-                panel.draw_piece()
+                moved = link.send() or moved
+                if panel is not None:
+                    panel.draw_piece()
+        if sending:
+            link.pause_over(moved)
 
     def _tick(self, dt_ms):
         self._sense(dt_ms)
@@ -133,18 +155,21 @@ class App:
         seq = self.sequence
         tripped = sup.first_out != L.NONE
         seq.step(self.dome.pv_mc, self.dome.usable, tripped, sup.holding, sup.stopping, dt_ms)
-        sup.withdraw_unless(seq.active)
+        # Records are written with the contactor open, since a write stalls the loop.
+        evening = self.evening
+        sup.withdraw_unless(seq.active and not evening.opening and (permit.granted or not evening.keeping))
         if seq.active and seq.stage == S.PROVE:
             self._prove(permit, dt_ms)
         else:
             self._drive(permit, dt_ms)
         self._fan()
-        if self.reset_due:  # asked for in the tick before: its reply has gone out since
+        if self.reset_due and not self.link.is_sending():  # its reply has gone out, or nobody takes it
             self.make_safe()
             machine.reset()
         self._talk()
-        self._keep()
-        self.witness.tick(self, dt_ms)
+        self.due.write(self)
+        if self.witness is not None:
+            self.witness.tick(self, dt_ms)
         self.evening.tick(self, dt_ms)
         self.learning.tick(self)
         if self.panel is not None:
@@ -177,6 +202,8 @@ class App:
         seen.contactor_on = heater.contactor_on
         seen.fan_on = heater.fan_on
         seen.readback_ok = heater.follows()
+        seen.own_write = self.memory.wrote
+        self.memory.wrote = 0
         seen.deadman_fired = heater.take_deadman()
         self.contacts.sense(seen)
         seen.out_pm = self.out_pm
@@ -233,22 +260,11 @@ class App:
         elif text is not None:
             self.link.reply(commands.answer(self, text))
 
-    def _keep(self):
-        """Write what has changed, only while no heat is permitted and the pins are off."""
-        sup = self.supervisor
-        if sup.permit.granted or not sup.armed:
-            return
-        if sup.latch_changed:
-            if sup.first_out != self._logged:  # once, although a medium that refuses the latch is asked again and again
-                self._logged = sup.first_out
-                what = "trip " + L.CONDITION_NAMES[sup.first_out] if sup.first_out else "latch cleared"
-                self.memory.log(what + " pv_mc=" + str(self.dome.pv_mc))
-            self.memory.keep_latch(sup)
-        # Only once the latch is stored: an open mark is a second memory of a trip.
-        if self.memory.session_open and not self.sequence.session and not sup.latch_changed:
-            self.memory.mark_session(0)
-            if self.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
-                sup.evening_done()
+    def quiet(self):
+        """Nothing is permitted and everything is off, so that a write may stall the loop; and none has in this tick."""
+        heater = self.heater
+        on = heater.top.on or heater.deck.on or heater.contactor_on
+        return not (self.supervisor.permit.granted or on or self.memory.wrote)
 
     # --- ends ------------------------------------------------------------------------------------
 
@@ -259,10 +275,10 @@ class App:
     def failed(self, error):
         """The program ends on an exception: pins off first, then the trip is stored for the next boot."""
         self.make_safe()
-        self.memory.log("program fault: " + repr(error))
         if self.supervisor is not None:
             self.supervisor.raise_event(L.PROGRAM_FAULT)
             self.memory.keep_latch(self.supervisor)
+        self.memory.log("program fault: " + repr(error))
 
     def make_safe(self):
         """Outermost end: everything off. Never raises."""

@@ -7,7 +7,6 @@ import gc
 
 from tizzone.board_io.contacts import Contacts
 from tizzone.commissioning.release import release
-from tizzone.commissioning.witness import Witness
 from tizzone.control.pid import Pid
 from tizzone.evening.evening import Evening
 from tizzone.evening.plan_in_force import sequence_of
@@ -17,6 +16,7 @@ from tizzone.memory import settings as table
 from tizzone.probes import chips
 from tizzone.probes.conditioning import Conditioner
 from tizzone.probes.reading import FAULT_NAMES
+from tizzone.safety.limits import RELEASES_C
 from tizzone.safety.seen import Seen
 from tizzone.safety.supervisor import Supervisor
 
@@ -25,7 +25,8 @@ def build(app, values):
     """Put every part into `app`; `values`: the checked settings. The heater and the memory are there already."""
     gc.collect()  # loading left its crumbs
     board = app.board
-    app.release_c, app.release_reason = release(app.memory.commissioning(), board, values["high_limit_c"])
+    app.high_limit_c = values["high_limit_c"]
+    app.release_c, app.release_reason = release(app.memory.commissioning(), board, app.high_limit_c)
     heater = app.heater
     heater.window_ms = values["window_ms"]
     heater.min_ms = values["min_switch_ms"]
@@ -44,14 +45,21 @@ def build(app, values):
     app.pid = controller(values)
     app.top_share_pct = values["top_share_pct"]
     app.acts = Acts(app)
-    app.witness = Witness(app)
+    app.witness = None
+    if app.release_c < RELEASES_C[-1] or app.release_reason:  # else there is nothing left to witness
+        load_witness(app)
     app.evening = Evening(app)
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
-        gc.threshold(4096)  # loaded from sources it would leave its crumbs all over the heap
         from tizzone.panel.panel import Panel
 
-        gc.threshold(-1)
         app.panel = Panel(app, board.PANEL, buses)
+
+
+def load_witness(app):
+    """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them."""
+    from tizzone.commissioning.witness import Witness
+
+    app.witness = Witness(app)
 
 
 def _supervisor(values, release_c, release_reduced):

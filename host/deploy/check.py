@@ -10,8 +10,9 @@ from host.link import LinkLost
 OFF = ("top", "deck", "permit", "contactor")
 
 
-def wait_and_check(line, plan):
-    """{"version": ..., "status": {...}} of the board after its restart; DeployError with the reason otherwise."""
+def wait_and_check(line, plan, tripped_before="none"):
+    """{"version": ..., "status": {...}, "kept_trip": its sentence or ""} of the board after its restart; DeployError
+    with the reason otherwise. A trip that the board kept from before the load is told and is no failure of the load."""
     version = _wait(line, "version", lambda now: True)
     if version.get("version") != plan.version or version.get("board") != plan.name:
         raise DeployError(
@@ -19,13 +20,14 @@ def wait_and_check(line, plan):
             f"{plan.version} on {plan.name}: run this again"
         )
     status = _wait(line, "status", lambda now: "armed" not in now.get("missing", "armed").split(","))
-    if status.get("trip") != "none":
-        raise DeployError(f"loaded, but the board has tripped: {_told(line, status.get('trip'))}")
+    trip = status.get("trip")
+    if trip not in ("none", tripped_before):
+        raise DeployError(f"loaded, but the board has tripped: {_told(line, trip)}")
     if any(status.get(name) != "0" for name in OFF):
         raise DeployError("loaded, but a heat output or the contactor is on: pull the plug of the oven")
-    if status.get("state") != "idle":
+    if status.get("state") != "idle" and trip == "none":
         raise DeployError(f"loaded, but the board is {status.get('state')}, not idle")
-    return {"version": version, "status": status}
+    return {"version": version, "status": status, "kept_trip": "" if trip == "none" else _told(line, trip)}
 
 
 def _wait(line, question, is_good):

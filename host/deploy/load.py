@@ -44,6 +44,14 @@ def _gone(path):
     except OSError:
         pass
 """
+LATCHED = """
+try:
+    from tizzone.memory.store import Store
+    _l = Store().load("latch")[0]
+    print(_l["first_out"] if isinstance(_l, dict) else "none")
+except (ImportError, KeyError, OSError, SyntaxError, MemoryError, AttributeError, TypeError):
+    print("none")
+"""
 FACTS = """
 _s = os.statvfs("/")
 _v = sys.implementation
@@ -73,12 +81,14 @@ class Load:
         self.line = line
         self.plan = plan
         self.say = say
+        self.tripped_before = "none"  # the trip that the board kept from before this load
         self.has_begun = False  # anything on the board has been changed
 
     def run(self):
         """The whole load up to the last rename; {"uploaded", "unchanged", "removed"}: paths."""
         line, plan = self.line, self.plan
         line.enter()
+        self.tripped_before = line.run(LATCHED).strip()  # in the words of what is on the board now
         line.run(HELPERS)
         self._check_firmware()
         listed = self._listed()

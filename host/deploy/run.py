@@ -47,7 +47,7 @@ def deploy(port, plan, timing=None, is_cold=False, say=print):
                 load.release()
             raise type(error)(str(error) + (UNCHANGED if gives_back else STAYS)) from None
         line.open_when_back()
-        result.update(wait_and_check(line, plan), firmware=load.firmware, platform=load.platform)
+        result.update(wait_and_check(line, plan, load.tripped_before), firmware=load.firmware, platform=load.platform)
         return result
     finally:
         line.close()

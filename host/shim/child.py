@@ -185,13 +185,11 @@ def boot():
         exec(file.read(), {"__name__": "boot"})
 
 
-def make_app(streams):
-    """The device's application on these streams."""
+def make_app(console):
+    """The device's application at this end of its serial port. The threshold stays as device/main.py leaves it."""
     from tizzone import app
 
-    gc.collect()
-    gc.threshold(-1)
-    return app.App(streams=streams)
+    return app.App(console)
 
 
 def main():

@@ -7,8 +7,10 @@ import io
 import sys
 
 try:
+    from host.shim.console import Console
     from host.shim.port import BoardHung, BoardReset
 except ImportError:  # on MicroPython, where this folder itself is on the path
+    from console import Console  # type: ignore[no-redef]
     from port import BoardHung, BoardReset  # type: ignore[no-redef]
 
 IDLE_US = 250_000
@@ -16,39 +18,8 @@ STILL_STEPS = 100
 MODES = ("boot", "run", "prompt", "hung", "off")
 
 
-class Streams:
-    """The serial port as the device's link takes it."""
-
-    def __init__(self, port):
-        self._port = port
-
-    def any(self):
-        """Whether a byte has come."""
-        return len(self._port.rx) > 0
-
-    def read1(self):
-        """The next byte, 0..255; -1 if there is none."""
-        rx = self._port.rx
-        if not rx:
-            return -1
-        byte = rx[0]
-        self._port.rx = rx[1:]
-        return byte
-
-    def can_write(self):
-        """Whether writing would not block."""
-        return self._port.can_write()
-
-    def write(self, text):
-        """Send text. With nobody reading it blocks for 500 ms, as a USB port does, and is lost."""
-        if not self._port.can_write():
-            self._port.sleep_us(500_000)
-            return
-        self._port.outside.serial_out(text.encode() if isinstance(text, str) else bytes(text))
-
-
 class Life:
-    """Runs `boot()` and `make_app(streams)` on a Port. `notes` tells what happened: [us, kind, text].
+    """Runs `boot()` and `make_app(console)` on a Port. `notes` tells what happened: [us, kind, text].
 
     `cut_types`: exceptions that mean the supply went away in the middle of a write."""
 
@@ -99,7 +70,7 @@ class Life:
         if self.port.fs is not None:
             self.port.fs.power_up()
         self.boot()
-        self.app = self.make_app(Streams(self.port))
+        self.app = self.make_app(Console(self.port))
         # An application that says False leaves the board to whoever is at the prompt.
         self.mode = "prompt" if self.app.start() is False else "run"
 

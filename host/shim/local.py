@@ -56,5 +56,5 @@ class LocalBoard:
     def _boot(self):
         self.world.run_file("boot")
 
-    def _make_app(self, streams):
-        return self.world.load("tizzone.app").App(streams=streams)
+    def _make_app(self, console):
+        return self.world.load("tizzone.app").App(console)

@@ -13,6 +13,7 @@ sys.path[:] = [sys.argv[1], sys.argv[2], sys.argv[3], sys.argv[4], ".frozen"]
 import json  # noqa: E402
 
 import simboard  # noqa: E402
+from console import Console  # noqa: E402
 from port import Port  # noqa: E402
 
 gc.threshold(4096)  # as device/main.py does
@@ -49,22 +50,6 @@ class Outside:
         return FRAME
 
     def serial_out(self, data):
-        pass
-
-
-class Streams:
-    """Nobody at the other end."""
-
-    def any(self):
-        return False
-
-    def read1(self):
-        return 0
-
-    def can_write(self):
-        return False
-
-    def write(self, text):
         pass
 
 
@@ -126,7 +111,7 @@ def main():
 
     gc.collect()
     loaded = gc.mem_alloc()
-    app = application.App(streams=Streams())
+    app = application.App(Console(port))
     app.start()
     gc.collect()
     started = gc.mem_alloc()

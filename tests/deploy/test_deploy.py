@@ -7,6 +7,7 @@ import pytest
 
 from host.deploy import DeployError, plan
 from host.deploy.line import Line, Timing
+from tests.pico.records import released
 
 HANG = b"""
 from tizzone import app
@@ -208,3 +209,19 @@ def test_command_loads_and_answers_in_json(boards, loaded, capsys):
     result = json.loads(capsys.readouterr().out)
     assert result["done"] is True
     assert result["status"]["state"] == "idle"
+
+
+def test_trip_from_before_the_load_is_told_and_is_no_failure_of_the_load(boards, load, pico, loaded):
+    latch = {name: data for name, data in released(trip="probe-open").items() if name.startswith(("latch", "session"))}
+    board = boards(files={**loaded, **latch})
+    result = load(board, pico)
+    assert result["status"]["trip"] == "probe-open"
+    assert result["kept_trip"].startswith("probe-open: Dome probe is open.")
+    assert not board.heat_was_on()
+
+
+def test_trip_that_comes_with_the_load_is_a_failure(boards, load, pico, loaded):
+    latch = {name: data for name, data in released().items() if name.startswith(("latch", "session"))}
+    board = boards(files={**loaded, **latch, "settings.a": b"spoiled", "settings.b": b"spoiled"})
+    with pytest.raises(DeployError, match="tripped: settings-damaged"):
+        load(board, pico)

@@ -2,23 +2,25 @@
 algorithms, entry CRC-16/IBM-3740; from memory), and Python's binascii.crc_hqx is an independent implementation."""
 
 import binascii
+import random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from host.shim.console import Console
 from host.shim.loader import world
 
 link = world().load("tizzone.link.frames")
 
 
 class Wire:
-    """A serial port in two lists."""
+    """A serial port in two lists; `room`: bytes that the other end still takes."""
 
-    def __init__(self, data=b"", writable=True):
+    def __init__(self, data=b"", room=1 << 20):
         self.data = list(data)
-        self.writable = writable
-        self.sent = []
+        self.room = room
+        self.sent = b""
 
     def any(self):
         return bool(self.data)
@@ -27,10 +29,19 @@ class Wire:
         return self.data.pop(0)
 
     def can_write(self):
-        return self.writable
+        return self.room > 0
 
-    def write(self, text):
-        self.sent.append(text)
+    def write1(self, byte):
+        assert self.room > 0, "a board would block here for half a second"
+        self.room -= 1
+        self.sent += bytes((byte,))
+
+
+def sent(made):
+    """Let the reply out, in pieces, as the pauses between ticks do."""
+    while made.is_sending():
+        made.pause_over(made.send())
+    return made.streams.sent
 
 
 def test_crc_gives_the_published_check_value():
@@ -94,15 +105,48 @@ def test_flood_is_read_in_bounded_pieces():
     assert len(wire.data) >= 10_000 - 200
 
 
-def test_reply_is_marked_and_dropped_when_nobody_reads():
-    wire = Wire()
-    made = link.Link(wire)
-    assert made.reply("ok")
-    assert wire.sent == ["~" + link.framed("ok") + "\n"]
-    wire.writable = False
-    assert not made.reply("ok")
+def test_reply_goes_out_marked_and_in_bounded_pieces():
+    made = link.Link(Wire())
+    assert made.reply("ok " + "x" * 300)
+    assert made.streams.sent == b""
+    made.send()
+    assert len(made.streams.sent) == link.PIECE
+    assert sent(made) == ("~" + link.framed("ok " + "x" * 300) + "\n").encode()
+    assert made.dropped == 0
+
+
+@pytest.mark.parametrize("room", [0, 1, link.PIECE, 100])
+def test_reply_that_nobody_reads_is_dropped_without_one_byte_too_many(room):
+    made = link.Link(Wire(room=room))
+    assert made.reply("ok " + "x" * 300)
+    assert len(sent(made)) == room
     assert made.dropped == 1
-    assert len(wire.sent) == 1
+    made.streams.room = 1 << 20
+    assert made.reply("ok")
+    assert sent(made)[room:] == ("~" + link.framed("ok") + "\n").encode()
+
+
+def test_reply_is_dropped_while_the_one_before_still_goes_out():
+    made = link.Link(Wire(room=0))
+    assert made.reply("ok one")
+    assert not made.reply("ok two")
+    assert made.dropped == 1
+
+
+class BytesOnly:
+    """A console whose text side decodes, as the board's does."""
+
+    def __init__(self, data):
+        port = type("Port", (), {"rx": bytearray(data), "can_write": lambda self: True, "outside": None})()
+        self.console = Console(port)
+
+
+@pytest.mark.parametrize("byte", [0xC3, 0xFF, 0x80, 0xF8])
+def test_console_decodes_text_as_the_board_does_and_the_link_reads_bytes(byte):
+    with pytest.raises(UnicodeError):
+        BytesOnly([byte, 0x41]).console.stdin.read(1)
+    made = link.Link(link.UsbStreams(BytesOnly(bytes([byte, 10]) + b"*\n").console))
+    assert made.next_line()[1] == "checksum missing: end the line with *HHHH"
 
 
 @given(st.binary(max_size=400))
@@ -111,3 +155,24 @@ def test_arbitrary_bytes_never_raise_and_never_act_unless_framed(data):
     for _ in range(6):
         text, _ = made.next_line()
         assert text is None or link.framed(text).lower().encode() in data.lower()
+
+
+def test_link_takes_every_byte_value_and_long_and_half_lines_and_nothing_grows():
+    """Whatever comes: a reply or nothing. What it keeps of a line is one buffer of fixed length."""
+    rng = random.Random(16)
+    made = link.Link(Wire())
+    size = len(made._line)
+    streams = [bytes([value]) for value in range(256)] + [rng.randbytes(1 << 20), b"z" * 10_000, b"half a li"]
+    for data in streams:
+        made.streams.data = list(reversed(data))
+        made.streams.read1 = made.streams.data.pop
+        while made.streams.any():
+            text, fault = made.next_line()
+            assert text is None
+            if fault:
+                made.reply("no " + fault)
+                made._reply = b""
+    assert len(made._line) == size
+    made.streams = Wire(b"\n" + (link.framed("status") + "\n").encode())
+    assert made.next_line()[1]
+    assert made.next_line() == ("status", None)

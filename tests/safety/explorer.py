@@ -1,10 +1,11 @@
 """Explicit-state exploration of supervisor x sequence x heater: the real objects, driven by the real App._tick.
 
-What is outside is abstract: one event a tick (everything good, one contact open, a bad reading ...) and at most one
-line of a person in it. Times are shortened so that every age can pass its limit within a few ticks, and slow clocks
-(presence, session) are events; the rules about the oven are silent, since what they do is what any trip does. A state
-is a projection of the objects: everything that decides about heat or about the next state. Left out are what only tells
-people something (alarm states, which condition it was, counters) and ages beyond the limit they are compared with.
+What is outside is abstract: one event a tick (everything good, one contact open, a bad reading, a tick that a flash
+write of our own has made late, records that wait at an open door ...) and at most one line of a person in it. Times are
+shortened so that every age can pass its limit within a few ticks, and slow clocks (presence, session) are events; the
+rules about the oven are silent, since what they do is what any trip does. A state is a projection of the objects:
+everything that decides about heat or about the next state. Left out are what only tells people something (alarm states,
+which condition it was, counters) and ages beyond the limit they are compared with.
 """
 
 from collections import deque
@@ -20,7 +21,7 @@ LINES = ("start", "stop", "hold", "resume", "reset", "acknowledge", "unlock", "p
 GOOD = ("cold", "hot")
 EVENTS = GOOD + (
     "over-limit", "open", "stale", "enable", "limiter", "selector", "fan", "door", "current", "mirror", "late",
-    "nobody", "session-over",
+    "nobody", "session-over", "stall", "records",
 )  # fmt: skip
 # Shortened: condition -> debounce, so that two or three ticks pass each.
 SHORT_MS = {"probe-open": 500, "reading-stale": 500, "fan-stopped": 250, "contactor-welded": 250, "contactor-open": 250}
@@ -92,7 +93,7 @@ class Explorer:
         app.seen = world.load("tizzone.safety.seen").Seen(self.dome, None)
         app.pid = Quiet(100.0)
         app.memory = Quiet(True, session_open=0)
-        app.evening = QuietEvening(None, plan=Quiet(None))
+        app.evening = QuietEvening(None, plan=Quiet(None), opening=0, keeping=0)
         app.learning = Quiet(None, experiment=None)
         app.acts = world.load("tizzone.link.acts").Acts(app)
         app.watchdog = None
@@ -101,7 +102,8 @@ class Explorer:
         app.settings = {}
         app.release_reason = ""
         app._sense = self._sense
-        app._talk = app._keep = lambda: None
+        app._talk = lambda: None
+        app.due = Quiet(None)
         sup = app.supervisor
         for name, ms in SHORT_MS.items():
             sup._debounce_ms[self.L.CONDITION_NAMES.index(name)] = ms
@@ -138,7 +140,8 @@ class Explorer:
     def tick(self, event):
         """One tick in which `event` is all that is not good."""
         self.event = event
-        self.app._tick(501 if event == "late" else TICK_MS)
+        self.app.evening.keeping = 1 if event == "records" else 0
+        self.app._tick(501 if event in ("late", "stall") else TICK_MS)
         self._settle()
 
     def say(self, line):
@@ -172,6 +175,9 @@ class Explorer:
             ("door", "door_shut"),
         ):  # fmt: skip
             setattr(seen, field, 0 if event == name else 1)
+        if event == "records":
+            seen.door_shut = 0
+        seen.own_write = 1 if event == "stall" else 0
         if self.is_sensed:
             closed = heater.contactor_on
             seen.mirror_open = closed if event == "mirror" else 1 - closed

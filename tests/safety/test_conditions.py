@@ -251,6 +251,47 @@ def test_late_tick_trips_only_where_heat_was_possible(session, contactor, trips)
     assert bench.is_present("tick-late") == trips
 
 
+@pytest.mark.parametrize("name", ["contactor_on", "top_on", "deck_on", "deadman_fired"])
+def test_late_tick_by_a_write_of_our_own_accuses_nobody_only_while_everything_is_off(name):
+    bench = Bench(sensed=False)
+    bench.tick()
+    bench.seen.own_write = 1
+    setattr(bench.seen, name, 1)
+    assert bench.tick(501).granted == 0
+    assert bench.is_present("tick-late")
+    assert bench.sup.own_writes.stalls == 0
+
+
+@pytest.mark.parametrize(("dt_ms", "trips"), [(500, 0), (501, 0), (3_000, 0), (3_001, 1), (0, 1), (-1, 1), (-501, 1)])
+def test_stall_by_a_write_of_our_own_is_excused_within_its_bound_and_never_permits_heat(dt_ms, trips):
+    bench = Bench()
+    bench.tick()
+    bench.seen.own_write = 1
+    late = dt_ms != 500
+    assert bench.tick(dt_ms).granted == 1 - late
+    assert bench.is_present("tick-late") == trips
+    assert bench.sup.own_writes.stalls == (late and not trips)
+
+
+def test_count_of_stalls_saturates():
+    bench = Bench()
+    bench.tick()
+    bench.seen.own_write = 1
+    bench.sup.own_writes.stalls = CAP_MS - 1
+    for _ in range(3):
+        bench.tick(501)
+    assert bench.sup.own_writes.stalls == CAP_MS
+
+
+@pytest.mark.parametrize("wrote", [0, 1])
+def test_late_tick_is_excused_by_a_write_alone(wrote):
+    bench = Bench()
+    bench.tick()
+    bench.seen.own_write = wrote
+    bench.tick(501)
+    assert bench.is_present("tick-late") == 1 - wrote
+
+
 def test_late_tick_counts_as_two_periods_in_every_age():
     bench = Bench()
     bench.dome.fails(P.OPEN)

@@ -117,3 +117,53 @@ def test_zones_are_told_apart():
 )  # fmt: skip
 def test_full_waves_show_in_two_opposite_looks(looks, current):
     assert Looking().contacts._current(looks) == current
+
+
+# --- samples before the tick -------------------------------------------------------------------------------
+
+
+class Polled:
+    """A panel whose poll takes some time."""
+
+    def __init__(self, pins, takes_us):
+        self.pins, self.takes_us, self.told = pins, takes_us, []
+
+    def poll(self, since_ms):
+        self.told.append(since_ms)
+        self.pins.port.sleep_us(self.takes_us)
+
+
+@pytest.mark.parametrize(
+    ("hz", "names", "ms"), [(50, ["MAINS_SENSE_TOP"], 15), (60, ["MAINS_SENSE_DECK"], 12), (50, [], 0)]
+)
+def test_samples_take_three_quarters_of_a_period_where_a_current_is_sensed(hz, names, ms):
+    looking = Looking(names=names, mains_hz=hz)
+    assert looking.contacts.sampling_ms == ms
+    before_us = looking.pins.port.now_us
+    with looking.pins:
+        looking.contacts.sample()
+    assert (looking.pins.port.now_us - before_us) // 1000 == ms
+
+
+def test_samples_taken_before_the_tick_serve_it_once_and_cost_it_no_time():
+    looking = Looking()
+    wires = looking.pins.wires
+    wires.flows = {FULL_MAP["MAINS_SENSE_TOP"]: lambda now_us: True}
+    with looking.pins:
+        looking.contacts.sample()
+    wires.flows = {}
+    assert looking.look() == 0
+    assert (looking.seen.top_sense, looking.seen.deck_sense) == (2, 0)
+    assert looking.look() == 15_000
+    assert looking.seen.top_sense == 0
+
+
+@pytest.mark.parametrize("takes_us", [0, 2_000, 4_999, 5_000])
+def test_panel_is_polled_between_the_samples_and_does_not_move_them(takes_us):
+    looking = Looking()
+    panel = Polled(looking.pins, takes_us)
+    before_us = looking.pins.port.now_us
+    with looking.pins:
+        looking.contacts.sample(panel)
+    assert looking.pins.port.now_us - before_us == 15_000
+    assert panel.told == [5, 5, 5]

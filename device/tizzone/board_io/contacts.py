@@ -20,7 +20,8 @@ def _input(number):
 
 
 class Contacts:
-    """All sensed inputs of one board."""
+    """All sensed inputs of one board. Currents take three quarters of a mains period to see: `sample()` does that in
+    the wait before the tick, `sense()` is the tick's part."""
 
     def __init__(self, board, mains_hz=50):
         self.quarter_us = _QUARTERS // mains_hz
@@ -32,19 +33,17 @@ class Contacts:
         self.mirror = _input(getattr(board, "CONTACTOR_OPEN", None))
         self.top = _input(getattr(board, "MAINS_SENSE_TOP", None))
         self.deck = _input(getattr(board, "MAINS_SENSE_DECK", None))
+        wired = self.top is not None or self.deck is not None
+        self.sampling_ms = (_SAMPLES - 1) * self.quarter_us // 1000 if wired else 0  # that sample() takes
+        self._sampled = 0  # the samples of this tick are there
 
-    def sense(self, seen):
-        """Fill `seen`. Takes 15 ms (50 Hz) where a current is sensed, else no time. Allocates nothing."""
-        seen.enable = self._good(self.enable)
-        seen.limit_ok = self._good(self.limit_ok)
-        seen.selector_ours = self._good(self.selector)
-        seen.fan_ok = self._good(self.fan_ok)
-        seen.door_shut = self._good(self.door)
-        if self.mirror is not None:
-            seen.mirror_open = 1 - self.mirror.value()
-        if self.top is None and self.deck is None:
+    def sample(self, panel=None):
+        """Look at the currents; takes 15 ms (50 Hz) of waiting where one is sensed, else no time. Allocates nothing.
+        A panel is polled meanwhile."""
+        if not self.sampling_ms:
             return
-        top = deck = taken = 0  # one bit a sample
+        top = deck = taken = 0
+        due_us = time.ticks_us()
         while True:
             if self.top is not None:
                 top = (top << 1) | (1 - self.top.value())
@@ -53,11 +52,33 @@ class Contacts:
             taken += 1
             if taken >= _SAMPLES:
                 break
-            time.sleep_us(self.quarter_us)
+            due_us = time.ticks_add(due_us, self.quarter_us)
+            if panel is not None:
+                panel.poll(self.quarter_us // 1000)
+            left_us = time.ticks_diff(due_us, time.ticks_us())
+            if left_us > 0:
+                time.sleep_us(left_us)
+        self._top_bits = top  # one bit a sample
+        self._deck_bits = deck
+        self._sampled = 1
+
+    def sense(self, seen):
+        """Fill `seen` with the contacts as they are now and the currents of the samples just taken; takes them now if
+        nobody has. Allocates nothing."""
+        if not self._sampled:
+            self.sample()
+        self._sampled = 0
+        seen.enable = self._good(self.enable)
+        seen.limit_ok = self._good(self.limit_ok)
+        seen.selector_ours = self._good(self.selector)
+        seen.fan_ok = self._good(self.fan_ok)
+        seen.door_shut = self._good(self.door)
+        if self.mirror is not None:
+            seen.mirror_open = 1 - self.mirror.value()
         if self.top is not None:
-            seen.top_sense = self._current(top)
+            seen.top_sense = self._current(self._top_bits)
         if self.deck is not None:
-            seen.deck_sense = self._current(deck)
+            seen.deck_sense = self._current(self._deck_bits)
 
     def _good(self, pin):
         return 1 if pin is None or pin.value() == 0 else 0

@@ -12,7 +12,6 @@ from micropython import const
 from tizzone.commissioning import release as C
 from tizzone.commissioning.evidence import COLD_MC, CUT_FROM_MC, WATCHES
 from tizzone.safety import limits as L
-from tizzone.safety.permissives import permissives as rows_of
 
 STEPS = C.STEPS
 _DEAD = const(2)  # of STEPS
@@ -45,12 +44,14 @@ class Witness:
     """One board's witness. `tick` is called once a tick, after the pins are set."""
 
     def __init__(self, app):
-        self.high_limit_c = app.settings["high_limit_c"]  # as in force since this start
+        self.high_limit_c = app.high_limit_c  # in force since this start, whatever was stored meanwhile
         self.mark_of = C.fingerprint(app.board, self.high_limit_c)  # told, so that a paper record names its board
         self.steps = C.steps(app.memory.commissioning(), app.board, self.high_limit_c)
         self.active = -1
         self.fault = ""  # why the last step failed
-        self.heated = 0  # this start has closed the contactor or driven a relay
+        heater = app.heater
+        moved = heater.contactor_switchings or heater.top.switchings or heater.deck.switchings
+        self.heated = 1 if moved else 0  # this start has closed the contactor or driven a relay
         self.unsaved = 0
         self.by = None  # initials and date of the step under way
         self.bits = 0
@@ -243,8 +244,3 @@ def _enter(app, w, act, words):
         return "no an evening is on: stop it first"
     w.attest(words[2:])
     return "ok"
-
-
-def permissives(app, words):
-    """Every permissive with 1 or 0."""
-    return "ok " + " ".join([name + ("=1" if good else "=0") for name, good in rows_of(app)])

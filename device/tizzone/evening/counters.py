@@ -1,7 +1,7 @@
 """Service counters of the box: what a relay, a gasket and an element have been through. They outlive power cuts.
 
 They are counted in memory and stored only while no heat is permitted: at the end of an evening, on a trip, at a hold,
-and while the door stands open. A power cut costs what was counted since then, never what was stored.
+and along with a record while the door stands open. A power cut costs what was counted since then, never more.
 """
 
 # name: meaning
@@ -15,6 +15,7 @@ NAMES = (
     ("top", "top relay switched on"),
     ("deck", "deck relay switched on"),
     ("contactor", "contactor closed"),
+    ("stalls", "ticks made late by a flash write of our own, with everything off"),
 )
 HOT_MC = 250_000
 MOST = 1_000_000_000  # below 2^30
@@ -36,6 +37,7 @@ class Counters:
         self._hot_ms = 0
         self._heat_ms = 0
         self._seen = [0, 0, 0]
+        self._stalls = 0
 
     def add(self, name, more=1):
         """Count on."""
@@ -64,6 +66,12 @@ class Counters:
         if now != self._seen[i]:
             self.add(name, max(0, now - self._seen[i]))
             self._seen[i] = now
+
+    def stalled(self, stalls):
+        """Follow the supervisor's count; stored along with others, since storing it may be the next one."""
+        more = max(0, stalls - self._stalls)
+        self._stalls = stalls
+        self.values["stalls"] = min(self.values["stalls"] + more, MOST - 1)
 
     def line(self):
         """All of them in words."""

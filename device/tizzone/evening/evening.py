@@ -47,7 +47,8 @@ class Evening:
         self._stage = S.NO_STAGE
         self._session = 0
         self._tripped = -1
-        self._keeping = 0
+        self.keeping = 0  # records are being written, or wait for the contactor to open
+        self.opening = 0  # an evening has begun whose first record is not stored yet: no heat
         self._since_keep_ms = _KEEP_EVERY_MS
         self._setpoint_mc = app.sequence.setpoint_mc
         self._bake_ms = 0
@@ -76,7 +77,7 @@ class Evening:
         self.counters.add("sessions")
         self.leg, self.leg_done, self.done = app.sequence.leg, app.sequence.leg_done, app.sequence.breads_done
         self.dirty = PLACE
-        keep_next(self, app)  # no heat yet: that an evening began is known after a cut
+        self.opening = 1  # so that after a cut it is known that an evening began
 
     def note_breads(self):
         """A record was changed: store it when that may be."""
@@ -104,22 +105,30 @@ class Evening:
         self._share(app, seq)
         self._watch_end(app, seq)
         self.counters.tick(app.dome.usable and app.dome.pv_mc >= HOT_MC, app.heater, dt_ms)
+        self.counters.stalled(app.supervisor.own_writes.stalls)
         self.buzzer.tick(app.supervisor.permit.granted, seq.stage == S.LOAD or self._tripped > 0)
         self._since_keep_ms = min(self._since_keep_ms + dt_ms, CAP_MS)
         self._store(app, seq)
 
     def _store(self, app, seq):
-        """Begin to write, or write the next of it, if now is the time."""
+        """Begin to write, or write the next value, if now is the time: no heat, and the contactor open as well."""
         heat = app.supervisor.permit.granted or app.heater.top.on or app.heater.deck.on
         if heat or not app.supervisor.armed or not (self.dirty or self.counters.dirty):
-            self._keeping = 0
+            self.keeping = self.opening = 0
             return
-        every_ms = _KEEP_EVERY_MS if seq.session or app.memory.failed else 0
-        if self._keeping or self._since_keep_ms >= every_ms:
-            failed = app.memory.failed
-            self._since_keep_ms = 0
-            keep_next(self, app)
-            self._keeping = 1 if app.memory.failed == failed else 0
+        if seq.active and not self.keeping and not self.dirty:
+            return  # counters alone are no reason to open the contactor at a door: that would be one more to count
+        every_ms = _KEEP_EVERY_MS if (seq.session or app.memory.failed) and not self.opening else 0
+        if not self.keeping and self._since_keep_ms < every_ms:
+            return
+        self.keeping = 1
+        if not app.quiet():
+            return  # the contactor opens in the coming tick, or something else was written in this one
+        failed = app.memory.failed
+        self._since_keep_ms = 0
+        keep_next(self, app)
+        if app.memory.failed != failed:
+            self.keeping = self.opening = 0
 
     def _watch_stone(self, app, seq, dt_ms):
         """The stone's model goes on, and what follows from it: is it ready, and when will it be?"""

@@ -4,28 +4,44 @@ commands.py.
     in:  text*HHHH     HHHH = CRC-16/CCITT-FALSE of text, four hex digits
     out: ~text*HHHH    '~' marks a reply, so that boot noise and tracebacks can be skipped
 
-ASCII only; 0x03 is never eaten (Ctrl-C goes on interrupting). A reply that the PC does not take is dropped
-and counted: the loop
-never waits for a reader.
+Lines are ASCII; whatever bytes come, they are read as bytes and never raise. 0x03 is never eaten (Ctrl-C goes on
+interrupting). The loop never waits for a reader: a reply goes out in the pauses between two ticks, each byte only once
+there is room for it, and what nobody takes is dropped and counted.
 """
 
 import select
 import sys
+from array import array
 
 from micropython import const
 
 MARK = "~"
 _LINE_MAX = const(120)
 _BYTES_A_TICK = const(160)
+PIECE = const(48)  # bytes of a reply between two looks at the clock
+PATIENCE = const(4)  # pauses without a byte taken after which the rest of a reply is dropped
+
+
+def _remainders():
+    """CRC-16/CCITT-FALSE of each single byte: bit by bit a reply took longer than the rest of its tick."""
+    table = array("H", bytes(512))
+    for byte in range(256):
+        crc = byte << 8
+        for _ in range(8):
+            crc = ((crc << 1) ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
+        table[byte] = crc
+    return table
+
+
+_REMAINDERS = _remainders()
 
 
 def crc16(text):
     """CRC-16/CCITT-FALSE (polynomial 0x1021, start 0xFFFF) of ASCII text."""
+    table = _REMAINDERS
     crc = 0xFFFF
     for byte in text.encode():  # bytes: taking a string apart would intern each character on the board
-        crc ^= byte << 8
-        for _ in range(8):
-            crc = ((crc << 1) ^ 0x1021) & 0xFFFF if crc & 0x8000 else crc << 1
+        crc = ((crc << 8) & 0xFFFF) ^ table[(crc >> 8) ^ byte]
     return crc
 
 
@@ -49,29 +65,42 @@ def unframed(line):
 
 
 class UsbStreams:
-    """The board's own serial port (sys.stdin, sys.stdout), polled."""
+    """The board's own serial port, polled; `console` (stdin, stdout, poll) stands in for sys and select."""
 
-    def __init__(self):
-        self._in = select.poll()
-        self._in.register(sys.stdin, select.POLLIN)
-        self._out = select.poll()
-        self._out.register(sys.stdout, select.POLLOUT)
+    def __init__(self, console=None):
+        stdin = sys.stdin if console is None else console.stdin
+        stdout = sys.stdout if console is None else console.stdout
+        poll = select.poll if console is None else console.poll
+        # Bytes on both sides: text would be decoded, and one byte that is no UTF-8 would raise in mid-tick.
+        self._source = stdin.buffer
+        self._sink = stdout.buffer
+        self._byte = bytearray(1)
+        self._in = poll()
+        self._in.register(stdin, select.POLLIN)
+        self._out = poll()
+        self._out.register(stdout, select.POLLOUT)
 
     def any(self):
         """A byte is waiting."""
-        return bool(self._in.poll(0))
+        for _ in self._in.ipoll(0):
+            return True
+        return False
 
     def read1(self):
         """One byte as an integer."""
-        return ord(sys.stdin.read(1))
+        self._source.readinto(self._byte)
+        return self._byte[0]
 
     def can_write(self):
-        """The PC is taking output."""
-        return bool(self._out.poll(0))
+        """There is room for one byte at least: more is not promised."""
+        for _ in self._out.ipoll(0):
+            return True
+        return False
 
-    def write(self, text):
-        """Write text."""
-        sys.stdout.write(text)
+    def write1(self, byte):
+        """Send one byte; blocks up to half a second unless can_write() has just said yes."""
+        self._byte[0] = byte
+        self._sink.write(self._byte)
 
 
 class Link:
@@ -79,37 +108,71 @@ class Link:
 
     def __init__(self, streams):
         self.streams = streams
-        self.dropped = 0  # replies nobody took
-        self._line = ""
+        self.dropped = 0  # replies nobody took, whole or in part
+        self._line = bytearray(_LINE_MAX)
+        self._count = 0
         self._too_long = False
+        self._reply = b""  # going out
+        self._sent = 0
+        self._refused = 0
 
     def next_line(self):
         """(text, fault): a whole line that has arrived, a fault to be told, or (None, None). Never waits."""
-        budget = _BYTES_A_TICK
-        while budget > 0 and self.streams.any():
-            budget -= 1
-            byte = self.streams.read1()
+        streams = self.streams
+        line = self._line
+        for _ in range(_BYTES_A_TICK):
+            if not streams.any():
+                break
+            byte = streams.read1()
             if byte in (10, 13):
-                line = self._line
+                count = self._count
                 too_long = self._too_long
-                self._line = ""
+                self._count = 0
                 self._too_long = False
                 if too_long:
                     return None, "line longer than 120 characters"
-                if line:
-                    return unframed(line)
-            elif len(self._line) >= _LINE_MAX:
+                if count:
+                    return unframed(str(line[:count], "utf-8"))
+            elif self._count >= _LINE_MAX:
                 self._too_long = True
-            elif 32 <= byte < 127:
-                self._line += chr(byte)
             else:
-                self._line += "?"  # spoils the checksum, so that a garbled line never acts
+                # whatever is not printable spoils the checksum, so that a garbled line never acts
+                line[self._count] = byte if 32 <= byte < 127 else 63
+                self._count += 1
         return None, None
 
     def reply(self, text):
-        """Send one marked line, or drop it if nobody reads."""
-        if not self.streams.can_write():
+        """Send one marked line in the pauses to come, or drop it while the one before is still going out."""
+        if self._reply:
             self.dropped += 1
             return False
-        self.streams.write(MARK + framed(text) + "\n")
+        self._reply = (MARK + framed(text) + "\n").encode()
+        self._sent = 0
+        self._refused = 0
         return True
+
+    def is_sending(self):
+        """Part of a reply has not gone out yet."""
+        return len(self._reply) > 0
+
+    def send(self):
+        """One piece of the reply that is going out, as far as the PC takes it; False if it took nothing."""
+        streams = self.streams
+        data = self._reply
+        sent = self._sent
+        end = min(len(data), sent + PIECE)
+        while sent < end and streams.can_write():
+            streams.write1(data[sent])
+            sent += 1
+        moved = sent > self._sent
+        self._sent = sent
+        if sent >= len(data):
+            self._reply = b""
+        return moved
+
+    def pause_over(self, moved):
+        """A pause has passed in which the PC took something of the reply, or nothing."""
+        self._refused = 0 if moved else self._refused + 1
+        if self._reply and self._refused >= PATIENCE:  # the next reply begins with a mark: what is cut is skipped
+            self._reply = b""
+            self.dropped += 1

@@ -20,6 +20,8 @@ class Memory:
         self.faults = []  # plain sentences about what was found at start
         self.failed = 0  # writes that the medium refused
         self.session_open = 0
+        self.latch_sure = 0  # the latch was read whole: its trip is an old one
+        self.wrote = 0  # something has gone to the flash in this tick: one value a tick, and the next one may be late
 
     def settings(self):
         """(values, damaged): what is stored, checked one by one; defaults where it is missing."""
@@ -53,6 +55,8 @@ class Memory:
         supervisor.restore(stored)
         if status != "ok":
             supervisor.raise_event(L.LATCH_DOUBT)
+        elif not supervisor.latch_changed:  # else it was not understood
+            self.latch_sure = 1
 
     def tell_last_end(self, supervisor):
         """What ended the last run? A watchdog reset or a power cut in mid-session is a trip."""
@@ -74,6 +78,7 @@ class Memory:
 
     def _save(self, name, value):
         gc.collect()  # a 2 kB value makes tens of kB of garbage on its way to the flash
+        self.wrote = 1
         try:
             self.store.save(name, value)
         except (StoreError, ValueError, MemoryError) as error:
@@ -144,5 +149,6 @@ class Memory:
 
     def log(self, text):
         """One line for the event log; a refused write is counted, never raised."""
+        self.wrote = 1
         if not self.store.log(text):
             self.failed += 1

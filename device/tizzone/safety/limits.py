@@ -10,6 +10,7 @@ from micropython import const
 # --- Loop -----------------------------------------------------------------------------------------
 PERIOD_MS = const(250)  # one tick; house
 LATE_MS = const(500)  # a tick longer than two periods is an overrun; house
+OWN_WRITE_MS = const(3_000)  # longest stall that our own flash write excuses, with everything off; house
 DEADMAN_MS = const(125)  # own tick of the dead-man timer ...
 DEADMAN_MISSES = const(4)  # ... of which so many without a drive() cut the heat: 375..500 ms, within two periods
 

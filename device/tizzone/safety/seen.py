@@ -30,6 +30,7 @@ class Seen:
         self.out_pm = 0  # output in force during that tick, after every permissive
         self.setpoint_mc = 0
         self.setpoint_inverted = 0  # second copy, ~setpoint_mc, kept by the sequence
+        self.own_write = 0  # the tick before wrote to the flash, which stalls the board
         self.active = 0  # the sequence asks for heat
         self.session = 0  # an evening is on: running or held
         self.deadman_fired = 0

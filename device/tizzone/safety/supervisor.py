@@ -23,6 +23,7 @@ from tizzone.safety.alarms import (
 )
 from tizzone.safety.attendance import Attendance
 from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement
+from tizzone.safety.own_writes import OwnWrites
 from tizzone.safety.wiring_rules import WiringRules
 
 UNTESTED, PASSED, FAILED = range(3)
@@ -54,6 +55,7 @@ class Supervisor(Alarms):
         self.runaway = Runaway()
         self.weak = WeakElement(learned_rise_ms)
         self.ripple = Ripple()
+        self.own_writes = OwnWrites()
         self.armed = 0  # set once, after the self-test, when the watchdog runs
         self.self_test = UNTESTED
         self.release_reduced = release_reduced  # commissioning fell back
@@ -89,6 +91,7 @@ class Supervisor(Alarms):
     def judge(self, seen, dt_ms):
         """Judge one tick of `dt_ms` and return the Permit."""
         late = dt_ms > L.LATE_MS or dt_ms <= 0  # a clock that stands still is as bad as one that jumps
+        stalled = late and self.own_writes.excuse(seen, dt_ms)
         if late:
             dt_ms = L.LATE_MS
         memory_ok = (
@@ -96,7 +99,7 @@ class Supervisor(Alarms):
             and self._ceiling_mc == ~self._ceiling_inverted
             and seen.setpoint_mc == ~seen.setpoint_inverted
         )
-        self._judge_board(seen, late, memory_ok)
+        self._judge_board(seen, late and not stalled, memory_ok)
         self._judge_reading(seen, dt_ms)
         self._judge_oven(seen, dt_ms)
         self.wiring_rules.judge(self.flags, seen, dt_ms)

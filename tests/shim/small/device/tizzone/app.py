@@ -14,8 +14,9 @@ REPORT = (
 
 
 class App:
-    def __init__(self, streams=None):
-        self.streams = streams
+    def __init__(self, console=None):
+        self.console = console
+        self.byte = bytearray(1)
         self.top = Pin(board.HEAT_TOP, Pin.OUT, value=0)
         self.deck = Pin(board.HEAT_DECK, Pin.OUT, value=0)
         self.contactor = Pin(board.CONTACTOR, Pin.OUT, value=0)
@@ -63,8 +64,9 @@ class App:
         self.contactor.value(heat)
         self.top.value(heat)
         self.deck.value(heat and self.report[15] % 8 < 3)
-        while self.streams.any():
-            byte = self.streams.read1()
+        while self.console.stdin.ready(1):
+            self.console.stdin.buffer.readinto(self.byte)
+            byte = self.byte[0]
             if byte == 10:
                 line, self.line = self.line, ""
                 self.obey(line.rpartition("*")[0])
@@ -80,8 +82,8 @@ class App:
             self.report[index] = values[index]
 
     def obey(self, text):
-        if self.streams.can_write():
-            self.streams.write("~did " + text + "*0000\n")
+        if self.console.stdout.ready(4):
+            self.console.stdout.write("~did " + text + "*0000\n")
         if text in ("on", "off"):
             self.wants_heat = text == "on"
         elif text == "crash":
