@@ -6,11 +6,11 @@ import pickle
 
 import pytest
 
-from host.oven import PRESETS, other, preset, sample
+from host.oven import PRESETS, other, preset, sample, third
 
 ON = {"top": 1.0, "deck": 1.0}
 MAKERS = {name: (lambda seed, name=name: preset(name, seed=seed)) for name in PRESETS}
-MAKERS.update({"random": sample, "three lumps": other})
+MAKERS.update({"random": sample, "three lumps": other, "roofed": third})
 
 
 @pytest.fixture(params=sorted(MAKERS))

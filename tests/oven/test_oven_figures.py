@@ -12,7 +12,7 @@ import copy
 import pytest
 from scipy.optimize import brentq, fsolve
 
-from host.oven import ThreeLump, other, preset, sample
+from host.oven import ThreeLump, other, preset, sample, third
 
 ON = {"top": 1.0, "deck": 1.0}
 QUIET = {"turbulence_k": 0.0, "mains_wander": 0.0}
@@ -130,7 +130,7 @@ def test_oven_window_ripple_is_at_most_the_studys_and_less_behind_a_sheath(named
     assert airy_k > 0.02 * window_s / 10
 
 
-@pytest.mark.parametrize("make", [sample, other])
+@pytest.mark.parametrize("make", [sample, other, third])
 @pytest.mark.parametrize("seed", range(21, 25))
 def test_oven_random_ones_lie_within_the_families_range(make, seed):
     plant = make(seed, **QUIET)

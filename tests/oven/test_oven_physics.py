@@ -7,7 +7,7 @@ import math
 import pytest
 from scipy.integrate import solve_ivp
 
-from host.oven import other, preset, sample
+from host.oven import other, preset, sample, third
 
 QUIET = {"turbulence_k": 0.0, "mains_wander": 0.0}
 ON = {"top": 1.0, "deck": 1.0}
@@ -18,6 +18,7 @@ KINDS = {
     "lamp": lambda: preset("lamp"),
     "random": lambda: sample(11),
     "three lumps": lambda: other(11),
+    "roofed": lambda: third(11),
 }
 
 

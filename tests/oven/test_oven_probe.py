@@ -14,7 +14,7 @@ from ht.conv_external import Nu_cylinder_Churchill_Bernstein
 from scipy.integrate import solve_bvp, solve_ivp
 from scipy.optimize import brentq
 
-from host.oven import other, preset
+from host.oven import other, preset, third
 from host.oven import probe as P
 
 SIGMA = 5.670374419e-8  # CODATA 2018
@@ -185,6 +185,8 @@ MAKERS = {
     "heavy": lambda mm: preset("heavy", dome_probe_mm=mm, **QUIET),
     "three lumps": lambda mm: other(0, dome_probe_mm=mm, dome_probe_open_m_s=0.6, dome_probe_shut_m_s=0.3,
                                     dome_probe_emissivity=0.85, door_share=0.2, **QUIET),
+    "roofed": lambda mm: third(0, dome_probe_mm=mm, dome_probe_open_m_s=0.6, dome_probe_shut_m_s=0.3,
+                               dome_probe_emissivity=0.85, **QUIET),
 }  # fmt: skip
 
 
