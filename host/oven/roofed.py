@@ -58,7 +58,7 @@ def drawn(seed):
     draw = random.Random(f"roofed {seed}")
     between = draw.uniform
     power_w, top, size = between(2400.0, 3500.0), between(0.42, 0.62), between(0.85, 1.2)
-    hold_w, glow = between(900.0, 1450.0) * size, between(0.15, 0.4)
+    hold_w, glow = min(between(900.0, 1450.0) * size, 0.48 * power_w), between(0.15, 0.4)
     slow = between(0.7, 1.5)
     return RoofedParameters(
         name=f"roofed {seed}",
