@@ -69,6 +69,12 @@ class Sequence:
         self.setpoint_mc = setpoint_mc
         self.setpoint_inverted = ~setpoint_mc
 
+    def ask_stone(self, wait_ms, recover_ms):
+        """Without a plan: soak and recovery end when the stone is ready too, after these times anyhow."""
+        self.stone_rule = 1
+        self.wait_ms = wait_ms
+        self.recover_ms = recover_ms
+
     def use_plan(self, legs, cool_mc):
         """Take the legs of a checked plan; only while nothing runs."""
         self.legs = legs
