@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from .base import LATENT_J_G, ZERO_C_K, Plant
 from .door import exchange_w_k
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
+from .skin import Skin
 
 BOIL_K = 373.12
 
@@ -50,7 +51,8 @@ class RoofedParameters(Surroundings):
     door_height_m: float = 0.33
     door_discharge: float = 1.0
     bread_j_k: float = 900.0
-    bread_stone_w_k: float = 3.6
+    bread_stone_w_k: float = 4.0
+    skin_k_w: float = 0.055  # see skin.py
 
 
 def drawn(seed):
@@ -99,12 +101,13 @@ class Roofed(Plant):
         self._top_k = self._deck_k = self._roof_k = self._sides_k = self._air_k = self._start_k
         self._upper_k = self._lower_k = self._start_k
         self._bread_k = None
+        self._skin = Skin(parameters)
 
     def true_c(self, place):
-        """Degrees Celsius of the lump itself: "dome" the air, "stone" its upper half, under, roof, liner, elements."""
+        """Degrees Celsius of the lump itself: "dome" the air, "stone" the face of its upper half, under, roof, liner, elements."""
         known = {
             "dome": self._air_k,
-            "stone": self._upper_k,
+            "stone": self._upper_k - self._skin.face_k,
             "under": self._lower_k,
             "roof": self._roof_k,
             "liner": self._sides_k,
@@ -165,15 +168,16 @@ class Roofed(Plant):
         walls = 1.0 - sees - pane - p.dome_probe_sees_element
         glow = walls * (p.roof_seen * f4 + (1 - p.roof_seen) * w4) + p.dome_probe_sees_element * t4
         glow += sees * u4 + pane * (room4 if self._door_s > 0.0 else w4)
-        self._sense(dt_s, air_k, glow, top_k, upper_k, room_k)
+        self._sense(dt_s, air_k, glow, top_k, upper_k - self._skin.probe_k, room_k)
         self._pass_time(dt_s)
 
     def _bake(self, dt_s, stone_k):
         """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
         if self._bread_k is None:
+            self._skin.step(dt_s, 0.0)
             return 0.0
         p = self.parameters
-        drawn_w = p.bread_stone_w_k * (stone_k - self._bread_k)
+        drawn_w = p.bread_stone_w_k * (stone_k - self._skin.face_k - self._bread_k)
         bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
         if bread_k > BOIL_K and self._water_g > 0.0:
             boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
@@ -181,6 +185,7 @@ class Roofed(Plant):
             self._lost_j += boiled_j
             bread_k -= boiled_j / p.bread_j_k
         self._bread_k = bread_k
+        self._skin.step(dt_s, drawn_w)
         return drawn_w
 
     def _lay_bread(self, bake_s=90.0, water_g=25.0):

@@ -2,7 +2,7 @@
 to one model.
 
 Elements (one lump for both zones), chamber and stone exchange heat by constant conductances; the
-chamber loses a (T - Ta) + b (T^4 - Ta^4). What the dome probe sees is the chamber as it was
+chamber loses a (T - Ta) + b (T^4 - Ta^4). A bread cools the very face of the stone more (skin.py). What the dome probe sees is the chamber as it was
 `delay_s` ago, as air and as walls, through its sheath. An open door cools that air at once, the walls keep what
 they have. No air, no wall layers, no conduction within the stone.
 """
@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
+from .skin import Skin
 
 GRID_S = 0.5  # spacing of the delay line
 BOIL_K = 373.12
@@ -38,7 +39,8 @@ class ThreeLumpParameters(Surroundings):
     door_w_k: float = 12.0
     door_share: float = 0.2  # share of the rise that the air at the probe keeps with the door open
     bread_j_k: float = 900.0
-    bread_stone_w_k: float = 6.0
+    bread_stone_w_k: float = 4.5
+    skin_k_w: float = 0.055  # see skin.py
 
 
 def drawn(seed: int) -> ThreeLumpParameters:
@@ -75,6 +77,7 @@ class ThreeLump(Plant):
         super().__init__(parameters, seed)
         self._element_k = self._chamber_k = self._stone_k = self._start_k
         self._bread_k = None
+        self._skin = Skin(parameters)
         self._line_k = [self._start_k] * (max(1, round(parameters.delay_s / GRID_S)) + 1)
         self._head = 0
         self._late_s = 0.0  # time since the newest entry of the delay line
@@ -85,7 +88,7 @@ class ThreeLump(Plant):
         """
         known = {
             "dome": self._chamber_k,
-            "stone": self._stone_k,
+            "stone": self._stone_k - self._skin.face_k,
             "top": self._element_k,
             "deck": self._element_k,
         }
@@ -131,15 +134,16 @@ class ThreeLump(Plant):
         if door_open:
             seen_k = room_k + p.door_share * (seen_k - room_k)
             glow += p.dome_probe_sees_pane * (room4 - wall4)
-        self._sense(dt_s, seen_k, glow, element_k, self._stone_k, room_k)
+        self._sense(dt_s, seen_k, glow, element_k, self._stone_k - self._skin.probe_k, room_k)
         self._pass_time(dt_s)
 
     def _bake(self, dt_s, stone_k):
         """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
         if self._bread_k is None:
+            self._skin.step(dt_s, 0.0)
             return 0.0
         p = self.parameters
-        drawn_w = p.bread_stone_w_k * (stone_k - self._bread_k)
+        drawn_w = p.bread_stone_w_k * (stone_k - self._skin.face_k - self._bread_k)
         bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
         if bread_k > BOIL_K and self._water_g > 0.0:
             boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
@@ -147,6 +151,7 @@ class ThreeLump(Plant):
             self._lost_j += boiled_j
             bread_k -= boiled_j / p.bread_j_k
         self._bread_k = bread_k
+        self._skin.step(dt_s, drawn_w)
         return drawn_w
 
     def _lay_bread(self, bake_s=90.0, water_g=25.0):

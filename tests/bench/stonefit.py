@@ -31,7 +31,8 @@ TOGETHER = 40.0  # how many compared steps count as one: the model's errors last
 def evenings(count):
     """(ovens, steps, [dome, deck, bread, true surface])"""
     made = [session(oven.sample(300 + n), 300 + n).data for n in range(count)]
-    made += [session(oven.other(300 + n), 300 + n).data for n in range(count * 2 // 3)]
+    made += [session(oven.other(300 + n), 300 + n).data for n in range(count // 3)]
+    made += [session(oven.third(300 + n), 300 + n).data for n in range(count // 3)]
     data = np.stack(made)
     return data[:, : data.shape[1] // 2 * 2].reshape(len(made), -1, 2, data.shape[2]).mean(2)
 
