@@ -17,6 +17,7 @@ LONG_FUNCTIONS = {
     "host/mains/check_protection.py:_transfer": "a table of findings",
     "host/oven/equations.py:derivatives": "the heat balance, one line a body",
     "host/oven/oven.py:_substep": "the heat balance, one line a body",
+    "host/oven/roofed.py:_substep": "the heat balance, one line a body",
 }
 # Rooms whose public functions do not all have type hints yet; one that is done must go from here.
 WITHOUT_HINTS = {

@@ -5,7 +5,8 @@
     reached.rows()                   [{rule, setpoint_c, value, threshold, distance, unit, at_s}]
 
 A value grows towards its threshold; the distance is threshold less value, so the least distance is what counts, and
-below zero the rule has been passed. It is kept for each setpoint apart, since several rules are looser below 400 degrees.
+below zero the rule has been passed. It is kept for each setpoint apart, since several rules are looser below 400
+degrees.
 """
 
 MS = 0.001

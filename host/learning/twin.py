@@ -128,7 +128,7 @@ class Evening:
 
 
 def repeats(left):
-    """How many neighbouring residuals tell the same: (1 + r) / (1 - r) of a first-order process (textbook, from memory)."""
+    """How many neighbouring residuals tell the same: (1 + r) / (1 - r) of a first-order process; from memory."""
     left = np.asarray(left, float) - np.mean(left)
     whole = float(np.dot(left, left))
     r = float(np.dot(left[1:], left[:-1])) / whole if whole > 0.0 else 0.0

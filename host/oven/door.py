@@ -8,7 +8,7 @@ GAS_KG_K_M3 = 101325.0 / 287.05  # density of dry air times its temperature at s
 
 
 def exchange_w_k(area_m2, height_m, discharge, hot_k, room_k):
-    """W/K that leave with the air through one opening: Q = Cd A/3 sqrt(g H d_rho/rho), hot air out above, cold in below.
+    """W/K that leave through one opening: Q = Cd A/3 sqrt(g H d_rho/rho), hot air out above, cold in below.
 
     The opening's area and height, its discharge coefficient (0.6 of a sharp edge, more where nothing stands in the
     way), temperatures in K. Both densities are taken at their mean, as the formula of Brown and Solvason does.

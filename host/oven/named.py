@@ -1,4 +1,4 @@
-"""An oven from the text a user types: a preset, `random:SEED`, `other:SEED`, `third:SEED` (other structures), `twin:FILE`."""
+"""An oven from the text a user types: a preset, `random:`, `other:`, `third:SEED` (other structures), `twin:FILE`."""
 
 from __future__ import annotations
 

@@ -9,10 +9,12 @@ spot under the bread, heat that steam carries beyond its latent heat, and conduc
 changing with temperature.
 """
 
+from __future__ import annotations
+
 from .base import LATENT_J_G, ZERO_C_K, Plant
 from .door import exchange_w_k
 from .equations import derivatives
-from .parameters import STEFAN_W_M2K4
+from .parameters import STEFAN_W_M2K4, OvenParameters
 from .slab import Slab
 from .stone import Stone
 
@@ -23,7 +25,7 @@ BREAD_LAYERS = 3
 class Oven(Plant):
     """The plant described by an OvenParameters; `seed` drives turbulence and mains wander."""
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: OvenParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         p, start_k = parameters, self._start_k
         self._top_k = self._deck_k = self._air_k = self._pane_k = start_k
@@ -42,40 +44,7 @@ class Oven(Plant):
         )
         self.stone = Stone(p, start_k)
         self.bread = None
-        glow, there = STEFAN_W_M2K4 * p.element_emissivity, p.stone_in
-        top, deck = glow * p.top_area_m2, glow * p.deck_area_m2
-        face = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2 * there
-        top_stone, deck_stone = p.top_sees_stone * there, p.deck_sees_stone * there
-        sees_stone = p.dome_probe_sees_stone * there
-        # Read once, since a look-up a parameter would double the cost of a step: radiation factors in W/K4, then
-        # conductances in W/K and capacities in J/K, then what the dome probe sees and how the stone is shared.
-        self._fixed = (
-            top * (1 - top_stone),
-            top * top_stone,
-            deck * (1 - deck_stone),
-            deck * deck_stone,
-            face,
-            face * p.stone_under_share,
-            STEFAN_W_M2K4 * p.pane_area_m2,
-            STEFAN_W_M2K4 * p.glass_area_m2,
-            p.glass_w_k,
-            p.top_air_w_k,
-            p.deck_air_w_k,
-            p.air_liner_w_k,
-            p.air_stone_w_m2k * p.stone_area_m2 * there,
-            p.pane_air_w_k,
-            p.vent_w_k,
-            p.casing_room_w_k,
-            p.air_j_k,
-            p.top_j_k,
-            p.deck_j_k,
-            p.pane_j_k,
-            1.0 - p.dome_probe_sees_element - sees_stone - p.dome_probe_sees_pane,
-            p.dome_probe_sees_element,
-            sees_stone,
-            p.dome_probe_sees_pane,
-            self.stone.share,
-        )
+        self._fixed = _fixed_of(p, self.stone.share)
         self._check_steps()
 
     def _check_steps(self):
@@ -101,7 +70,7 @@ class Oven(Plant):
         if p.dome_probe_sees_element + p.dome_probe_sees_stone + p.dome_probe_sees_pane > 1.0:
             raise ValueError("dome_probe_sees_...: what a tip sees comes to 1 at the most")
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """Degrees Celsius of the thing itself: "dome" the air, "stone" its face where the bread lies; also rim, liner,
         casing, pane, top, deck, under.
         """
@@ -267,3 +236,40 @@ class Oven(Plant):
     def derivatives(self, state_k, heat):
         """d(state_k)/dt in K/s; see equations.derivatives."""
         return derivatives(self, state_k, heat)
+
+
+def _fixed_of(p, share):
+    """What a step needs of the parameters; a look-up a parameter would double the cost of a step."""
+    glow, there = STEFAN_W_M2K4 * p.element_emissivity, p.stone_in
+    top, deck = glow * p.top_area_m2, glow * p.deck_area_m2
+    face = STEFAN_W_M2K4 * p.stone_emissivity * p.stone_area_m2 * there
+    top_stone, deck_stone = p.top_sees_stone * there, p.deck_sees_stone * there
+    sees_stone = p.dome_probe_sees_stone * there
+    # radiation factors in W/K4, then conductances in W/K and capacities in J/K, then what the dome probe sees
+    return (
+        top * (1 - top_stone),
+        top * top_stone,
+        deck * (1 - deck_stone),
+        deck * deck_stone,
+        face,
+        face * p.stone_under_share,
+        STEFAN_W_M2K4 * p.pane_area_m2,
+        STEFAN_W_M2K4 * p.glass_area_m2,
+        p.glass_w_k,
+        p.top_air_w_k,
+        p.deck_air_w_k,
+        p.air_liner_w_k,
+        p.air_stone_w_m2k * p.stone_area_m2 * there,
+        p.pane_air_w_k,
+        p.vent_w_k,
+        p.casing_room_w_k,
+        p.air_j_k,
+        p.top_j_k,
+        p.deck_j_k,
+        p.pane_j_k,
+        1.0 - p.dome_probe_sees_element - sees_stone - p.dome_probe_sees_pane,
+        p.dome_probe_sees_element,
+        sees_stone,
+        p.dome_probe_sees_pane,
+        share,
+    )

@@ -1,17 +1,20 @@
 """Parameters of the simulated ovens, each with its unit, three named ovens and a seeded sampler.
 
 Nothing here was measured on a real oven. Masses, areas and insulation are what such appliances commonly have (common
-practice, no source); stone, air and glass follow the handbooks named beside them. The named ovens and the sampler were
-then moved until the tests that household ovens are sold by came out in their published ranges (published.py; tests/bench
-prints the table): the liner's heat capacity by the preheat, conductivity of the wall, vent and glass by the power that
-holds 200 degrees; the brick's energy followed by itself. The discharge of the open door and the air past the probe
-there were moved by the sink of a reading (two independent simulations).
+practice, no source); stone, air and glass follow the handbooks named beside them. The named ovens and the sampler
+were then moved until the tests that household ovens are sold by came out in their published ranges (published.py;
+`python -m tests.bench.published` prints the table): the liner's heat capacity by the preheat, conductivity of the
+wall, vent and glass by the power that holds 200 degrees; the brick's energy followed by itself. The discharge of the
+open door and the air past the probe there were moved by the sink of a reading (two independent simulations).
 """
+
+from __future__ import annotations
 
 import random
 from dataclasses import dataclass
 
 STEFAN_W_M2K4 = 5.670374419e-8  # CODATA 2018
+LINER_K, ROOM_K = 723.15, 293.15  # at which the holding power of a random oven is drawn
 
 
 @dataclass
@@ -142,7 +145,7 @@ NAMED = {
 }
 
 
-def drawn_probes(draw):
+def drawn_probes(draw: random.Random) -> dict[str, float]:
     """Fields of a random pair of probes: three sheaths, where the tips are and what they see."""
     between = draw.uniform
     return {
@@ -159,7 +162,7 @@ def drawn_probes(draw):
     }
 
 
-def drawn(seed):
+def drawn(seed: int) -> OvenParameters:
     """OvenParameters of a random domestic oven of 2.4..3.5 kW; the same seed gives the same oven.
 
     Losses are drawn as the power that holds 450 degrees over a room of 20; that fixes insulation, glass and leaks. The
@@ -174,26 +177,17 @@ def drawn(seed):
     stone_m2 = 0.100 * size
     hold_w = min(max(between(850.0, 1350.0) * size, 0.32 * power_w), 0.62 * power_w)
     vent, glass, glow = between(0.06, 0.15), between(0.08, 0.18), between(0.06, 0.16)
-    liner_k, room_k = 723.15, 293.15
+    liner_k, room_k = LINER_K, ROOM_K
     casing_w_k = between(11.0, 18.0) * size
     wall_m, wall_m2, slope = between(0.025, 0.055), 1.25 * size, between(0.0015, 0.0035)
     wall_w = hold_w * (1.0 - vent - glass - glow)
     casing_k = room_k + wall_w / casing_w_k
     mean_w_mk = wall_w / (liner_k - casing_k) * wall_m / wall_m2
-    pane_m2, pane_air_w_k = 0.11 * size, 0.9 * size
-    pane_k = _pane_k(hold_w * (glass + glow), pane_m2, pane_air_w_k, liner_k)
     return OvenParameters(
         name=f"random {seed}",
         top_w=power_w * top,
         deck_w=power_w * (1.0 - top),
-        top_j_k=160.0 * slow,
-        deck_j_k=160.0 * slow * between(0.8, 1.2),
-        top_area_m2=0.060 * between(0.8, 1.25),
-        deck_area_m2=0.060 * between(0.8, 1.25),
-        top_air_w_k=between(0.5, 1.2),
-        deck_air_w_k=between(0.25, 0.7),
-        top_sees_stone=between(0.13, 0.24),
-        deck_sees_stone=between(0.25, 0.45),
+        **_drawn_elements(between, slow),
         air_j_k=60.0 * size * between(0.7, 1.6),
         air_liner_w_k=9.0 * size * between(0.75, 1.3),
         vent_w_k=hold_w * vent / (liner_k - room_k),
@@ -205,11 +199,42 @@ def drawn(seed):
         wall_w_mk=mean_w_mk / (1.0 + slope * ((liner_k + casing_k) / 2 - 373.15)),
         casing_j_k=3000.0 * size * between(0.7, 1.4),
         casing_room_w_k=casing_w_k,
+        **_drawn_pane(between, size, hold_w * glass, hold_w * glow),
+        **_drawn_stone(draw, stone_m2, size),
+    )
+
+
+def _drawn_elements(between, slow):
+    """The two elements: heat capacity, area, what they reach."""
+    return dict(
+        top_j_k=160.0 * slow,
+        deck_j_k=160.0 * slow * between(0.8, 1.2),
+        top_area_m2=0.060 * between(0.8, 1.25),
+        deck_area_m2=0.060 * between(0.8, 1.25),
+        top_air_w_k=between(0.5, 1.2),
+        deck_air_w_k=between(0.25, 0.7),
+        top_sees_stone=between(0.13, 0.24),
+        deck_sees_stone=between(0.25, 0.45),
+    )
+
+
+def _drawn_pane(between, size, glass_w, glow_w):
+    """The pane that loses glass_w by conduction and glow_w by radiation from a liner at 450 degrees."""
+    pane_m2, pane_air_w_k = 0.11 * size, 0.9 * size
+    pane_k = _pane_k(glass_w + glow_w, pane_m2, pane_air_w_k, LINER_K)
+    return dict(
         pane_j_k=1090.0 * size * between(0.8, 1.3),
         pane_area_m2=pane_m2,
         pane_air_w_k=pane_air_w_k,
-        glass_w_k=hold_w * glass / (pane_k - room_k),
-        glass_area_m2=hold_w * glow / (STEFAN_W_M2K4 * (pane_k**4 - room_k**4)),
+        glass_w_k=glass_w / (pane_k - ROOM_K),
+        glass_area_m2=glow_w / (STEFAN_W_M2K4 * (pane_k**4 - ROOM_K**4)),
+    )
+
+
+def _drawn_stone(draw, stone_m2, size):
+    """Stone, bread, door, probes and the air's unrest."""
+    between = draw.uniform
+    return dict(
         stone_m=between(0.020, 0.040),
         stone_area_m2=stone_m2,
         bread_area_m2=stone_m2 * between(0.7, 0.88),

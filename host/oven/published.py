@@ -148,7 +148,7 @@ def brick(plant, settle_s=0.0):
 
 
 def _vapour(vapour_hpa, steam_kg_s, vent_kg_s, litres_, air_k):
-    """Vapour pressure after a step: steam pushes out as much of the mixture as comes in, the vent exchanges the rest."""
+    """Vapour pressure after a step: steam pushes out as much mixture as comes in, the vent exchanges the rest."""
     holds_kg = litres_ / 1000.0 * 101325.0 / (461.5 * air_k)  # of steam alone in that room
     share = vapour_hpa / 1013.25
     gains = (steam_kg_s * (1.0 - share) - vent_kg_s / 0.622 * (share - 0.01)) / holds_kg

@@ -1,8 +1,8 @@
 """An oven of a third structure: a roof that glows with the top element, sides apart from it, a stone of two nodes.
 
-Lumps: two elements, roof, sides (with floor, back and door), air, upper and lower half of the stone. The elements radiate
-to what faces them; roof and sides lose a (T - Ta) + b (T^4 - Ta^4) to the room. The dome probe hangs below the roof and
-sees more of it than of anything else, so its walls move with the top element. No wall layers, no rim.
+Lumps: two elements, roof, sides (with floor, back and door), air, upper and lower half of the stone. The elements
+radiate to what faces them; roof and sides lose a (T - Ta) + b (T^4 - Ta^4) to the room. The dome probe hangs below
+the roof and sees more of it than of anything else, so its walls move with the top element. No wall layers, no rim.
 """
 
 import random
@@ -104,7 +104,7 @@ class Roofed(Plant):
         self._skin = Skin(parameters)
 
     def true_c(self, place):
-        """Degrees Celsius of the lump itself: "dome" the air, "stone" the face of its upper half, under, roof, liner, elements."""
+        """Degrees Celsius: "dome" the air, "stone" the face of its upper half; also under, roof, liner, elements."""
         known = {
             "dome": self._air_k,
             "stone": self._upper_k - self._skin.face_k,

@@ -1,4 +1,4 @@
-"""The baking stone: a column under the bread and the rim around it, each with layers, and what a probe in it touches."""
+"""The baking stone: a column under the bread and the rim around it, in layers, and what a probe in it touches."""
 
 import math
 

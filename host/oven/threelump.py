@@ -2,7 +2,8 @@
 to one model.
 
 Elements (one lump for both zones), chamber and stone exchange heat by constant conductances; the
-chamber loses a (T - Ta) + b (T^4 - Ta^4). A bread cools the very face of the stone more (skin.py). What the dome probe sees is the chamber as it was
+chamber loses a (T - Ta) + b (T^4 - Ta^4). A bread cools the very
+face of the stone more (skin.py). What the dome probe sees is the chamber as it was
 `delay_s` ago, as air and as walls, through its sheath. An open door cools that air at once, the walls keep what
 they have. No air, no wall layers, no conduction within the stone.
 """

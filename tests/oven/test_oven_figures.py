@@ -1,10 +1,11 @@
 """How hot, how fast, how much: the simulated ovens beside the ranges of an independent study.
 
 The study ran 204 simulated domestic ovens of 2.4..3.5 kW with the stone in; nothing in it was checked against a real
-oven. At 450 degrees a welded relay raised its air by 9..20 K in the first minute, 480 was passed after 94..434 s, and left
-alone they ended at 522..839 degrees. The stone was -47..+23 K from the dome when that arrived and +10..+34 K at rest; a
-bread took 69..83 K from it. These ovens are set to published tests instead (test_oven_published.py), hold more heat in
-their walls and lose less: they are slower, and run away more slowly. Where they leave the study's range it is said.
+oven. At 450 degrees a welded relay raised its air by 9..20 K in the first minute, 480 was passed after 94..434 s, and
+left alone they ended at 522..839 degrees. The stone was -47..+23 K from the dome when that arrived and +10..+34 K at
+rest; a bread took 69..83 K from it. These ovens are set to published tests instead (test_oven_published.py), hold
+more heat in their walls and lose less: they are slower, and run away more slowly. Where they leave the study's range
+it is said.
 """
 
 import copy

@@ -1,8 +1,8 @@
 """The dome probe's balance: convection against the package ht, air against fluids, readings against hand solutions.
 
-Ranges named "second look-up" are figures of two independent simulated ovens and plain arithmetic for sheathed probes at
-450 degrees: time constants 20-30 s (3 mm) and 8-13 s (1.5 mm), two to three times that near 100 degrees; sinks through a
-door open for 8 s of 99-130 K (1.5 mm), 44-60 K (3 mm), about 32 K (4.5 mm).
+Ranges named "second look-up" are figures of two independent simulated ovens and plain arithmetic for sheathed probes
+at 450 degrees: time constants 20-30 s (3 mm) and 8-13 s (1.5 mm), two to three times that near 100 degrees; sinks
+through a door open for 8 s of 99-130 K (1.5 mm), 44-60 K (3 mm), about 32 K (4.5 mm).
 """
 
 import copy
@@ -67,7 +67,13 @@ def settled_k(made, air_k, seen_k4, flow, **more):
 
 
 # Five points: (mm, air, walls, share of an element of 615 degrees) in degrees Celsius
-POINTS = [(3.0, 450, 450, 0.0), (3.0, 430, 452, 0.0), (1.5, 430, 452, 0.0), (3.0, 450, 450, 0.05), (4.5, 150, 440, 0.02)]
+POINTS = [
+    (3.0, 450, 450, 0.0),
+    (3.0, 430, 452, 0.0),
+    (1.5, 430, 452, 0.0),
+    (3.0, 450, 450, 0.05),
+    (4.5, 150, 440, 0.02),
+]
 
 
 @pytest.mark.parametrize(("mm", "air_c", "wall_c", "element"), POINTS)

@@ -61,8 +61,9 @@ def test_published_brick_centre_warms_as_the_block_of_three_sides_does():
     diffusivity = 0.9 / ((0.920 + 1.050) / (0.230 * 0.114 * 0.064) * (0.920 * 850 + 1.050 * 4190) / 1.970)
 
     def middle(side_m):
-        return sum(4 / math.pi * (-1) ** n / (2 * n + 1)
-                   * math.exp(-diffusivity * ((2 * n + 1) * math.pi / side_m) ** 2 * t_s) for n in range(20))  # fmt: skip
+        odd = [2 * n + 1 for n in range(20)]
+        decays = [math.exp(-diffusivity * (m * math.pi / side_m) ** 2 * t_s) for m in odd]
+        return sum(4 / math.pi * (-1) ** (m // 2) / m * decay for m, decay in zip(odd, decays, strict=True))
 
     left = math.prod(middle(side_m) for side_m in published.Brick.SIZE_M)
     assert load.core_c + 273.15 == pytest.approx(400.0 - 100.0 * left, abs=3.0)

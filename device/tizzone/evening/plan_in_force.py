@@ -11,17 +11,18 @@ _SAG_K = const(20)  # ... and so much less for the next
 _WAIT_MS = const(40 * 60_000)  # the first is released so long after the soak anyhow, the next ...
 _RECOVER_MS = const(420_000)  # ... after this
 
+
 def sequence_of(values, ceiling_mc):
     """A Sequence whose only leg are the settings `values`; its setpoint is at most `ceiling_mc`."""
-    sequence = Sequence(
+    return Sequence(
         setpoint_mc=min(values["setpoint_c"] * 1000, ceiling_mc),
         soak_ms=values["soak_min"] * 60_000,
         bake_ms=values["bake_s"] * 1000,
         breads=values["breads"],
         cool_mc=values["cool_c"] * 1000,
+        wait_ms=_WAIT_MS,
+        recover_ms=_RECOVER_MS,
     )
-    sequence.ask_stone(wait_ms=_WAIT_MS, recover_ms=_RECOVER_MS)
-    return sequence
 
 
 def too_hot(app, plan):
