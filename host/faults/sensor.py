@@ -164,7 +164,7 @@ def _dome(name, words, make, mend, promises, **more):
 
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
-    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130, gentle_s=190.0)
+    fell = Promise(FAR_LOW + " limiter-open", 200.0, "heat", above_c=130, gentle_s=260.0)
     cooling = {"cooling": Quiet(LATE_HEAT, "reading-wrong")}
     loose = Loose()
     return [
@@ -176,12 +176,12 @@ def _of_the_dome():
              {"*": Promise("reading-frozen probe-fell", 95.0, "heat"), "cooling": Quiet(LATE_HEAT)}),
         _dome("dome_reversed", "leads of the dome probe swapped", _reverse, _right_way,
              {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("probe-reversed", 60.0, "heat", above_c=130)}),
+              "cold": Promise("probe-reversed no-rise", 190.0, "heat", above_c=130)}),
         _dome("dome_out", "dome probe hangs in the room", _plant("dome_probe_out", True),
              _plant("dome_probe_out", False), {"*": fell, **cooling}),
         _dome("dome_short_outside", "dome lead shorted outside the cavity", _moved("dome", share=0.05), _fixed("dome"),
              {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("no-rise", 130.0, "heat")},
+              "cold": Promise("no-rise", 190.0, "heat")},
              exception=ALONE),
     ]  # fmt: skip
 

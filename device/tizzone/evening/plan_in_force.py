@@ -21,7 +21,7 @@ def sequence_of(values, ceiling_mc):
         breads=values["breads"],
         cool_mc=values["cool_c"] * 1000,
         wait_ms=_WAIT_MS,
-        recover_ms=_RECOVER_MS,
+        again_ms=_RECOVER_MS,
     )
 
 
