@@ -93,17 +93,20 @@ def _twin(options):
         evening = twin.Evening(rows["t_s"], rows["pv_c"], rows["heat_top"], rows["heat_deck"], events)
         stone_m = options.stone_mm / 1000 if options.stone_mm else None
         fitted = twin.fit(evening, options.top_w, options.deck_w, stone_m=stone_m)
-        named.write_twin(options.out, fitted, options.twin)
+        if not fitted.fault:
+            named.write_twin(options.out, fitted, options.twin)
     except (ValueError, OSError, HostError) as error:
         raise ToolError(str(error)) from None
     near = ripple.line_of(rows)
     if options.json:
-        told = {"rms_k": fitted.rms_k, "scales": fitted.scales, "known": fitted.known, "file": options.out,
+        told = {"rms_k": fitted.rms_k, "scales": fitted.scales, "known": fitted.known, "refused": fitted.fault,
+                "file": None if fitted.fault else options.out,
                 "probe_near_element": near[1] if near else None}  # fmt: skip
         print(json.dumps(told, indent=1))
     else:
-        print("\n".join([*record.remarks, *fitted.lines(), *(near[:1] if near else ()), f"written: {options.out}"]))
-    return 0
+        end = f"no twin, nothing is written: {fitted.fault}" if fitted.fault else f"written: {options.out}"
+        print("\n".join([*record.remarks, *fitted.lines(), *(near[:1] if near else ()), end]))
+    return 1 if fitted.fault else 0
 
 
 UNITS = {"kc_pct_per_k": "% per K", "ti_s": "s", "td_s": "s", "lead_s": "s", "rise_k_s_pct": "K/s per %"}

@@ -3,9 +3,9 @@
     for outcome in evenings(range(500)): ...      dicts, see `run_evening`
     bound_pct(0, 500)                             what no trip in so many proves
 
-Each evening has an oven of its own (two in three layered, one in three of another structure), its own mains, room,
-noise and wiring, and a cook who leaves doors open, turns breads in mid-bake, lays the next one too soon, forgets to
-tell, lowers the setpoint and goes back up.
+Each evening has an oven of its own (three structures in turn, three sizes of probe), its own mains, room, noise and
+wiring, and a cook who leaves doors open, turns breads in mid-bake, lays the next one too soon, forgets to tell, lowers
+the setpoint and goes back up.
 """
 
 import random
@@ -14,13 +14,12 @@ from multiprocessing import get_context
 
 from host import oven
 from host.drill import warm
+from host.drill.margins import Margins, least
 
 LONGEST_S = 9000.0
 CONFIDENCE = 0.95
 DOOR_MOST_S = 60.0  # no opening is longer than this ...
 SWING_S = 5.0  # ... and a door that was shut for less has not been shut
-# what the rules of device/tizzone/safety/oven_rules.py came to, beside the constants that would have tripped
-MARGINS = ("over_k", "stall_s", "same_s", "unsteady_s", "apart_k")
 
 
 class RoughCook:
@@ -36,12 +35,14 @@ class RoughCook:
         self.present_at_s = 0.0
         self.laid = False
         self.over = False
+        self.margins = Margins()  # of the rules, every tick
         self._stage = ""
         self._opened_s = self._shut_s = -1000.0  # the newest opening of the door
 
     def act(self, rehearsal):
         """Do what is due."""
         now_s = rehearsal.now_s
+        self.margins.look(rehearsal)
         if rehearsal.state not in ("running", "held"):
             return
         if now_s >= self.present_at_s:
@@ -146,12 +147,13 @@ def drawn(seed, device=None):
     """(Rehearsal, RoughCook, words) of one clean evening."""
     draw = random.Random(f"clean {seed}")
     changes = {"ambient_c": draw.uniform(5.0, 35.0)}
-    kind = "other" if seed % 3 == 2 else "random"
-    plant = oven.other(seed, **changes) if kind == "other" else oven.sample(seed, **changes)
+    kind, make = (("random", oven.sample), ("other", oven.other), ("third", oven.third))[seed % 3]
+    changes["dome_probe_mm"] = (1.5, 3.0, 4.5)[seed // 3 % 3]
+    plant = make(seed, **changes)
     if draw.random() < 0.3:  # worn elements
         for name in ("top_w", "deck_w"):
             changes[name] = getattr(plant.parameters, name) * draw.uniform(0.88, 1.0)
-        plant = oven.other(seed, **changes) if kind == "other" else oven.sample(seed, **changes)
+        plant = make(seed, **changes)
     setpoint_c = draw.choices((450, 480, 400, 260, 120, 60), (58, 14, 10, 8, 5, 5))[0]
     bake_s = draw.randint(60, 120)
     wiring = draw.choice(("full", "plain", "doorless"))
@@ -166,6 +168,7 @@ def drawn(seed, device=None):
     for _ in range(draw.randint(0, 2)):  # a look into the oven while it heats
         cook.do_later(draw.uniform(60.0, 2400.0), "doors", draw.randint(1, 2))
     cook.do_later(draw.uniform(600.0, 4000.0), "mains", min(1.06, max(0.90, ratio + draw.uniform(-0.05, 0.05))))
+    kind += f" {changes['dome_probe_mm']} mm"
     return made, cook, f"{kind} {wiring} {setpoint_c} °C mains {ratio:.2f}"
 
 
@@ -174,10 +177,9 @@ def run_evening(seed, device=None):
     made, cook, words = drawn(seed, device)
     made.advance(6.0)
     reply = made.send("start")
-    margins = dict.fromkeys(MARGINS, 0.0)
+    margins = cook.margins
     while not cook.over and made.now_s < LONGEST_S and made.trip in ("none", "") and made.state != "aborted":
         made.advance(2.0)
-        _measure(made, margins)
     ended = "done" if cook.over else f"not finished: {made.state} {made.stage}"
     if made.now_s >= LONGEST_S and not cook.over and made.state in ("running", "held"):
         ended = f"given up in {made.stage}: the oven is too weak for its setpoint"
@@ -190,25 +192,7 @@ def run_evening(seed, device=None):
     trips = [f"{e['value']} at {e['t_s']:.0f} s" for e in events if e["kind"] != "warn"]
     warnings = sorted({e["value"] for e in events if e["kind"] == "warn"})
     found = {"seed": seed, "words": words, "end": ended, "t_s": made.now_s, "breads": cook.done}
-    return {**found, "trips": trips, "warnings": warnings, "margins": margins}
-
-
-def _measure(made, margins):
-    """How near the slow rules came."""
-    app = made.board.life.app
-    if app is None:
-        return
-    sup = app.supervisor
-    if app.dome.usable and app.sequence.session:
-        over_k = (app.dome.pv_mc - max(sup.runaway.reference_mc, app.sequence.setpoint_mc)) / 1000
-        if app.sequence.setpoint_mc >= 400_000:
-            margins["over_k"] = max(margins["over_k"], over_k)
-        if app.out_pm > 0:
-            margins["same_s"] = max(margins["same_s"], app.dome.same_ms / 1000)
-        if app.stone is not None and sup.runaway.calm_ms >= 60_000 and app.dome.pv_mc >= 200_000:
-            margins["apart_k"] = max(margins["apart_k"], (app.stone.pv_mc - app.dome.pv_mc) / 1000)
-    margins["stall_s"] = max(margins["stall_s"], sup.fell.stall_ms / 1000)
-    margins["unsteady_s"] = max(margins["unsteady_s"], sup.unsteady.level_ms / 1000)
+    return {**found, "trips": trips, "warnings": warnings, "margins": margins.rows()}
 
 
 def evenings(seeds, jobs=2, device=None):
@@ -253,13 +237,12 @@ def summary(outcomes):
     """{evenings, tripped, unfinished, bound_pct, margins: the worst of each} of many outcomes."""
     tripped = sum(1 for o in outcomes if o["trips"])
     unfinished = sum(1 for o in outcomes if o["end"].startswith("not ") and not o["trips"])
-    worst = {name: max((o["margins"][name] for o in outcomes), default=0.0) for name in MARGINS}
     return {
         "evenings": len(outcomes),
         "tripped": tripped,
         "unfinished": unfinished,
         "bound_pct": bound_pct(tripped, len(outcomes)),
-        "margins": worst,
+        "margins": list(least([o["margins"] for o in outcomes]).values()),
     }
 
 
@@ -272,6 +255,8 @@ def text(found, outcomes):
             lines.append(f"seed {outcome['seed']} ({outcome['words']}): {told}")
     lines.append(f"{found['evenings']} clean evenings, {found['tripped']} tripped, {found['unfinished']} unfinished")
     lines.append(f"fewer than {found['bound_pct']:.2g} % of such evenings trip (95 % confidence)")
-    worst = ", ".join(f"{name} {value:.1f}" for name, value in found["margins"].items())
-    lines.append(f"nearest to the rules: {worst}")
+    lines.append("least distance to each rule, by setpoint:")
+    for row in sorted(found["margins"], key=lambda row: (row["rule"], row["setpoint_c"])):
+        told = f"{row['value']:.1f} of {row['threshold']:.1f} {row['unit']}"
+        lines.append(f"  {row['rule']:20}{row['setpoint_c']:4} °C  {told}, {row['distance']:.1f} left")
     return "\n".join(lines)

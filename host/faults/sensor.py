@@ -164,7 +164,7 @@ def _dome(name, words, make, mend, promises, **more):
 
 def _of_the_dome():
     noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
-    fell = Promise(FAR_LOW + " limiter-open", 130.0, "heat", above_c=130, gentle_s=190.0)
+    fell = Promise(FAR_LOW + " limiter-open", 200.0, "heat", above_c=130, gentle_s=260.0)
     cooling = {"cooling": Quiet(LATE_HEAT, "reading-wrong")}
     loose = Loose()
     return [
@@ -176,12 +176,12 @@ def _of_the_dome():
              {"*": Promise("reading-frozen probe-fell", 95.0, "heat"), "cooling": Quiet(LATE_HEAT)}),
         _dome("dome_reversed", "leads of the dome probe swapped", _reverse, _right_way,
              {"*": Promise("reading-wrong probe-silent", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("probe-reversed", 60.0, "heat", above_c=130)}),
+              "cold": Promise("probe-reversed no-rise", 190.0, "heat", above_c=130)}),
         _dome("dome_out", "dome probe hangs in the room", _plant("dome_probe_out", True),
              _plant("dome_probe_out", False), {"*": fell, **cooling}),
         _dome("dome_short_outside", "dome lead shorted outside the cavity", _moved("dome", share=0.05), _fixed("dome"),
              {"*": Promise("reading-wrong", 1.0, inhibit_s=0.5, above_c=130),
-              "cold": Promise("no-rise", 130.0, "heat")},
+              "cold": Promise("no-rise", 190.0, "heat")},
              exception=ALONE),
     ]  # fmt: skip
 
@@ -194,15 +194,23 @@ def _of_the_domes_reading():
         "cooling": Quiet(LATE_HEAT, "reading-wrong probes-disagree"),
     }
     return [
-        _dome("dome_half_out", "dome probe shows 0.8 of the rise", _plant("dome_probe_rise_share", 0.8),
-             _plant("dome_probe_rise_share", 1.0), low, exception=ALONE),
+        _dome("dome_half_out", "dome probe drawn back: 12 mm are left in", _plant("dome_probe_immersion_mm", 12.0),
+             _plant("dome_probe_immersion_mm", 100.0), low, exception=ALONE),
+        _dome("dome_foil", "bright foil wrapped over the dome probe", _plant("dome_probe_foil", True),
+             _plant("dome_probe_foil", False),
+             {"*": Quiet("it reads the air instead of the walls, a few kelvin apart, and later",
+                         "over-setpoint undriven-rise probe-fell", 180.0)}),
+        _dome("dome_touches_element", "dome tip touches the top element", _plant("dome_probe_touch_w_m2k", 400.0),
+             _plant("dome_probe_touch_w_m2k", 0.0),
+             {"*": Quiet(WARMER, "over-setpoint high-limit undriven-rise heat-uncontrolled probe-near-element "
+                                 "element-weak probes-disagree reading-wrong", 180.0)}),
         _dome("dome_drift_low", "dome reading drifts down 2 K a minute", _moved("dome", rate_k_s=-1 / 30, most_k=120.0),
              _fixed("dome"), low, exception=ALONE),
         _dome("dome_drift_high", "dome reading drifts up 2 K a minute", _moved("dome", rate_k_s=1 / 30, most_k=120.0),
              _fixed("dome"), {"*": Quiet(WARMER, "over-setpoint high-limit undriven-rise heat-uncontrolled", 300.0)}),
         _dome("dome_other_couple", "type N couple on a type K amplifier", _couple("N"), _couple(None),
              low, exception=ALONE),
-        _dome("dome_near_element", "dome tip too near an element", _plant("dome_probe_near_element", 0.3),
+        _dome("dome_near_element", "dome tip sees an element in front of it", _plant("dome_probe_near_element", 0.3),
              _plant("dome_probe_near_element", 0.0),
              {"*": Quiet(WARMER, "over-setpoint high-limit undriven-rise heat-uncontrolled probe-near-element "
                                  "element-weak", 180.0)}),

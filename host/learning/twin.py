@@ -1,9 +1,10 @@
 """The twin of a user's oven: parameters of the simulated oven fitted to a recorded evening.
 
 What the record must hold: the preheat from near the room's temperature and some holding after it, the switching of both
-zones, the dome's reading, and the stone's where there is a probe. Six scales are fitted by least squares against the
-standard oven; each comes with how well the record knows it (one standard deviation of its logarithm, from the
-curvature; model errors are not in it).
+zones, the dome's reading, and the stone's where there is a probe. Seven scales are fitted by least squares against the
+standard oven; each comes with how well the record knows it: one standard deviation of its logarithm, from the curvature
+with what neighbouring readings repeat of each other left out, and never less than what the watts and the model itself
+are known to. A twin that does not follow its evening, or whose masses all come out alike wrong, says why (`fault`).
 """
 
 from dataclasses import dataclass, replace
@@ -24,9 +25,15 @@ SCALES = {
     "stone_coupling": ("air_stone_w_m2k", "stone_emissivity"),
     "air_coupling": ("air_liner_w_k",),
     "elements": ("top_j_k", "deck_j_k"),
+    "probe": ("dome_probe_mm",),
 }
 LOW, HIGH = 0.4, 2.2
+AT_BOUND = 0.02  # so near a bound, relative, a scale has not been found
 KNOWN = 0.25  # a scale with a larger deviation is not known from this record
+MODEL = 0.15  # rated power is allowed +5/-10 % (IEC 60335-1, from memory), and an oven is no six numbers; house
+RMS_MAX_K = 10.0  # twins of simulated ovens of three structures follow within 1-6 K; house
+MASSES = ("liner", "wall", "stone")  # all of them go with the watts
+MASS_MIN, MASS_MAX = 0.6, 1.6
 
 
 @dataclass
@@ -41,6 +48,22 @@ class Twin:
     def plant(self, seed=0):
         """A fresh simulated oven with the fitted parameters."""
         return Oven(self.parameters, seed)
+
+    @property
+    def fault(self):
+        """Why this twin is no twin, or ""."""
+        if not self.rms_k <= RMS_MAX_K:
+            return (f"it misses the dome of its own evening by {self.rms_k:.0f} K rms, {RMS_MAX_K:.0f} K are allowed: "
+                    "are the watts right, and was it one whole evening from cold?")  # fmt: skip
+        masses = float(np.exp(np.mean([np.log(self.scales[name]) for name in MASSES])))
+        if not MASS_MIN <= masses <= MASS_MAX:
+            return (f"walls and stone come out {masses:.2f} times the standard oven's, all of them: "
+                    "measure what the elements draw, the watts do not fit this oven")  # fmt: skip
+        for name, value in self.scales.items():
+            bound = value <= LOW * (1 + AT_BOUND) or value >= HIGH * (1 - AT_BOUND)
+            if bound and self.known[name] <= KNOWN:
+                return f"{name} comes out {value:.2f} of the standard oven, as far as is allowed: are the watts right?"
+        return ""
 
     def lines(self):
         """What a person reads."""
@@ -104,6 +127,15 @@ class Evening:
             self.events.setdefault(int((at_s - t_s[0]) / STEP_S), []).append((name, values))
 
 
+def repeats(left):
+    """How many neighbouring residuals tell the same: (1 + r) / (1 - r) of a first-order process; from memory."""
+    left = np.asarray(left, float) - np.mean(left)
+    whole = float(np.dot(left, left))
+    r = float(np.dot(left[1:], left[:-1])) / whole if whole > 0.0 else 0.0
+    r = min(max(r, 0.0), 0.98)
+    return (1.0 + r) / (1.0 - r)
+
+
 def fit(evening, top_w, deck_w, base=None, stone_m=None):
     """-> Twin. `top_w`, `deck_w`: what the elements draw (measured or from their plates)."""
     base = replace(base or NAMED["standard"], top_w=top_w, deck_w=deck_w, ambient_c=evening.ambient_c, name="twin")
@@ -125,7 +157,7 @@ def fit(evening, top_w, deck_w, base=None, stone_m=None):
     left = found.fun[:count] * np.sqrt(count)
     rms_k = float(np.sqrt(np.mean((left / weight) ** 2)))
     slopes = found.jac[:count] * np.sqrt(count)
-    spread = np.linalg.pinv(slopes.T @ slopes) * max(np.mean(left**2), 0.01)
-    known = dict(zip(names, np.sqrt(np.diag(spread)).tolist(), strict=True))
+    spread = np.linalg.pinv(slopes.T @ slopes) * max(np.mean(left**2), 0.01) * repeats(left)
+    known = dict(zip(names, np.hypot(np.sqrt(np.diag(spread)), MODEL).tolist(), strict=True))
     scales = dict(zip(names, np.exp(found.x).tolist(), strict=True))
     return Twin(scaled(base, scales), scales, known, rms_k)

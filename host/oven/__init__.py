@@ -1,14 +1,15 @@
-"""Simulated ovens: `preset(name)`, `sample(seed)`, `other(seed)`; all keep the plant contract of
+"""Simulated ovens: `preset(name)`, `sample(seed)`, `other(seed)`, `third(seed)`; all keep the plant contract of
 `base.Plant`.
 """
 
 from dataclasses import replace
 
-from . import parameters, threelump
+from . import parameters, roofed, threelump
 from .base import Plant
 from .lamp import LampBench, LampParameters
 from .oven import Oven
 from .parameters import OvenParameters
+from .roofed import Roofed, RoofedParameters
 from .slab import Slab
 from .threelump import ThreeLump, ThreeLumpParameters
 
@@ -19,12 +20,15 @@ __all__ = [
     "Oven",
     "OvenParameters",
     "Plant",
+    "Roofed",
+    "RoofedParameters",
     "Slab",
     "ThreeLump",
     "ThreeLumpParameters",
     "other",
     "preset",
     "sample",
+    "third",
 ]
 
 PRESETS = (*sorted(parameters.NAMED), "lamp")
@@ -51,6 +55,11 @@ def sample(seed, **changes):
 def other(seed, **changes):
     """A random oven of another structure (three lumps, transport delay), same contract."""
     return ThreeLump(_changed(threelump.drawn(seed), changes), seed)
+
+
+def third(seed, **changes):
+    """A random oven of a third structure (roof and sides apart), same contract."""
+    return Roofed(_changed(roofed.drawn(seed), changes), seed)
 
 
 def _changed(values, changes):

@@ -16,10 +16,14 @@ if TYPE_CHECKING:
     pass
 
 
+from .probe import Sheath
+
 ZERO_C_K = 273.15
 # water at 100 degrees Celsius, rounded; common steam tables, from memory
 LATENT_J_G = 2257.0
 LONGEST_STEP_S = 600.0
+FOIL_EMISSIVITY = 0.06  # bright aluminium; from memory
+FOIL_FLOW = 0.5  # of the convection that reaches a tip loosely wrapped in foil; common practice, no source
 WANDER_EVERY_S = 0.999  # the mains wanders slowly: one draw a second will do
 
 
@@ -56,11 +60,13 @@ class Plant:
     """Base of the simulated ovens. Attributes that a fault or a test may set at any time:
 
     element_ok {"top": bool, "deck": bool}; fan_running (cooling fan of the electronics box);
-    dome_probe_out (tip hangs in the room); dome_probe_rise_share (1.0 = fully in; 0.8 = shows 0.8
-    of the rise above the room); dome_probe_near_element (share of the top element's temperature in
-    what the tip sees, 0..1); stone_probe_out; turbulence_k (standard deviation) and turbulence_s
-    (time constant) of the air at the dome probe; mains_wander (relative standard deviation) and
-    mains_wander_s; mains_ratio; ambient_c.
+    dome_probe_out (tip hangs in the room); dome_probe_immersion_mm (how much of the sheath is in
+    the heat: a tip drawn back to a few mm reads low through its stem); dome_probe_near_element
+    (view factor to the top element beyond what the parameters give, 0..1); dome_probe_foil (tip
+    wrapped in bright foil); dome_probe_touch_w_m2k (contact with the top element); stone_probe_out;
+    stone_probe_contact (0..1); turbulence_k (standard deviation) and turbulence_s (time constant)
+    of the air at the dome probe; mains_wander (relative standard deviation) and mains_wander_s;
+    mains_ratio; ambient_c.
     """
 
     substep_s = 0.5
@@ -72,9 +78,13 @@ class Plant:
         self.element_ok = {"top": True, "deck": True}
         self.fan_running = True
         self.dome_probe_out = False
-        self.dome_probe_rise_share = 1.0
+        self.dome_probe_immersion_mm = p.dome_probe_immersion_mm
         self.dome_probe_near_element = 0.0
+        self.dome_probe_foil = False
+        self.dome_probe_touch_w_m2k = 0.0
         self.stone_probe_out = False
+        self.stone_probe_contact = p.stone_probe_contact
+        self.sheath = Sheath(p)
         self.turbulence_k = p.turbulence_k
         self.turbulence_s = p.turbulence_s
         self.mains_wander = p.mains_wander
@@ -92,7 +102,6 @@ class Plant:
         self._dome_k = self._stone_probe_k = self._box_k = start_k
         self._in_j = self._lost_j = 0.0
         self._eddy_for = (0.0, 0.0, 0.0, 0.0)
-        self._sheath_dt_s = self._dome_gain = self._stone_gain = 0.0
 
     # the contract
 
@@ -208,10 +217,11 @@ class Plant:
         ratio = self.mains_ratio * (1.0 + self._wander)
         return ratio * ratio
 
-    def _sense(self, dt_s, air_k, element_k, stone_k):
-        """Move the two probe tips towards what they touch (first-order sheaths, exact)."""
-        p = self.parameters
-        room_k = self.ambient_c + ZERO_C_K
+    def _sense(self, dt_s, air_k, glow_k4, element_k, stone_k, exit_k):
+        """Move the two probe tips: air_k flows past the dome's, glow_k4 (K4) is what it sees by view factors, exit_k
+        where its stem leaves; stone_k is what lies at the stone probe's place.
+        """
+        sheath = self.sheath
         if self.turbulence_k:
             if dt_s != self._eddy_for[0] or self.turbulence_s != self._eddy_for[1]:
                 self._eddy_for = _first_order(dt_s, self.turbulence_s)
@@ -219,21 +229,34 @@ class Plant:
             draw = self._random.gauss(0.0, self.turbulence_k)
             self._eddy_k = self._eddy_k * keep + draw * stir
             air_k += self._eddy_k
-        near = self.dome_probe_near_element
-        if near:
-            air_k += near * (element_k - air_k)
-        if self.dome_probe_rise_share != 1.0:
-            air_k = room_k + self.dome_probe_rise_share * (air_k - room_k)
+        flow, emissivity = sheath.open if self._door_s > 0.0 else sheath.shut, sheath.emissivity
+        if self.dome_probe_near_element:
+            glow_k4 += self.dome_probe_near_element * (element_k**4 - glow_k4)
+        if self.dome_probe_foil:
+            emissivity, flow = FOIL_EMISSIVITY, [FOIL_FLOW * part for part in flow]
+        seen_air_k = air_k
         if self.dome_probe_out:
-            air_k = room_k
+            seen_air_k = self.ambient_c + ZERO_C_K
+            glow_k4, flow = seen_air_k**4, sheath.room
+        self._dome_k = sheath.step(
+            dt_s,
+            self._dome_k,
+            seen_air_k,
+            glow_k4,
+            flow,
+            emissivity,
+            exit_k,
+            self.dome_probe_immersion_mm * 0.001,
+            self.dome_probe_touch_w_m2k,
+            element_k,
+        )
+        contact = self.stone_probe_contact
         if self.stone_probe_out:
-            stone_k = room_k
-        if dt_s != self._sheath_dt_s:
-            self._sheath_dt_s = dt_s
-            self._dome_gain = 1.0 - math.exp(-dt_s / p.dome_probe_s)
-            self._stone_gain = 1.0 - math.exp(-dt_s / p.stone_probe_s)
-        self._dome_k += (air_k - self._dome_k) * self._dome_gain
-        self._stone_probe_k += (stone_k - self._stone_probe_k) * self._stone_gain
+            stone_k = self.ambient_c + ZERO_C_K
+        elif contact < 1.0:
+            stone_k = air_k + contact * (stone_k - air_k)
+        slow_s = self.parameters.stone_probe_s / max(contact, 0.1)
+        self._stone_probe_k += (stone_k - self._stone_probe_k) * (1.0 - math.exp(-dt_s / slow_s))
 
     def _warm_box(self, dt_s, casing_k):
         """Electronics box between the hot casing and the room; returns W drawn from the casing,

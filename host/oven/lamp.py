@@ -28,6 +28,7 @@ class LampParameters(Surroundings):
     draught_w_k: float = 1.5
     cloth_w_k: float = 0.3
     turbulence_k: float = 0.1
+    dome_probe_mm: float = 0.0  # taped on
     dome_probe_s: float = 3.0
     stone_probe_s: float = 3.0
     box_casing_w_k: float = 0.01
@@ -74,7 +75,7 @@ class LampBench(Plant):
             self._shades_k[i] = shade_k + (onward_w - out_w) * dt_s / p.shade_j_k
             self._in_j += watts[i] * dt_s
             self._lost_j += lost_w * dt_s
-        self._sense(dt_s, self._shades_k[0], self._bulbs_k[0], self._shades_k[1])
+        self._sense(dt_s, self._shades_k[0], self._shades_k[0] ** 4, self._bulbs_k[0], self._shades_k[1], room_k)
         self._pass_time(dt_s)
 
     def _stored_j(self):

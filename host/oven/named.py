@@ -1,4 +1,4 @@
-"""An oven from the text a user types: a preset, `random:SEED`, `other:SEED` (another structure) or `twin:FILE`."""
+"""An oven from the text a user types: a preset, `random:`, `other:`, `third:SEED` (other structures), `twin:FILE`."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 MARK = "tizzone_twin"
-KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED or twin:FILE"
+KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED, third:SEED or twin:FILE"
 
 
 def named(text: str, seed: int = 1) -> LampBench | Oven | None:
@@ -28,9 +28,10 @@ def named(text: str, seed: int = 1) -> LampBench | Oven | None:
         return oven.preset(text, seed)
     if kind == "twin":
         return oven.Oven(read_twin(rest), seed)
-    if kind not in ("random", "other") or not rest.isdigit():
+    makers = {"random": oven.sample, "other": oven.other, "third": oven.third}
+    if kind not in makers or not rest.isdigit():
         raise ValueError(f"oven {text!r}: say {KINDS}, SEED a whole number")
-    return oven.sample(int(rest)) if kind == "random" else oven.other(int(rest))
+    return makers[kind](int(rest))
 
 
 def write_twin(path, twin, source):

@@ -2,9 +2,10 @@
 to one model.
 
 Elements (one lump for both zones), chamber and stone exchange heat by constant conductances; the
-chamber loses a (T - Ta) + b (T^4 - Ta^4). What the dome probe sees is the chamber as it was
-`delay_s` ago, through its sheath. An open door shows at the probe at once. No air, no wall layers,
-no conduction within the stone.
+chamber loses a (T - Ta) + b (T^4 - Ta^4). A bread cools the very
+face of the stone more (skin.py). What the dome probe sees is the chamber as it was
+`delay_s` ago, as air and as walls, through its sheath. An open door cools that air at once, the walls keep what
+they have. No air, no wall layers, no conduction within the stone.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ import random
 from dataclasses import dataclass
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
-from .parameters import STEFAN_W_M2K4, Surroundings
+from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
+from .skin import Skin
 
 GRID_S = 0.5  # spacing of the delay line
 BOIL_K = 373.12
@@ -36,9 +38,10 @@ class ThreeLumpParameters(Surroundings):
     loss_black_m2: float = 0.030  # black area that loses as much by T^4
     delay_s: float = 25.0
     door_w_k: float = 12.0
-    door_share: float = 0.35  # share of the rise that the probe still sees with the door open
+    door_share: float = 0.2  # share of the rise that the air at the probe keeps with the door open
     bread_j_k: float = 900.0
-    bread_stone_w_k: float = 6.0
+    bread_stone_w_k: float = 4.5
+    skin_k_w: float = 0.055  # see skin.py
 
 
 def drawn(seed: int) -> ThreeLumpParameters:
@@ -60,10 +63,9 @@ def drawn(seed: int) -> ThreeLumpParameters:
         loss_w_k=hold_w * (1 - glow) / 430.0,
         loss_black_m2=hold_w * glow / (STEFAN_W_M2K4 * (723.15**4 - 293.15**4)),
         delay_s=between(10.0, 40.0),
-        dome_probe_s=between(5.0, 20.0),
-        stone_probe_s=between(5.0, 15.0),
+        **drawn_probes(draw),
         door_w_k=between(8.0, 16.0),
-        door_share=between(0.3, 0.6),
+        door_share=between(0.12, 0.35),
         turbulence_k=between(0.1, 0.8),
         turbulence_s=between(4.0, 20.0),
     )
@@ -76,6 +78,7 @@ class ThreeLump(Plant):
         super().__init__(parameters, seed)
         self._element_k = self._chamber_k = self._stone_k = self._start_k
         self._bread_k = None
+        self._skin = Skin(parameters)
         self._line_k = [self._start_k] * (max(1, round(parameters.delay_s / GRID_S)) + 1)
         self._head = 0
         self._late_s = 0.0  # time since the newest entry of the delay line
@@ -86,7 +89,7 @@ class ThreeLump(Plant):
         """
         known = {
             "dome": self._chamber_k,
-            "stone": self._stone_k,
+            "stone": self._stone_k - self._skin.face_k,
             "top": self._element_k,
             "deck": self._element_k,
         }
@@ -127,17 +130,21 @@ class ThreeLump(Plant):
         self._in_j += heat_w * dt_s
         self._lost_j += loss_w * dt_s
         seen_k = self._delayed_k(dt_s)
+        wall4, room4 = seen_k**4, room_k**4
+        glow = wall4 + p.dome_probe_sees_element * (element_k**4 - wall4)
         if door_open:
             seen_k = room_k + p.door_share * (seen_k - room_k)
-        self._sense(dt_s, seen_k, element_k, self._stone_k)
+            glow += p.dome_probe_sees_pane * (room4 - wall4)
+        self._sense(dt_s, seen_k, glow, element_k, self._stone_k - self._skin.probe_k, room_k)
         self._pass_time(dt_s)
 
     def _bake(self, dt_s, stone_k):
         """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
         if self._bread_k is None:
+            self._skin.step(dt_s, 0.0)
             return 0.0
         p = self.parameters
-        drawn_w = p.bread_stone_w_k * (stone_k - self._bread_k)
+        drawn_w = p.bread_stone_w_k * (stone_k - self._skin.face_k - self._bread_k)
         bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
         if bread_k > BOIL_K and self._water_g > 0.0:
             boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
@@ -145,6 +152,7 @@ class ThreeLump(Plant):
             self._lost_j += boiled_j
             bread_k -= boiled_j / p.bread_j_k
         self._bread_k = bread_k
+        self._skin.step(dt_s, drawn_w)
         return drawn_w
 
     def _lay_bread(self, bake_s=90.0, water_g=25.0):

@@ -31,9 +31,10 @@ TOGETHER = 40.0  # how many compared steps count as one: the model's errors last
 def evenings(count):
     """(ovens, steps, [dome, deck, bread, true surface])"""
     made = [session(oven.sample(300 + n), 300 + n).data for n in range(count)]
-    made += [session(oven.other(300 + n), 300 + n).data for n in range(count * 2 // 3)]
+    made += [session(oven.other(300 + n), 300 + n).data for n in range(count // 3)]
+    made += [session(oven.third(300 + n), 300 + n).data for n in range(count // 3)]
     data = np.stack(made)
-    return data[:, : data.shape[1] // 2 * 2].reshape(len(made), -1, 2, 4).mean(2)
+    return data[:, : data.shape[1] // 2 * 2].reshape(len(made), -1, 2, data.shape[2]).mean(2)
 
 
 def followed(data, rates):
@@ -44,7 +45,7 @@ def followed(data, rates):
     under_bread = np.full(len(image), stone._BREAD_C)
     out = np.empty(data.shape[:2])
     for i in range(data.shape[1]):
-        dome, deck, bread, _ = data[:, i].T
+        dome, deck, bread = data[:, i].T[:3]
         out[:, i] = upper - skin
         image = image + (np.maximum(dome, image - stone._DOOR_K) - image) * np.minimum(1.0, STEP_S / lag_s)
         to_face = air * _glow(image, upper, even) * (image - upper) * (1.0 - stone._COVER * bread)

@@ -29,6 +29,56 @@ def test_twin_of_a_foreign_oven_predicts_its_next_evening():
     assert len(list(found.lines())) == len(twin.SCALES) + 1
 
 
+@pytest.fixture(scope="module")
+def own():
+    """An evening of an oven of the twin's own structure, with walls 1.3 times as heavy and a thin probe."""
+    plant = oven.preset("standard", liner_j_k=6300.0 * 1.3, dome_probe_mm=1.5, top_sees_stone=0.14)
+    rows = evening_of(plant, 450.0, 1, 4500)
+    return twin.Evening(rows[:, 0], rows[:, 2], rows[:, 4], rows[:, 5])
+
+
+def test_twin_tells_each_scale_within_twice_what_it_says_it_knows(own):
+    found = twin.fit(own, 1500.0, 1400.0)
+    assert found.fault == ""
+    true = {"liner": 1.3, "wall": 1.0, "stone": 1.0, "air_coupling": 1.0, "elements": 1.0, "probe": 0.5}
+    for name, value in true.items():
+        assert abs(np.log(found.scales[name] / value)) <= 2.0 * found.known[name] + 0.3 * (name == "probe"), name
+    assert all(spread >= twin.MODEL for spread in found.known.values())
+
+
+@pytest.mark.parametrize("times", [0.5, 1.7])
+def test_twin_with_wrong_watts_is_refused_and_says_so(own, times):
+    found = twin.fit(own, 1500.0 * times, 1400.0 * times)
+    assert "watts" in found.fault
+
+
+def test_twin_that_misses_its_own_evening_is_refused():
+    good = twin.Twin(None, dict.fromkeys(twin.SCALES, 1.0), dict.fromkeys(twin.SCALES, 0.1), 3.0)
+    assert good.fault == ""
+    for rms_k in (twin.RMS_MAX_K + 0.1, 253.0, float("nan")):
+        good.rms_k = rms_k
+        assert "rms" in good.fault
+
+
+def test_scale_at_its_bound_is_refused_only_where_the_record_knows_it():
+    found = twin.Twin(None, dict.fromkeys(twin.SCALES, 1.0), dict.fromkeys(twin.SCALES, 0.1), 3.0)
+    found.scales["air_coupling"] = twin.HIGH
+    assert "air_coupling" in found.fault
+    found.known["air_coupling"] = twin.KNOWN + 0.1
+    assert found.fault == ""
+
+
+def test_residuals_that_repeat_each_other_count_once():
+    draw = np.random.default_rng(1)
+    white = draw.normal(size=4000)
+    assert twin.repeats(white) == pytest.approx(1.0, abs=0.1)
+    red = np.zeros(4000)
+    for i in range(1, 4000):
+        red[i] = 0.8 * red[i - 1] + white[i]
+    assert twin.repeats(red) == pytest.approx(9.0, rel=0.2)  # (1 + 0.8) / (1 - 0.8)
+    assert twin.repeats(np.zeros(10)) == 1.0
+
+
 @pytest.mark.parametrize(
     "seconds, start_c, top_c, word",
     [(600, 20, 450, "short"), (4000, 90, 450, "cold"), (4000, 20, 150, "200")],

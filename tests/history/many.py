@@ -63,8 +63,8 @@ class Evenings:
         plant._mains_power = lambda dt_s: (self.voltage * (1 + self.wander)) ** 2
         plant._sense = self.sense
 
-    def sense(self, dt_s, air_k, element_k, stone_k):
-        """Sheaths and the share of the rise that the probe shows."""
+    def sense(self, dt_s, air_k, glow_k4, element_k, stone_k, exit_k):
+        """First-order sheaths in the air alone, and the share of the rise that the probe shows."""
         p, room_k = self.plant.parameters, self.room_c + ZERO_C_K
         keep = np.exp(-dt_s / 8.0)
         self.eddy = self.eddy * keep + self.random.normal(0, 0.4 * self.noise, self.count) * np.sqrt(1 - keep**2)

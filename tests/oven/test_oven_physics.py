@@ -7,7 +7,7 @@ import math
 import pytest
 from scipy.integrate import solve_ivp
 
-from host.oven import other, preset, sample
+from host.oven import other, preset, sample, third
 
 QUIET = {"turbulence_k": 0.0, "mains_wander": 0.0}
 ON = {"top": 1.0, "deck": 1.0}
@@ -18,6 +18,7 @@ KINDS = {
     "lamp": lambda: preset("lamp"),
     "random": lambda: sample(11),
     "three lumps": lambda: other(11),
+    "roofed": lambda: third(11),
 }
 
 
@@ -67,7 +68,7 @@ def test_oven_energy_in_is_power_times_time():
 def test_oven_energy_account_notices_heat_that_was_not_booked():
     plant = preset("standard")
     evening(plant, 1.0)
-    plant.stone.t_k[3] += 20.0
+    plant.stone.middle.t_k[3] += 20.0
     account = plant.energy()
     assert abs(account["residual_j"]) > 0.001 * account["in_j"]
 
@@ -120,15 +121,15 @@ def test_lamp_shade_alone_cools_by_its_exponential():
 
 
 @pytest.mark.parametrize("dt_s", [0.25, 7.0])
-def test_oven_probe_pulled_out_falls_by_its_exponential(dt_s):
-    plant = preset("standard", **QUIET)
+def test_oven_tip_without_mass_pulled_out_falls_by_its_exponential(dt_s):
+    plant = preset("standard", dome_probe_mm=0.0, dome_probe_s=7.5, **QUIET)
     for _ in range(40):
         plant.step(60.0, ON)
     begin_c = plant.temperature_c("dome")
     plant.dome_probe_out = True
     for _ in range(round(28 / dt_s)):
         plant.step(dt_s, ON)
-    exact_c = 20.0 + (begin_c - 20.0) * math.exp(-28.0 / plant.parameters.dome_probe_s)
+    exact_c = 20.0 + (begin_c - 20.0) * math.exp(-28.0 / 7.5)
     assert plant.temperature_c("dome") == pytest.approx(exact_c, abs=0.01)
 
 
@@ -140,6 +141,7 @@ def test_three_lumps_reading_lags_the_chamber_by_the_delay_and_the_sheath():
         loss_w_k=0.0,
         loss_black_m2=0.0,
         delay_s=30.0,
+        dome_probe_mm=0.0,
         dome_probe_s=6.0,
         **QUIET,
     )

@@ -20,7 +20,8 @@ SPOT_SIGMA_K = 3.0  # of a good hand thermometer with the right emissivity
 
 
 def session(plant, seed, length_s=7200):
-    """An evening: rows every 2 s of (dome reading, deck share, bread on the stone, true surface), and its landmarks."""
+    """An evening: rows every 2 s of (dome reading, deck share, bread on the stone, true surface, stone probe), and its
+    landmarks."""
     draw = random.Random(seed)
     setpoint_c = draw.choice((350.0, 400.0, 450.0, 450.0, 470.0))
     share_pct, soak_s = draw.choice((42, 50, 50, 58)), draw.uniform(600, 1500)
@@ -47,9 +48,10 @@ def session(plant, seed, length_s=7200):
         if t_s == out_s:
             plant.event("door", seconds=8.0)
             outs.append(t_s)
-        rows.append((pv_c, deck, float(out_s is not None and t_s < out_s), plant.true_c("stone")))
+        rows.append((pv_c, deck, float(out_s is not None and t_s < out_s), plant.true_c("stone"),
+                     plant.temperature_c("stone")))  # fmt: skip
         plant.step(1.0, {"top": top, "deck": deck})
-    data = np.array(rows).reshape(-1, STEP_S, 4).mean(1)
+    data = np.array(rows).reshape(-1, STEP_S, 5).mean(1)
     marks = {"warm": warm, "reached": reached, "loads": loads, "outs": outs, "setpoint_c": setpoint_c}
     return SimpleNamespace(data=data, **marks)
 
@@ -59,22 +61,29 @@ def spots(evening):
     return [evening.warm, evening.reached + 40, evening.outs[0] + 6, evening.loads[4] - 2]
 
 
-def followed(evening, at_s=(), learned=None, seed=0):
-    """The estimator over an evening with spot readings `at_s`; (estimate, said-ready threshold by wanted, object)."""
+def followed(evening, at_s=(), learned=None, seed=0, probe=None):
+    """The estimator over an evening with spot readings `at_s`; (estimate, said-ready threshold by wanted, object).
+
+    `probe`: (depth in mm, 1 at the rim) of a stone probe that it is told, None: there is none."""
     draw = random.Random(seed)
     model = stone.Stone()
     if learned is not None:
         assert model.take(learned)
     model.begin(float(evening.data[0, 0]))
+    if probe is not None:
+        model.seat(*probe)
     steps = {int(t_s) // STEP_S for t_s in at_s}
     seen = np.empty(len(evening.data))
     margin = np.empty(len(evening.data))
-    for i, (pv_c, deck, bread, true_c) in enumerate(evening.data.tolist()):
+    for i, (pv_c, deck, bread, true_c, probe_c) in enumerate(evening.data.tolist()):
         if i in steps:
             model.spot(true_c + draw.gauss(0.0, SPOT_SIGMA_K))
         seen[i] = model.surface_c
         margin[i] = model.ready_at_c(0.0)
         model.step(pv_c, deck, float(STEP_S), 1 if bread > 0.5 else 0)
+        model.probed = 0
+        if probe is not None:
+            model.probe(probe_c, float(STEP_S))
     return seen, margin, model
 
 
@@ -99,6 +108,35 @@ def earliest_k(evening, seen, margin, from_s):
 def rms(values):
     """Root of the mean square."""
     return float(np.sqrt(np.mean(np.square(values))))
+
+
+def sags(evening, seen):
+    """(true sag, sag by the estimate) of each bread, K: from its laying to the lowest until two minutes after it."""
+    true_c, found = evening.data[:, 3], []
+    for laid_s, out_s in zip(evening.loads, evening.outs, strict=False):
+        first, last = int(laid_s) // STEP_S, (int(out_s) + 120) // STEP_S
+        found.append(tuple(float(c[first] - c[first:last].min()) for c in (true_c, seen)))
+    return found
+
+
+def judge_probe(make, seed, depth_mm, rim):
+    """Figures of one evening with a stone probe: rms while no bread lies there and in the two minutes after it, rms
+    otherwise, how early 'ready' was said, and the largest difference of a reported sag from the true one."""
+    changes = {"stone_probe_depth_mm": float(depth_mm), "stone_probe_from_middle_mm": 300.0 * rim}
+    evening = session(make(seed, **changes), seed)
+    seen, margin, _ = followed(evening, probe=(depth_mm, rim))
+    hot = int(evening.reached) // STEP_S
+    off_k = (seen - evening.data[:, 3])[hot:]
+    baked = np.zeros(len(evening.data), bool)
+    for laid_s, out_s in zip(evening.loads, evening.outs, strict=False):
+        baked[int(laid_s) // STEP_S : (int(out_s) + 120) // STEP_S] = True
+    pairs = sags(evening, seen)
+    return {
+        "calm_k": rms(off_k[~baked[hot:]]),
+        "baked_k": rms(off_k[baked[hot:]]),
+        "early_k": earliest_k(evening, seen, margin, evening.reached),
+        "sag_off_k": max((abs(told - true) for true, told in pairs), default=0.0),
+    }
 
 
 def judge(evening, seed=0):

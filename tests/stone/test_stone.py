@@ -91,7 +91,7 @@ def test_single_precision_is_enough():
     single.begin(np.float32(20.0))
     single.rates = [np.float32(1.0)] * 4
     single.state_var = np.float32(9.0)
-    for pv_c, deck, bread, _ in evening.data.tolist():
+    for pv_c, deck, bread, *_ in evening.data.tolist():
         double.step(pv_c, deck, 2.0, 1 if bread > 0.5 else 0)
         single.step(np.float32(pv_c), np.float32(deck), np.float32(2.0), 1 if bread > 0.5 else 0)
         for name in ("upper_c", "core_c", "image_c", "skin_k", "bread_c", "state_var"):

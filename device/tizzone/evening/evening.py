@@ -9,7 +9,7 @@ from micropython import const
 
 from tizzone.board_io import buzzer
 from tizzone.control.forecast import BACK_S, HANDLING_S, Forecast
-from tizzone.control.stone import LEARNED, STEP_S, Stone
+from tizzone.control.stone import DEPTH_MM, LEARNED, STEP_S, Stone
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.book import BREADS, PLACE, TAUGHT, keep_next, recall
@@ -34,6 +34,8 @@ class Evening:
         store = app.memory.store
         self.stone = Stone()
         self.stone.take(store.load("stone")[0])
+        spec = app.board.PROBES.get("stone", {})
+        self.stone.seat(spec.get("depth_mm", DEPTH_MM), spec.get("rim", 0))
         self.forecast = Forecast()
         self.breads = Breads()
         self.buzzer = buzzer.Buzzer(app.board)
@@ -212,7 +214,9 @@ class Evening:
         return int(self.stone.surface_c + 0.5)
 
     def _open_bread(self, app, seq):
-        flags = (R.GUESS if self.stone.basis <= LEARNED else 0) | (R.UNREADY if seq.unready else 0)
+        stone = self.stone
+        guess = stone.basis <= LEARNED or (app.stone is not None and not stone.sees_breads)  # the sag is the model's
+        flags = (R.GUESS if guess else 0) | (R.UNREADY if seq.unready else 0)
         self.breads.begin(
             self.session_ms // 1000, self._surface_c(app), app.dome.pv_mc // 1000, app.top_share_pct, flags
         )

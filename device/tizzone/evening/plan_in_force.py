@@ -1,7 +1,15 @@
 """The bake plan in force on one board, and the one that is being sent. Without a plan the settings are the plan."""
 
+from micropython import const
+
 from tizzone.evening import bake_plan as B
 from tizzone.evening.sequence import Sequence
+
+# Without a plan the stone is asked as the plan for flatbreads asks it:
+_BELOW_C = const(10)  # the stone may be so much below the dome's setpoint for the first bread ...
+_SAG_K = const(20)  # ... and so much less for the next
+_WAIT_MS = const(40 * 60_000)  # the first is released so long after the soak anyhow, the next ...
+_RECOVER_MS = const(420_000)  # ... after this
 
 
 def sequence_of(values, ceiling_mc):
@@ -12,6 +20,8 @@ def sequence_of(values, ceiling_mc):
         bake_ms=values["bake_s"] * 1000,
         breads=values["breads"],
         cool_mc=values["cool_c"] * 1000,
+        wait_ms=_WAIT_MS,
+        again_ms=_RECOVER_MS,
     )
 
 
@@ -64,4 +74,5 @@ class PlanInForce:
         if self.value:
             leg = self.value["legs"][app.sequence.leg]
             return leg[B.STONE], leg[B.SAG], leg[B.BAKE], leg[B.SHARE], leg[B.LIFT]
-        return 0, 0, app.settings["bake_s"], app.settings["top_share_pct"], 0
+        wanted_c = app.sequence.setpoint_mc // 1000 - _BELOW_C
+        return wanted_c, _SAG_K, app.settings["bake_s"], app.settings["top_share_pct"], 0

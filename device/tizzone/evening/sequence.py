@@ -30,7 +30,7 @@ _FALLEN_MK = const(10_000)  # a leg below the one before begins within this abov
 class Sequence:
     """State of one evening. Temperatures in milli-degrees Celsius, times in ms."""
 
-    def __init__(self, setpoint_mc, soak_ms=900_000, bake_ms=90_000, breads=0, cool_mc=250_000):
+    def __init__(self, setpoint_mc, soak_ms=900_000, bake_ms=90_000, breads=0, cool_mc=250_000, wait_ms=0, again_ms=0):
         self.state = IDLE
         self.stage = NO_STAGE
         self.stage_ms = 0
@@ -44,11 +44,11 @@ class Sequence:
         self.legs = ()
         self.leg = 0
         self.bakes = 1  # 0: a leg that only heats
-        self.stone_rule = 0  # 1: soak and recovery end when `stone_ready` says so
+        self.stone_rule = 1 if wait_ms else 0  # 1: soak and recovery end when `stone_ready` says so
         self.stone_ready = 0  # told each tick by whoever judges the stone
         self.unready = 0  # the last load was released by time, not by the stone
-        self.wait_ms = 0
-        self.recover_ms = 0
+        self.wait_ms = wait_ms  # after the soak, and in recovery: released by then anyhow
+        self.recover_ms = again_ms
         self.lift_ms = 0
         self.rest_mc = 0
         self.ramp = Ramp()

@@ -39,8 +39,8 @@ BOX_MIN_MC = const(-20_000)
 # --- Rules about the oven (what a healthy oven cannot do) ----------------------------------------------
 FULL_PM = const(950)  # output that counts as full, per mille
 COLD_MC = const(200_000)  # 'no rise' means nothing above this (study)
-NO_RISE_MS = const(120_000)
-NO_RISE_MK = const(6_500)  # least healthy rise in 120 s at -10 % mains: 9 K (study)
+NO_RISE_MS = const(180_000)  # a 4.5 mm sheath in a cold oven at -6 % mains rose 4.1 K in 120 s (tests.bench.margins)
+NO_RISE_MK = const(6_500)
 NO_RISE_DROP_MK = const(5_000)  # a fall within the window (a door) starts the window anew
 REVERSED_START_MC = const(60_000)
 REVERSED_MK = const(10_000)  # healthy: 1.2 K (study)

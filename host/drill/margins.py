@@ -1,0 +1,116 @@
+"""How near an evening came to each rule about the oven: read from the rules of a board that runs in this process.
+
+    reached = Margins()
+    reached.look(rehearsal)          after every step
+    reached.rows()                   [{rule, setpoint_c, value, threshold, distance, unit, at_s}]
+
+A value grows towards its threshold; the distance is threshold less value, so the least distance is what counts, and
+below zero the rule has been passed. It is kept for each setpoint apart, since several rules are looser below 400
+degrees.
+"""
+
+MS = 0.001
+NEAR_S = 0.3  # a span that ends within this is judged
+
+
+class Margins:
+    """The least distance of every rule of one evening."""
+
+    def __init__(self):
+        self.least = {}  # (rule, setpoint): (distance, value, threshold, at_s)
+
+    def look(self, rehearsal):
+        """After a step of a CPython rehearsal."""
+        app = rehearsal.board.life.app
+        if app is None:
+            return
+        limits = rehearsal.world.load("tizzone.safety.limits")
+        setpoint_c = app.sequence.setpoint_mc // 1000
+        for rule, value, threshold in reaches(app, limits):
+            key = (rule, setpoint_c)
+            distance = threshold - value
+            if key not in self.least or distance < self.least[key][0]:
+                self.least[key] = (distance, value, threshold, rehearsal.now_s)
+
+    def rows(self):
+        """One a rule and setpoint."""
+        return [
+            {"rule": rule, "setpoint_c": setpoint_c, "distance": distance, "value": value, "threshold": threshold,
+             "unit": UNITS[rule], "at_s": at_s}
+            for (rule, setpoint_c), (distance, value, threshold, at_s) in sorted(self.least.items())
+        ]  # fmt: skip
+
+
+UNITS = {
+    "high-limit": "°C",
+    "stone-limit": "°C",
+    "over-setpoint": "K",
+    "undriven-rise": "K in 30 s",
+    "probe-fell": "s",
+    "no-rise": "K missing in 120 s",
+    "probe-reversed": "K",
+    "probes-disagree": "K",
+    "reading-frozen": "s",
+    "reading-wrong": "s",
+    "probe-near-element": "turns",
+    "box-hot": "°C",
+}
+
+
+def reaches(app, limits):
+    """(rule, value, threshold) of every rule that judges at this moment."""
+    sup, dome, session = app.supervisor, app.dome, app.sequence.session
+    yield "box-hot", app.seen.box_mc * MS, limits.BOX_TRIP_MC * MS
+    yield "reading-wrong", sup.unsteady.level_ms * MS, limits.UNSTEADY_MS * MS
+    if not dome.usable:
+        return
+    yield "high-limit", dome.limit_mc * MS, sup._limit_mc * MS
+    if app.stone is not None and app.stone.usable:
+        yield "stone-limit", app.stone.limit_mc * MS, (sup._limit_mc + limits.STONE_MARGIN_MK) * MS
+    yield from _heat(app, limits)
+    if not session:
+        return
+    if app.out_pm > 0:
+        yield "reading-frozen", dome.same_ms * MS, limits.FROZEN_MS * MS
+    yield "probe-fell", sup.fell.stall_ms * MS, limits.FELL_MS * MS
+    yield from _rise(app, limits)
+    calm = sup.runaway.calm_ms >= limits.CALM_MS
+    if calm and sup.ripple.span_ms >= limits.RIPPLE_SPAN_MS - 1000 * NEAR_S:
+        yield "probe-near-element", sup.ripple.turns, limits.RIPPLE_TURNS
+    if calm and app.stone is not None and app.stone.usable and dome.pv_mc >= limits.DISAGREE_FROM_MC:
+        yield "probes-disagree", (app.stone.pv_mc - dome.pv_mc) * MS, limits.DISAGREE_MK * MS
+
+
+def _heat(app, limits):
+    """More heat than was asked for."""
+    runaway, pv_mc = app.supervisor.runaway, app.dome.pv_mc
+    if app.sequence.session:
+        reference_mc = runaway.reference_mc
+        more_mk = max(0, limits.OVER_FROM_MC - reference_mc) // limits.OVER_SHARE
+        allowed_mk = min(limits.OVER_MK + more_mk, max(limits.OVER_LOW_MK, limits.OVER_MK))
+        yield "over-setpoint", (pv_mc - reference_mc) * MS, allowed_mk * MS
+    judged = runaway.calm_ms >= limits.UNDRIVEN_CALM_MS and pv_mc > runaway.peak_mc - limits.UNDRIVEN_RISE_MK
+    if judged and runaway.span_ms >= limits.UNDRIVEN_SPAN_MS - 1000 * NEAR_S:
+        yield "undriven-rise", (pv_mc - runaway.span_start_mc) * MS, limits.UNDRIVEN_RISE_MK * MS
+
+
+def _rise(app, limits):
+    """Less than was asked for, from cold."""
+    watched, fell, pv_mc = app.supervisor.no_rise, app.supervisor.fell, app.dome.pv_mc
+    if not watched.full_ms:
+        return
+    if watched.window_ms >= limits.NO_RISE_MS - 1000 * NEAR_S and watched.window_start_mc < limits.COLD_MC:
+        yield "no-rise", (watched.window_start_mc - pv_mc) * MS, -limits.NO_RISE_MK * MS
+    if fell.first_mc < limits.REVERSED_START_MC and fell.high_mc < fell.first_mc + limits.REVERSED_ROSE_MK:
+        yield "probe-reversed", (fell.first_mc - pv_mc) * MS, limits.REVERSED_MK * MS
+
+
+def least(found):
+    """The rows of many evenings -> {(rule, setpoint): the row with the least distance}."""
+    worst = {}
+    for rows in found:
+        for row in rows:
+            key = (row["rule"], row["setpoint_c"])
+            if key not in worst or row["distance"] < worst[key]["distance"]:
+                worst[key] = row
+    return worst
