@@ -42,7 +42,7 @@ class RoughCook:
     def act(self, rehearsal):
         """Do what is due."""
         now_s = rehearsal.now_s
-        self.margins.look(rehearsal)
+        self.margins.judge(rehearsal)
         if rehearsal.state not in ("running", "held"):
             return
         if now_s >= self.present_at_s:

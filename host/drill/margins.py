@@ -1,7 +1,7 @@
 """How near an evening came to each rule about the oven: read from the rules of a board that runs in this process.
 
     reached = Margins()
-    reached.look(rehearsal)          after every step
+    reached.judge(rehearsal)          after every step
     reached.rows()                   [{rule, setpoint_c, value, threshold, distance, unit, at_s}]
 
 A value grows towards its threshold; the distance is threshold less value, so the least distance is what counts, and
@@ -19,7 +19,7 @@ class Margins:
     def __init__(self):
         self.least = {}  # (rule, setpoint): (distance, value, threshold, at_s)
 
-    def look(self, rehearsal):
+    def judge(self, rehearsal):
         """After a step of a CPython rehearsal."""
         app = rehearsal.board.life.app
         if app is None:

@@ -9,6 +9,7 @@ from host.pins.buses import BUS_KEYS, bus_key, bus_kind, fits
 
 NAMED = ("dome", "stone")
 KNOWN = ("chip", "type", "bus", "cs")
+PLACE = {"depth_mm": (0, 40), "rim": (0, 1)}  # of the stone probe: below the baking face; 1 where no bread covers it
 # Pins that a unit may take by itself when MOSI is left out; rp2, MICROPY_HW_SPIn_MOSI (from memory).
 DEFAULT_MOSI = {0: 19, 1: 11}
 MARGIN_C = 20  # the high limit stands at least so far above the setpoint
@@ -75,6 +76,9 @@ def _entry(board, name, spec):
     for key, value in spec.items():
         if key in KNOWN:
             continue
+        if key in PLACE and name == "stone":
+            _place(board, at, key, value)
+            continue
         if key not in options:
             board.say("change", f"{at}.{key}", f"{chip} has no entry {key!r}", "the driver ignores it",
                       "take it out" + (f"; it knows {', '.join(options)}" if options else ""))  # fmt: skip
@@ -88,6 +92,14 @@ def _entry(board, name, spec):
                   Advice("one of: " + " ".join(ranges), {f"{at}.type": next(iter(ranges))}))  # fmt: skip
     elif chip == "max31865":
         _reference(board, at, spec, kind)
+
+
+def _place(board, at, key, value):
+    """Where the stone probe's tip is: numbers within what a stone can be."""
+    low, high = PLACE[key]
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
+        board.say("stop", f"{at}.{key}", f"{key} {value!r} is not possible", "the stone's estimate would go by it",
+                  f"{key}: {low} to {high}")  # fmt: skip
 
 
 def _reference(board, at, spec, kind):

@@ -38,7 +38,6 @@ ASIDE = {
     "DISAGREE_MK": 500_000,
     "RIPPLE_TURNS": 10_000,
     "FROZEN_MS": 500_000_000,
-    "HIGH_LIMIT_MC": 549_000,
 }
 # rule: (fault, phase, within s, wiring)
 FAULTY = {
@@ -129,7 +128,7 @@ def value_of(made, rule, fault, within_s):
     reached, end_s = Margins(), made.now_s + within_s
     while made.now_s < end_s and made.state not in ("aborted", "stopped"):
         made._turn()
-        reached.look(made)
+        reached.judge(made)
     values = [row["value"] for row in reached.rows() if row["rule"] == rule]
     return max(values) if values else None
 

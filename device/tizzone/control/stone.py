@@ -81,8 +81,9 @@ class Stone:
 
     def seat(self, depth_mm, rim):
         """Where the stone probe's tip is: mm below the baking face; `rim` 1 where the bread does not cover it."""
-        self.depth_mm = depth_mm
-        self.rim = rim
+        number = isinstance(depth_mm, (int, float)) and not isinstance(depth_mm, bool)
+        self.depth_mm = depth_mm if number and depth_mm >= 0 else DEPTH_MM
+        self.rim = 1 if rim else 0
 
     @property
     def sees_breads(self):

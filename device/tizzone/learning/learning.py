@@ -53,6 +53,8 @@ class Learning:
             return
         if not made.done and (app.sequence.state != S.RUNNING or not app.dome.usable):
             made.stop("ended before it was through")
+        if not made.done and not app.seen.door_shut:
+            made.stop("the door was opened: leave it shut, lay no bread")
         if not made.done:
             return
         app.sequence.stop()
