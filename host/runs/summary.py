@@ -41,8 +41,8 @@ FIGURES = {
     "breads": ("Breads laid", "", 0, "number of load events"),
     "recovery_s": (
         "Recovery per bread, median", "time", 0,
-        f"from laying a bread until the reading, after its lowest, is within {NEAR_K:g} K of the "
-        "setpoint again; a bread that the next one or the stop comes before has no figure",
+        "from taking a bread out until the board says that the next can go in, as a cook counts; the last bread has "
+        f"no figure. A record without stages: from laying until the reading is within {NEAR_K:g} K of the setpoint",
     ),
     "energy_kwh": ("Energy", "kWh", 2, "at the oven's mains terminals: the plant's own sum, or power over time"),
     "top_on_min": ("Top element on", "min", 0, "sum of the rows' shares of conduction"),
@@ -78,6 +78,10 @@ def summarise(rows, events, plant_energy_kwh=None, counts=None):
     summary["bread_list"] = [
         bread(t_s, pv_c, setpoint_c, start, end) for start, end in zip(loads, (loads + [math.inf])[1:], strict=True)
     ]
+    stages = rows["stage"].astype(str) if "stage" in (rows.dtype.names or ()) else None
+    if stages is not None and (stages == "bake").any():
+        for one, end_s in zip(summary["bread_list"], (loads + [math.inf])[1:], strict=True):
+            one["recovery_s"] = until_next(t_s, stages, one["t_s"], end_s)
     recoveries = [b["recovery_s"] for b in summary["bread_list"] if b["recovery_s"] is not None]
     summary["recovery_s"] = float(np.median(recoveries)) if recoveries else None
     summary["energy_kwh"] = energy_kwh(rows) if plant_energy_kwh is None else float(plant_energy_kwh)
@@ -141,6 +145,19 @@ def bread(t_s, pv_c, setpoint_c, start_s, end_s):
         elif len(back):
             result["recovery_s"] = float(t_s[here[lowest + back[0]]] - start_s)
     return result
+
+
+def until_next(t_s, stages, start_s, end_s):
+    """Seconds from the end of a bake laid at `start_s` until the next bread can go in; None if that was not seen."""
+    baked = np.flatnonzero((t_s >= start_s) & (t_s < end_s) & (stages == "bake"))
+    if not len(baked):
+        return None
+    after = np.arange(len(t_s)) > baked[-1]
+    ready = np.flatnonzero(after & np.isin(stages, ("load", "lift")))
+    ended = np.flatnonzero(after & ~np.isin(stages, ("recover", "load", "lift", "bake")))
+    if not len(ready) or (len(ended) and ended[0] < ready[0]):
+        return None
+    return float(t_s[ready[0]] - t_s[min(baked[-1] + 1, len(t_s) - 1)])
 
 
 def trip_list(rows, events):
@@ -252,7 +269,7 @@ def bread_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
     lines = []
     for number, one in enumerate(summary.get("bread_list") or [], 1):
         after_s = one["recovery_s"]
-        back = "not back before the next or the stop" if after_s is None else f"back after {clock(after_s)}"
+        back = "not back before the next or the stop" if after_s is None else f"ready for the next after {clock(after_s)}"
         sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K"
         lines.append((f"Bread {number} at {clock(one['t_s'])}", back + sag))
     return lines

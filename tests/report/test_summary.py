@@ -166,3 +166,16 @@ def test_summary_table_names_every_figure_once(night):
 )
 def test_summary_clock_reads_as_people_say_it(seconds, text):
     assert clock(seconds) == text
+
+
+def test_summary_recovery_counts_from_taking_out_to_the_next_bread_that_can_go_in():
+    names = [("t_s", float), ("pv_c", float), ("setpoint_c", float), ("stage", "U12")]
+    rows = np.zeros(1000, names)
+    rows["t_s"], rows["pv_c"], rows["setpoint_c"] = np.arange(1000.0), 450.0, 450.0
+    rows["stage"] = "recover"
+    for first, last, stage in ((100, 190, "bake"), (330, 340, "load"), (340, 430, "bake"), (700, 1000, "cool")):
+        rows["stage"][first:last] = stage
+    events = [{"t_s": at_s, "kind": "load"} for at_s in (100.0, 340.0)]
+    summary = summarise(rows, events)
+    assert [one["recovery_s"] for one in summary["bread_list"]] == [140.0, None]
+    assert summary["recovery_s"] == 140.0
