@@ -75,13 +75,7 @@ def summarise(rows, events, plant_energy_kwh=None, counts=None):
     summary["duration_s"] = float(t_s[-1] - t_s[0])
     summary["setpoint_c"] = highest(setpoint_c)
     summary.update(approach(rows, events))
-    summary["bread_list"] = [
-        bread(t_s, pv_c, setpoint_c, start, end) for start, end in zip(loads, (loads + [math.inf])[1:], strict=True)
-    ]
-    stages = rows["stage"].astype(str) if "stage" in (rows.dtype.names or ()) else None
-    if stages is not None and (stages == "bake").any():
-        for one, end_s in zip(summary["bread_list"], (loads + [math.inf])[1:], strict=True):
-            one["recovery_s"] = until_next(t_s, stages, one["t_s"], end_s)
+    summary["bread_list"] = bread_list(rows, t_s, pv_c, setpoint_c, loads)
     recoveries = [b["recovery_s"] for b in summary["bread_list"] if b["recovery_s"] is not None]
     summary["recovery_s"] = float(np.median(recoveries)) if recoveries else None
     summary["energy_kwh"] = energy_kwh(rows) if plant_energy_kwh is None else float(plant_energy_kwh)
@@ -126,6 +120,20 @@ def approach(rows, events):
     if steady.any() and np.ptp(t_s[steady]) >= BAND_MIN_S:
         figures["band_k"] = float(np.ptp(pv_c[steady]))
     return figures
+
+
+def bread_list(rows, t_s, pv_c, setpoint_c, loads):
+    """One a load, see `bread`; with the stages of a board's own record, recovery as a cook counts it."""
+    stages = rows["stage"].astype(str) if "stage" in (rows.dtype.names or ()) else None
+    staged = stages is not None and (stages == "bake").any()
+    cooled_s = t_s[stages == "cool"] if staged else []
+    found = []
+    for start_s, end_s in zip(loads, (loads + [math.inf])[1:], strict=True):
+        end_s = min([end_s, *(s for s in cooled_s if s > start_s)][:2])
+        found.append(bread(t_s, pv_c, setpoint_c, start_s, end_s))
+        if staged:
+            found[-1]["recovery_s"] = until_next(t_s, stages, start_s, end_s)
+    return found
 
 
 def bread(t_s, pv_c, setpoint_c, start_s, end_s):
