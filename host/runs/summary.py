@@ -195,8 +195,9 @@ def trip(t_s: float, said: str) -> dict[str, Any] | None:
 @functools.cache
 def sentences() -> dict[str, str]:
     """Condition id -> the device's own words: what it is, and what to do next."""
-    conditions = world().load("tizzone.safety.limits").CONDITIONS
-    return {row[0]: f"{row[3]} {row[4]}".strip() for row in conditions}
+    names = world().load("tizzone.safety.limits").CONDITION_NAMES
+    rows = world().load("tizzone.safety.sentences").SENTENCES
+    return {name: " ".join(row).strip() for name, row in zip(names, rows, strict=True)}
 
 
 def said_of(event: dict[str, Any]) -> str:

@@ -28,13 +28,11 @@ class Wire:
     def read1(self):
         return self.data.pop(0)
 
-    def can_write(self):
-        return self.room > 0
-
-    def write1(self, byte):
-        assert self.room > 0, "a board would block here for half a second"
-        self.room -= 1
-        self.sent += bytes((byte,))
+    def write(self, data, start, end):
+        taken = min(self.room, end - start)
+        self.room -= taken
+        self.sent += data[start : start + taken]
+        return start + taken
 
 
 def sent(made):

@@ -66,7 +66,7 @@ def test_parse_gives_fault_and_seconds():
 
 
 def test_table_names_every_fault_and_tells_what_to_check():
-    text = library.table(world().load("tizzone.safety.limits"))
+    text = library.table(world().load("tizzone.safety.limits"), world().load("tizzone.safety.sentences"))
     for fault in library.FAULTS.values():
         assert f"| {fault.description} |" in text
     assert "Check the probe's screws" in text

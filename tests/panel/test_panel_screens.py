@@ -16,6 +16,7 @@ from host.shim.remote import find_micropython
 WORLD = world()
 CANVAS = WORLD.load("tizzone.panel.canvas")
 LIMITS = WORLD.load("tizzone.safety.limits")
+SENTENCES = WORLD.load("tizzone.safety.sentences").SENTENCES
 PAGES = WORLD.load("tizzone.panel.pages")
 SCREENS = WORLD.load("tizzone.panel.screens")
 S = WORLD.load("tizzone.evening.sequence")
@@ -76,7 +77,7 @@ def test_no_page_in_any_state_cuts_a_word(app):
 def test_every_trip_tells_its_whole_sentence_and_what_to_do(app, number):
     app = copy.deepcopy(app)
     app.supervisor.first_out = number
-    _, kind, _, sentence, act = LIMITS.CONDITIONS[number]
+    sentence, act = SENTENCES[number]
     told = {"TRIP": "", "TO DO": ""}
     for second in range(0, 9 * SCREENS.PAGE_S, SCREENS.PAGE_S):
         bands = SCREENS.tripped(app, second)

@@ -3,14 +3,16 @@
 import types
 
 import pytest
-from safety_bench import L
+from safety_bench import L, load
 
 from tools import faults_table
+
+SENTENCES = load("safety.sentences")
 
 
 def test_faults_table_is_what_the_code_says():
     text = faults_table.FILE.read_text(encoding="utf-8")
-    assert text == faults_table.table(L)
+    assert text == faults_table.table(L, SENTENCES)
     assert text.count("\n| ") == L.COUNT - 1 + 2
 
 
@@ -30,13 +32,16 @@ def test_every_rule_that_keeps_its_own_time_states_it():
 
 def test_condition_without_a_text_or_a_text_without_a_condition_is_refused():
     more = types.SimpleNamespace(**vars(L))
-    more.CONDITIONS = L.CONDITIONS + (("new-one", L.WARN, 0, "New.", "Look."),)
+    more.CONDITIONS = L.CONDITIONS + (("new-one", L.WARN, 0),)
+    rows = types.SimpleNamespace(SENTENCES=SENTENCES.SENTENCES + (("New.", "Look."),))
     with pytest.raises(KeyError):
-        faults_table.table(more)
+        faults_table.table(more, rows)
+    with pytest.raises(ValueError, match="sentences"):
+        faults_table.table(more, SENTENCES)
     fewer = types.SimpleNamespace(**vars(L))
     fewer.CONDITION_NAMES = L.CONDITION_NAMES[:-1]
     with pytest.raises(ValueError, match="repeated-trips"):
-        faults_table.table(fewer)
+        faults_table.table(fewer, SENTENCES)
 
 
 @pytest.mark.parametrize(

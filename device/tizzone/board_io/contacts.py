@@ -19,6 +19,12 @@ def _input(number):
     return None if number is None else Pin(number, Pin.IN, Pin.PULL_UP)
 
 
+def jumper(board):
+    """Does the MAINTENANCE jumper hold the board at its prompt?"""
+    pin = _input(getattr(board, "MAINTENANCE", None))
+    return pin is not None and pin.value() == 0
+
+
 class Contacts:
     """All sensed inputs of one board. Currents take three quarters of a mains period to see: `sample()` does that in
     the wait before the tick, `sense()` is the tick's part."""
@@ -35,6 +41,7 @@ class Contacts:
         self.deck = _input(getattr(board, "MAINS_SENSE_DECK", None))
         wired = self.top is not None or self.deck is not None
         self.sampling_ms = (_SAMPLES - 1) * self.quarter_us // 1000 if wired else 0  # that sample() takes
+        self._top_bits = self._deck_bits = 0  # one bit a sample
         self._sampled = 0  # the samples of this tick are there
 
     def sample(self, panel=None):
@@ -58,7 +65,7 @@ class Contacts:
             left_us = time.ticks_diff(due_us, time.ticks_us())
             if left_us > 0:
                 time.sleep_us(left_us)
-        self._top_bits = top  # one bit a sample
+        self._top_bits = top
         self._deck_bits = deck
         self._sampled = 1
 

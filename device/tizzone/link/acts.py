@@ -6,7 +6,6 @@
 from micropython import const
 
 from tizzone.evening import sequence as S
-from tizzone.learning.learning import CEILING_MC
 from tizzone.memory import settings
 from tizzone.probes.conditioning import calibration_fault
 
@@ -18,6 +17,12 @@ class Acts:
 
     def __init__(self, app):
         self.app = app
+
+    def load_witness(self):
+        """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them."""
+        from tizzone.commissioning.witness import Witness
+
+        self.app.witness = Witness(self.app)
 
     def start_evening(self):
         """Begin an evening if nothing stands against it; returns the reply."""
@@ -42,7 +47,15 @@ class Acts:
         """Begin the experiment that learns the oven, if nothing stands against it; returns the reply."""
         app = self.app
         missing = app.missing_permissives()
-        refusal = "missing: " + ",".join(missing) if missing else app.learning.refusal(app)
+        if missing:
+            return "no missing: " + ",".join(missing)
+        if app.sequence.session:
+            return "no learning starts from idle (" + S.STATES[app.sequence.state] + ")"
+        from tizzone.learning.learning import CEILING_MC, Learning  # nothing runs: loading may take its time
+
+        if app.learning is None:
+            app.learning = Learning()
+        refusal = app.learning.refusal(app)
         if refusal:
             return "no " + refusal
         if not app.memory.mark_session(1):

@@ -45,10 +45,9 @@ def status(app, words):
 def alarms(app, words):
     """Every condition that is not normal, with its state; `alarms NAME` gives its sentence and what to do."""
     if words:
-        for row in L.CONDITIONS:
-            if row[0] == words[0]:
-                return "ok " + row[3] + " " + row[4]
-        return "no such condition"
+        if words[0] not in L.CONDITION_NAMES:
+            return "no such condition"
+        return "ok " + " ".join(app.told.of(L.CONDITION_NAMES.index(words[0])))
     sup = app.supervisor
     found = [L.CONDITION_NAMES[i] + "=" + ALARM_STATES[sup.states[i]] for i in range(1, L.COUNT) if sup.states[i]]
     return "ok first_out=" + L.CONDITION_NAMES[sup.first_out] + " " + " ".join(found)
@@ -145,6 +144,8 @@ def learn(app, words):
     """learn: how the last learning ended; learn start: begin one on a cold oven."""
     if words == ["start"]:
         return app.acts.start_learning()
+    if app.learning is None:
+        return "ok learning never"
     made = app.learning.experiment
     phase = "" if made is None else " phase=" + str(made.phase)
     return "ok learning " + app.learning.text + phase
@@ -184,7 +185,7 @@ def witness(app, words):
     if app.witness is None:
         if app.sequence.session:  # loading it would hold the loop
             return "no an evening is on: ask when it has ended"
-        app.load_witness()
+        app.acts.load_witness()
     from tizzone.commissioning.witness import command
 
     return command(app, words)

@@ -18,7 +18,7 @@ from micropython import const
 MARK = "~"
 _LINE_MAX = const(120)
 _BYTES_A_TICK = const(160)
-PIECE = const(48)  # bytes of a reply between two looks at the clock
+PIECE = const(64)  # bytes of a reply between two looks at the clock
 PATIENCE = const(4)  # pauses without a byte taken after which the rest of a reply is dropped
 
 
@@ -91,16 +91,22 @@ class UsbStreams:
         self._source.readinto(self._byte)
         return self._byte[0]
 
-    def can_write(self):
-        """There is room for one byte at least: more is not promised."""
-        for _ in self._out.ipoll(0):
-            return True
-        return False
-
-    def write1(self, byte):
-        """Send one byte; blocks up to half a second unless can_write() has just said yes."""
-        self._byte[0] = byte
-        self._sink.write(self._byte)
+    def write(self, data, start, end):
+        """Send data[start:end] as far as there is room, each byte only when the poll has just said so: a write without
+        room blocks up to half a second. Returns the index of the first byte that was not sent."""
+        ready = self._out.ipoll
+        write = self._sink.write
+        one = self._byte
+        at = start
+        while at < end:
+            for _ in ready(0):
+                one[0] = data[at]
+                write(one)
+                at += 1
+                break
+            else:
+                break
+        return at
 
 
 class Link:
@@ -157,13 +163,8 @@ class Link:
 
     def send(self):
         """One piece of the reply that is going out, as far as the PC takes it; False if it took nothing."""
-        streams = self.streams
         data = self._reply
-        sent = self._sent
-        end = min(len(data), sent + PIECE)
-        while sent < end and streams.can_write():
-            streams.write1(data[sent])
-            sent += 1
+        sent = self.streams.write(data, self._sent, min(len(data), self._sent + PIECE))
         moved = sent > self._sent
         self._sent = sent
         if sent >= len(data):

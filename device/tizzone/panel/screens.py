@@ -42,9 +42,9 @@ def pull_the_plug(app, second):
 
 def tripped(app, second):
     """The first trip: its sentence, then what to do."""
-    row = L.CONDITIONS[app.supervisor.first_out]
-    lines = wrapped(row[3])
-    lines += [""] * (-len(lines) % 3) + wrapped(row[4])
+    sentence, act = app.told.of(app.supervisor.first_out)
+    lines = wrapped(sentence)
+    lines += [""] * (-len(lines) % 3) + wrapped(act)
     pages = (len(lines) + 2) // 3
     first = second // PAGE_S % pages * 3
     lines = (lines + ["", ""])[first : first + 3]

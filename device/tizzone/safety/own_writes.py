@@ -19,7 +19,7 @@ class OwnWrites:
         """Was this late tick made so by a write of our own while nothing could heat?"""
         on = seen.contactor_on or seen.top_on or seen.deck_on or seen.deadman_fired
         if on or not seen.own_write or not 0 < dt_ms <= L.OWN_WRITE_MS:
-            return 0
+            return 0  # late, and accused
         if self.stalls < CAP_MS:
             self.stalls += 1
         return 1
