@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from host import findings
 from host.mains import device_rules, finding, value
 from host.mains.value import COMPUTED, GIVEN, MEMORY, ONCE, TWICE, Value, derived
 
