@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from host.findings import by_grade
 from host.history import text
 from host.history.findings import thermal
 from host.history.folders import read_history
@@ -47,7 +48,7 @@ def findings_of(history, relay_life=None):
     """-> (findings, remarks, counts); what matters first, notes last."""
     found, remarks = thermal(history.evenings)
     found = found + wear(history.evenings, relay_life) + drifted(history.records)
-    return sorted(found, key=lambda one: one.is_note), history.remarks + remarks, counts(history.evenings, relay_life)
+    return by_grade(found), history.remarks + remarks, counts(history.evenings, relay_life)
 
 
 def as_json(history: History, found: list[Finding], remarks: list, used: list[dict[str, Any]], out: Path | str) -> str:
@@ -63,7 +64,7 @@ def as_json(history: History, found: list[Finding], remarks: list, used: list[di
     return json.dumps(
         clean(
             {
-                "findings": [one.as_dict() for one in found],
+                "findings": [one.as_json() for one in found],
                 "remarks": remarks,
                 "skipped": history.skipped,
                 "relays": used,

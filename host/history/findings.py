@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from host.findings import Finding as Plain
 from host.history.evening import FIGURES, METERS
 from host.history.shift import ALL, FIRST, LEAST, WINDOWS, evening_cov, fit, level, matrix, series, shift, theil_sen
 
@@ -60,28 +63,48 @@ WORDS = {
 NOTES = ("element_stronger", "loss_less", "mass_more", "mass_less", "cools_slower", "cools_faster")
 
 
-class Finding:
-    """`id`, `words`, `is_note` (nothing wrong), `share` (0..1), `size_pct`, `evidence` (lines), `since`, `check`,
-    `others` (ids that fit too), `trend` (nightly size in % of one cause, for the picture)."""
+STOPS = ("probe_low",)  # the oven is hotter than it shows: no heat until it is looked at
 
-    def __init__(self, id_, words, check, share=1.0, evidence=(), since="", size_pct=None, others=(), trend=None):
-        self.id, self.words, self.check, self.share = id_, words, check, share
-        self.evidence, self.since, self.size_pct = list(evidence), since, size_pct
-        self.others, self.trend, self.is_note = list(others), trend, id_ in NOTES
 
-    def as_dict(self) -> dict[str, Any]:
-        """For JSON."""
+def grade_of(code: str) -> str:
+    """What a cause asks for, on the scale of all findings."""
+    return "note" if code in NOTES else "stop" if code in STOPS else "change"
+
+
+@dataclass(frozen=True)
+class Finding(Plain):
+    """`share` (0..1) of the evidence that this cause has, `size_pct`, `evidence` (lines), `since`, `others` (codes that
+    fit too), `trend` (size of one cause each evening in %, for the picture)."""
+
+    share: float = 1.0
+    evidence: list = field(default_factory=list)
+    since: str = ""
+    size_pct: float | None = None
+    others: list = field(default_factory=list)
+    trend: Any = field(default=None, compare=False)
+
+    @property
+    def is_note(self) -> bool:
+        """Nothing wrong."""
+        return self.grade == "note"
+
+    def as_json(self) -> dict:
+        """Dictionary for --json."""
         return {
-            "id": self.id,
-            "words": self.words,
-            "note": self.is_note,
+            **super().as_json(),
             "confidence": round(self.share, 3),
             "size_pct": self.size_pct,
             "since": self.since,
             "evidence": self.evidence,
-            "check": self.check,
             "could_also_be": self.others,
         }
+
+
+def made(code: str, words: str, check: str, share: float, evidence: list[str], since: str = "",
+         size_pct: float | None = None, others: Sequence[str] = (), trend: Any = None) -> Finding:  # fmt: skip
+    """A Finding with its grade; what it rests on is its evidence, `check` is what to look at."""
+    return Finding(code, grade_of(code), words, "; ".join(evidence), check, share, list(evidence), since, size_pct,
+                   list(others), trend)  # fmt: skip
 
 
 def usual_setpoint_c(evenings):
@@ -140,7 +163,7 @@ def element_open(logs: np.ndarray, evenings: list[dict[str, Any]]) -> Finding | 
     sudden = [k for k in range(len(rise)) if np.isfinite(rise[k]) and rise[k] - usual > math.log(OPEN_RATIO)]
     if ratio < OPEN_RATIO:
         return None
-    return Finding(
+    return made(
         "element_open",
         "An element gives no heat, or all of them far less",
         WORDS["power"][2],
@@ -171,7 +194,7 @@ def finding(logs, evenings, change, fitted):
     evidence += blind_spots(name, change)
     if name == "power" and not {"mains_v", "current_a"} & set(change.names):
         share = min(share, UNMEASURED)
-    return Finding(
+    return made(
         id_,
         words,
         WORDS[name][2],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from host.history.findings import Finding
+from host.history.findings import Finding, made
 
 UNKNOWN_K = 2.0  # expanded uncertainty of a point whose record gives none
 SURE = 1.0  # times the combined expanded uncertainty (k = 2)
@@ -50,7 +50,7 @@ def drifted(records: list[dict[str, Any]]) -> list[Finding]:
         if abs(one["change_k"]) > SURE * one["expanded_k"]:
             found.setdefault(one["probe"], []).append(one)
     return [
-        Finding(
+        made(
             f"{probe}_probe_drift",
             f"The {probe}'s probe has drifted between its calibrations",
             "Repeat the comparison at the same points. If it holds: a new correction; replace the probe if it moves "

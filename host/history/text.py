@@ -30,15 +30,14 @@ def confidence(share: float) -> str:
 
 def finding_lines(finding):
     """One finding as lines."""
-    mark = "note" if finding.is_note else "FOUND"
     lines = [
-        f"{mark}: {finding.words}"
+        f"{finding.grade.upper()}: {finding.text}"
         + (f", by {finding.size_pct:+.0f} %" if finding.size_pct is not None else "")
         + f" (since {finding.since}; {confidence(finding.share)}, weight {finding.share:.2f})"
     ]
     lines += [f"    could also be: {other.replace('_', ' ')}" for other in finding.others]
     lines += [f"    {line}" for line in finding.evidence]
-    return [*lines, f"    check: {finding.check}"]
+    return [*lines, f"    check: {finding.mend}"]
 
 
 def cells(evening: dict[str, Any]) -> tuple:

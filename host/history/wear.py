@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from host.history.findings import Finding
+from host.history.findings import Finding, made
 from host.mains.life import OPERATIONS
 
 ZONES = {"top": ("Top relay", "relay"), "deck": ("Deck relay", "relay"), "contactor": ("Contactor", "contactor")}
@@ -56,7 +56,7 @@ def wear(evenings: list[dict[str, Any]], relay_life: int | None = None) -> list[
             "by the board's counter" if one["exact"] else "in these records alone: what came before them is not counted"
         )
         found.append(
-            Finding(
+            made(
                 f"{one['zone']}_worn",
                 f"{one['words']} near the end of its life by count",
                 "Replace it before it welds or fails open; a welded one is what contactor and limiter "

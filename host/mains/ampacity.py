@@ -39,8 +39,10 @@ _NEC_CORD: dict[float, float] = {
     6: 55,
 }  # NEC 400.5(A), two current-carrying conductors
 _NEC_CORD_SEEN = (18, 16, 14, 12)  # the others from memory
-_NEC_240_4_D: dict[float, float] = {14: 15, 12: 20, 10: 30}
+_NEC_240_4_D: dict[float, float] = {14: 15, 12: 20, 10: 30}  # A; NEC 240.4(D), two reprints agree
+# degC, factor: IEC 60364-5-52 Table B.52.14 (two reprints; 60 degC computed)
 _PVC_FACTOR = ((30, 1.0), (35, 0.94), (40, 0.87), (45, 0.79), (50, 0.71), (55, 0.61), (60, 0.50))
+# circuits, factor: IEC 60364-5-52 Table B.52.17, from memory
 _IEC_GROUP = ((1, 1.0), (2, 0.80), (3, 0.70), (4, 0.65), (5, 0.60), (6, 0.57))
 _NEC_GROUP = ((3, 1.0), (6, 0.80), (9, 0.70), (20, 0.50))  # current-carrying conductors
 

@@ -22,7 +22,8 @@ def blank() -> str:
         name, found, rest = line.partition(" = ")
         if found and name in table and table[name].how:
             note = rest.partition("  #")[2]
-            line = f'{name} = "unknown"' + (f"  # {note.strip()}" if note else "")
+            line = f'{name} = "unknown"'
+            line = f"{line:<27} # {note.strip()}" if note else line
         elif found and name in MEASURED:
             line = f"# {line}"  # optional: without it a range or a guess is told, and said to be one
         lines.append(line)

@@ -2,13 +2,15 @@
 
 from host.mains.value import MEMORY, TWICE, Value
 
-RATINGS_IEC_A = (6, 10, 13, 16, 20, 25, 32, 40, 50, 63)
-RATINGS_NEC_A = (15, 20, 25, 30, 35, 40, 45, 50, 60)
+RATINGS_IEC_A = (6, 10, 13, 16, 20, 25, 32, 40, 50, 63)  # A; IEC 60898-1
+RATINGS_NEC_A = (15, 20, 25, 30, 35, 40, 45, 50, 60)  # A; NEC 240.6(A), from memory
 BANDS = {"B": (3, 5), "C": (5, 10), "D": (10, 20)}  # x In; above the first, up to the second
 NO_TRIP = Value(1.13, "x In", TWICE, "IEC 60898-1, conventional non-tripping current")
 TRIP = Value(1.45, "x In", TWICE, "IEC 60898-1, conventional tripping current, 1 h up to 63 A")
 CONTINUOUS = Value(1.25, "x load", TWICE, "NEC 210.19(A), 210.20(A): load of 3 h or more")
 SUPPLY_HIGH = Value(1.10, "x nominal", MEMORY, "IEC 60038, supply tolerance +10 %")
+AT_ONCE = Value(0.1, "s", MEMORY, "IEC 60898-1: instantaneous tripping within 0.1 s")
+AT_LEISURE = Value(5.0, "s", MEMORY, "IEC 60364-4-43 434.5: adiabatic up to 5 s; the breaker may take as long")
 TWO_THIRDS = Value(2 / 3, "", MEMORY, "IEC 60364-6 6.4.3.7.3, Annex D: a cold measurement")
 NEC_FAULT = Value(5, "x In", MEMORY, "common practice: a ground fault of five times the rating trips at once")
 COLD_INRUSH = Value(1.05, "x hot current", MEMORY, "nickel-chrome element, cold against hot")

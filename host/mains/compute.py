@@ -98,12 +98,28 @@ def _loop(sheet):
     if supply["loop_ohm"] is not None:
         fault = derived(volts / supply["loop_ohm"], "A", "U0 / measured loop impedance")
         result["fault_current"] = fault
+        result |= _let_through(sheet, fault)
     if supply["system"] == "tn":
         result["loop_limit"] = breaker.cold_loop_limit_ohm(volts, supply["breaker_a"], supply["curve"])
     elif supply["residual_ma"]:
         limit = TT_TOUCH.number / (supply["residual_ma"] / 1000)
         result["loop_limit"] = derived(limit, "ohm", TT_TOUCH.source, TT_TOUCH)
     return result
+
+
+def _let_through(sheet, fault):
+    """I^2 t of a short circuit at the connection and what the cord bears, A2s; {} where the curve has no standard."""
+    supply = sheet["supply"]
+    if supply["curve"] not in breaker.BANDS:
+        return {}
+    at_once = breaker.instant(fault.number, supply["breaker_a"], supply["curve"]) == "trips"
+    seconds = breaker.AT_ONCE if at_once else breaker.AT_LEISURE
+    passes = fault.number**2 * seconds.number
+    bears = (conductors.K_PVC.number * size_mm2(sheet["cord"])) ** 2
+    return {
+        "fault_i2t": derived(passes, "A2s", f"I^2 x {seconds.plain()}: {seconds.source}", seconds),
+        "cord_i2t": derived(bears, "A2s", conductors.K_PVC.source, conductors.K_PVC),
+    }
 
 
 def _heat(sheet, found):

@@ -6,8 +6,8 @@ Voltage drop: IEC 60364-5-52:2009 Annex G (two reprints agree; lambda from memor
 
 from host.mains.value import MEMORY, TWICE, Value, derived
 
-SECTIONS_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0)
-AWG_GAUGES = (18, 16, 14, 12, 10, 8, 6)
+SECTIONS_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0)  # mm2; IEC 60228
+AWG_GAUGES = (18, 16, 14, 12, 10, 8, 6)  # ASTM B258
 
 _IEC_60228 = {  # mm2: (class 1 and 2, class 5), ohm/km at 20 degC
     0.5: (36.0, 39.0), 0.75: (24.5, 26.0), 1.0: (18.1, 19.5), 1.5: (12.1, 13.3),
@@ -16,6 +16,7 @@ _IEC_60228 = {  # mm2: (class 1 and 2, class 5), ohm/km at 20 degC
 }  # fmt: skip
 
 RHO_OPERATING = Value(0.0225, "ohm mm2/m", TWICE, "IEC 60364-5-52:2009 Annex G, rho1 of copper")
+K_PVC = Value(115, "", MEMORY, "IEC 60364-4-43 Table 43A: k^2 S^2, copper in PVC, k = 115")
 REACTANCE = Value(0.08, "mohm/m", MEMORY, "IEC 60364-5-52:2009 Annex G, lambda")
 DROP_LIMIT = {
     "public": Value(5.0, "%", TWICE, "IEC 60364-5-52:2009 Table G.52.1, public supply, not light"),

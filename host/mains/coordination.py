@@ -15,8 +15,8 @@ RING_BREAKER = Value(32, "A", MEMORY, "BS 7671 433.1.204, ring final circuit: br
 # Largest device before an appliance cord, read from the least sections of IEC 60335-1 Table 11 (one catalogue).
 _CORD_BEHIND = {0.5: 3, 0.75: 6, 1.0: 10, 1.5: 16, 2.5: 25, 4.0: 32, 6.0: 40, 10.0: 63}
 BS1363_FUSE = Value(13, "A", ONCE, "BS 1363, fuse in the plug")
-CONTACTOR_SIZES_A = (16, 20, 25, 32, 40, 63)
-SWITCH_SIZES_A = (16, 20, 25, 32, 40, 63, 80)
+CONTACTOR_SIZES_A = (16, 20, 25, 32, 40, 63)  # A, AC-1; usual sizes, from memory
+SWITCH_SIZES_A = (16, 20, 25, 32, 40, 63, 80)  # A; usual sizes, from memory
 
 
 def breaker(sheet: dict) -> Value:

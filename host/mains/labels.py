@@ -20,6 +20,8 @@ LABELS = {
     "drop_cord": "Of it, the cord",
     "run_resistance": "Resistance of the run",
     "fault_current": "Earth-fault current at the socket",
+    "fault_i2t": "I2t of a short circuit at the connection",
+    "cord_i2t": "I2t that the cord bears",
     "loop_limit": "Loop impedance at most, measured cold",
     "loss_top": "Heat of the top relay",
     "loss_deck": "Heat of the deck relay",

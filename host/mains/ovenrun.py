@@ -11,17 +11,17 @@ from typing import Any
 from host.mains import evening as evenings
 from host.oven import Oven, preset, sample
 
-FULL_S = 3 * 3600
-SOAK_S = 2 * 3600
-HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800
-STRONG_W = 6000.0
+FULL_S = 3 * 3600  # s at full power until the oven is taken as steady; house
+SOAK_S = 2 * 3600  # s after a power cut; the peak comes within an hour; house
+HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800  # s held, and s of them that count; house
+STRONG_W = 6000.0  # W that reach any wanted temperature in the simulated ovens; house
 STEP_S = evenings.STEP_S
 COARSE_S = 2.0  # four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
 LOSSES = ("wall_w_mk", "vent_w_k", "glass_w_k", "glass_area_m2")  # parameters through which heat leaves the oven
 SIZED = ("liner_j_k", "casing_j_k", "wall_area_m2", "casing_room_w_k", "glass_area_m2", "glass_w_k", "vent_w_k")
 USUAL_L = 60.0  # cavity of the simulated standard oven
 SAMPLED = 24  # random ovens that stand for an oven of which nothing was measured
-FACTOR_LOW, FACTOR_HIGH = 0.2, 6.0
+FACTOR_LOW, FACTOR_HIGH = 0.2, 6.0  # losses against the standard oven that are believed; house
 SHARE_USED = 0.85  # of the power for holding; the rest is in hand (common practice, no source)
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from host.findings import GRADES, by_grade
 from host.mains import parts as parts_list
-from host.mains import reversal
+from host.mains import poles, reversal
 from host.mains.cautions import CAUTIONS
 from host.mains.checks import (
     appliance,
@@ -66,6 +66,7 @@ class Plan:
             "figures": {key: {"label": LABELS[key], **value.as_json()} for key, value in self.figures.items()},
             "findings": [finding.as_json() for finding in self.findings],
             "parts": [part.as_json() for part in self.parts],
+            "who_cuts": [dict(zip(("device", "cuts", "why"), row, strict=True)) for row in poles.who_cuts(self.sheet)],
             "reversal": self.reversal,
             "cautions": list(CAUTIONS),
             "words": list(self.words),

@@ -7,7 +7,7 @@ from host.mains.compute import element_power_w
 from host.mains.keys import LISTS, MAY_BE_ABSENT, TABLES, TOP
 from host.mains.schema import REQUIRED
 
-MAX_BYTES = 200_000
+MAX_BYTES = 200_000  # bytes; house
 ELEMENT_W = (20, 9000)  # at the supply's voltage; more is no domestic oven (and no model of one)
 
 

@@ -9,7 +9,7 @@ from host.mains.value import MEMORY, ONCE, TWICE, Value
 DROP_WORST = Value(1.6, "V", TWICE, "makers' data: on-state drop 1.0 to 1.6 V")
 DESIGN_JUNCTION = Value(115.0, "degC", ONCE, "relay maker's advice: 125 degC rated, design to 115")
 CURRENT_MARGIN = Value(0.8, "x rated", MEMORY, "common practice, no source")
-RATINGS_A = (10, 16, 25, 40, 50, 60, 75, 90)
+RATINGS_A = (10, 16, 25, 40, 50, 60, 75, 90)  # A; usual sizes, from memory
 
 
 def loss_w(current_a: float, drop_v: float) -> float:

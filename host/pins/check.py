@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from host.pins import buses, layers, panelspec, pin_map, probespecs, release
-from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, Board, closest
+from host.pins.board import HEAT, NAMES, PSRAM_KINDS, ROLES, TAKE_OUT, Advice, Board, closest
 from host.pins.chips import CHIPS
 from host.pins.finding import Finding, ordered
 from host.pins.pin_map import Source
@@ -53,8 +53,13 @@ def _names(board):
     for name in vars(board.pins):
         if name in NAMES:
             continue
-        meant = closest(name)
-        if meant:
+        meant, value = closest(name), getattr(board.pins, name)
+        wires = isinstance(value, dict) or (isinstance(value, int) and not isinstance(value, bool))
+        if meant is None and wires:
+            board.say("stop", name, "unknown name", "the board ignores it: what it was to wire would be missing",
+                      Advice("take it out, or give the name that boards/README.md has for it; a stop button is PANEL's "
+                             "entry stop", {name: TAKE_OUT}))  # fmt: skip
+        elif meant:
             board.say("stop", name, "unknown name", "the board ignores it: what it was to wire would be missing",
                       f"write {meant}")  # fmt: skip
         else:

@@ -89,7 +89,7 @@ def _outputs(board, wrong, circuit):
             continue
         parts.append(_pin(board, name, board.get(name), y, wrong))
         pulse = name == "CONTACTOR" and board.get("CONTACTOR_DRIVE") == "pulse"
-        parts.append(_text(BOARD_RIGHT + 30, y - 5, name, "b s", "start"))
+        parts.append(_text(BOARD_RIGHT + (20 if pulse else 30), y - 5, name, "b s", "start"))
         parts.append(_line((BOARD_RIGHT, y), (730 if pulse else 790, y)))
         if pulse:
             parts.append(_box(694, y - 17, 76, 34, "monostable", "≤ 600 ms") + _line((770, y), (790, y)))
@@ -122,7 +122,8 @@ def _chips(board, wrong, y):
         nets.setdefault(pin, []).append(("panel", name.rpartition(".")[2].upper()))
     for pin, ends in nets.items():
         shared = len({end[0] for end in ends}) > 1
-        labels[pin] = ends[0][1] if shared else f"{ends[0][0]} {ends[0][1]}"
+        plain_name = shared or ends[0][1] in ("LED", "BUZZER")
+        labels[pin] = ends[0][1] if plain_name else f"{ends[0][0]} {ends[0][1]}"
     parts, places, chip_y = [], {}, y + 14
     for name, words, height in _chip_sizes(board, nets):
         parts.append(_chip(name, words, chip_y, height, nets, places, y + 14 + SIGNAL_STEP / 2))
@@ -152,7 +153,7 @@ def _chip_sizes(board, nets):
         yield probe, (f"{spec.get('chip')}", f"{probe} probe", f"type {kind}"), max(58, SIGNAL_STEP * (count + 1))
     count = sum(end[0] == "panel" for ends in nets.values() for end in ends)
     if count:
-        words = "panel" if isinstance(board.get("PANEL"), dict) else "lamp, buzzer"
+        words = "panel" if isinstance(board.get("PANEL"), dict) else "signals"
         yield "panel", (words, "", ""), SIGNAL_STEP * (count + 1)
 
 

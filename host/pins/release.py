@@ -12,8 +12,6 @@ from typing import Any
 from host.pins.board import Board
 from host.shim.loader import world
 
-HIGH_LIMIT_C = 500  # any that the device takes: the rule does not depend on it
-
 
 @dataclass(frozen=True)
 class Reach:
@@ -69,8 +67,9 @@ def reach(board: Any, added: Iterable[str] = ()) -> Reach:
             step, count = rule.STEPS[number], number
             break
     earned_c, reason = rule.earned_c(count), ""
+    signed = dict.fromkeys(getattr(rule, "SIGNED", ()), 0)  # settings that the record speaks of: the rule needs no more
     for release_c in releases_c():
-        kept_c, why = rule.release(rule.record(wired, HIGH_LIMIT_C, release_c), wired, HIGH_LIMIT_C)
+        kept_c, why = rule.release(rule.record(wired, signed, release_c), wired, signed)
         if kept_c < release_c <= earned_c:
             return Reach(kept_c, "", (), why)
     return Reach(earned_c, step, missing, reason)

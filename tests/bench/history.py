@@ -25,7 +25,7 @@ def first_named(evenings, right, until):
     begun, said, share = None, "nothing", 0.0
     for count in range(14, until + 1, 2):
         found, _ = thermal(evenings[:count])
-        said, share = (found[0].id, found[0].share) if found else ("nothing", 0.0)
+        said, share = (found[0].code, found[0].share) if found else ("nothing", 0.0)
         begun = (begun or count) if said == right else None
     return begun, said, share
 

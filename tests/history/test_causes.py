@@ -20,7 +20,7 @@ def said(evenings):
     """The id of what is said, or None; at most one thing is."""
     found, _ = thermal(evenings)
     assert len(found) <= 1
-    return found[0].id if found else None
+    return found[0].code if found else None
 
 
 @pytest.mark.parametrize("fault", NAMED)
@@ -52,13 +52,13 @@ def test_weak_element_size_evidence_and_beginning_are_told(failing, with_meter):
     assert found[0].share > 0.95 and not found[0].is_note
     assert 15 <= int(found[0].since.split()[1]) <= 40  # it grows from evening 15 to 40
     assert any("Preheat 100 to 200" in line for line in found[0].evidence)
-    assert "resistance" in found[0].check
+    assert "resistance" in found[0].mend
 
 
 def test_weak_element_without_stone_probe_or_meter_names_the_probe_as_well(failing, with_meter):
     evenings = [{**evening, "stone": None} for evening in with_meter(failing[(0.15, "element")])]
     found, _ = thermal(evenings[: FULL + 10])
-    ids = [found[0].id, *(other.split()[0] for other in found[0].others)]
+    ids = [found[0].code, *(other.split()[0] for other in found[0].others)]
     assert "element_weak" in ids and "probe_low" in ids
     assert any("look alike" in line for line in found[0].evidence)
 
@@ -79,7 +79,7 @@ def test_element_open_overnight_is_said_after_two_evenings(failing, with_meter):
         {**evening, "rise": evening["rise"] * 2.1, "top": None, "hold": None, "cool": None} for evening in evenings[-2:]
     ]
     found, _ = thermal(evenings[:-2] + slow)
-    assert found[0].id == "element_open" and found[0].since == "evening 29"
+    assert found[0].code == "element_open" and found[0].since == "evening 29"
     assert said(evenings[:-2] + slow[:1]) is None  # one evening may be a door left open
 
 

@@ -23,7 +23,7 @@ def test_history_with_a_weak_element_ends_with_1_and_says_so(folder, tmp_path, c
     page = tmp_path / "page.html"
     assert main(["report", "--history", str(folder), "--out", str(page)]) == 1
     out = capsys.readouterr().out
-    assert "FOUND: The elements give less heat, by -" in out
+    assert "CHANGE: The elements give less heat, by -" in out
     assert "Measure the mains voltage" in out and "since 20260312-190000-hall" in out
     assert "Top relay: 8,000 of 100,000 switchings, 500 an evening" in out
     text = page.read_text(encoding="utf-8")
@@ -43,7 +43,7 @@ def test_history_of_healthy_evenings_ends_with_0(folder, tmp_path, capsys):
 def test_history_json_is_for_machines(folder, tmp_path, capsys):
     assert main(["report", "--history", str(folder), "--json", "--out", str(tmp_path / "p.html")]) == 1
     told = json.loads(capsys.readouterr().out)
-    assert told["findings"][0]["id"] == "element_weak" and told["findings"][0]["size_pct"] < -15
+    assert told["findings"][0]["code"] == "element_weak" and told["findings"][0]["size_pct"] < -15
     assert len(told["evenings"]) == 16 and told["evenings"][0]["date"] == "2026-03-01T19:00:00"
     assert {one["zone"] for one in told["relays"]} == {"top", "deck", "contactor"}
 

@@ -84,7 +84,7 @@ def relay_evenings(each, count, counters=None):
 @pytest.mark.parametrize("count,found", [(84, []), (85, ["top_worn"]), (99, ["top_worn"])])
 def test_relay_life_by_count_just_below_at_and_above(count, found):
     # 1000 an evening: 85 % of 100,000 after 85 evenings; 84 evenings leave 16, one more than is called near
-    assert [one.id for one in wear(relay_evenings(1000, count))] == found
+    assert [one.code for one in wear(relay_evenings(1000, count))] == found
 
 
 def test_relay_count_of_the_board_wins_over_the_records():
@@ -93,7 +93,7 @@ def test_relay_count_of_the_board_wins_over_the_records():
 
 
 def test_relay_life_given_or_solid_state():
-    assert [one.id for one in wear(relay_evenings(1000, 20), relay_life=20_000)] == ["top_worn"]
+    assert [one.code for one in wear(relay_evenings(1000, 20), relay_life=20_000)] == ["top_worn"]
     assert wear(relay_evenings(1000, 99), relay_life=0) == []
 
 
@@ -111,7 +111,7 @@ def test_calibration_records_over_months_tell_a_drift(tmp_path):
     assert one["change_k"] == pytest.approx(1.9) and one["expanded_k"] == pytest.approx(0.6 * 2**0.5)
     assert one["per_year_k"] == pytest.approx(1.9 / 151 * 365.25)
     (finding,) = drifted(records)
-    assert finding.id == "dome_probe_drift" and "+1.9 K" in finding.evidence[0] and finding.since == "2026-01-01"
+    assert finding.code == "dome_probe_drift" and "+1.9 K" in finding.evidence[0] and finding.since == "2026-01-01"
 
 
 def test_calibration_within_its_uncertainty_or_of_another_probe_is_no_drift(tmp_path):

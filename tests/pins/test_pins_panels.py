@@ -89,3 +89,9 @@ def test_pins_panel_entries_are_those_that_the_device_reads():
 def test_pins_remedies_are_json(tmp_path):
     found = checked(tmp_path / "map.py", values("pico_panel", PANEL={"stopp": 26}))
     assert json.loads(json.dumps([one.as_json() for one in found]))[0]["grade"] == "stop"
+
+
+@pytest.mark.parametrize("name", ["STOP", "STOP_BUTTON", "E_STOP", "EMERGENCY", "KEY", "THERMOSTAT"])
+def test_pins_unknown_name_with_a_pin_never_passes(name, tmp_path):
+    found = stops(checked(tmp_path / "map.py", values("pico", **{name: 26})))
+    assert [one.code for one in found] == [name] and found[0].remedy == {name: TAKE_OUT}

@@ -80,6 +80,8 @@ FLAWS = {
     "2.5 mm2 cord on 32 A": (BRITAIN, {"cord.section_mm2": 2.5}, "cord-unprotected", "stop", "remedy:cord.section_mm2"),
     "1.0 mm2 cord on 16 A": (GERMANY, {"cord.section_mm2": 1.0}, "cord-unprotected", "stop", "remedy:cord.section_mm2"),
     "14 AWG cord on 20 A": (AMERICA_240, {"cord.awg": 14}, "cord-unprotected", "stop", "remedy:cord.awg"),
+    "cord that burns in a short circuit": (HALL, {"supply.loop_ohm": 1.7, "supply.curve": "C"}, "cord-short-circuit",
+                                           "stop", {"supply.loop_ohm": 0.9}),
     "16 A contactor on 40 A": (BRITAIN, {"supply.breaker_a": 40, "cable.section_mm2": 10.0, "cord.section_mm2": 6.0,
                                          "contactor.rated_a": 16}, "contactor-unprotected", "stop",
                                "remedy:contactor.rated_a"),

@@ -180,7 +180,7 @@ FLAWS = {
 }  # fmt: skip
 BRING_OTHERS = {  # one wrong power or temperature rightly breaks several limits
     "elements for another voltage", "too little power", "no high limit", "hot box",
-    "hotter than the device is released for", "cord too thin", "small contactor", "small relay",
+    "hotter than the device is released for", "cord too thin", "loop too high", "small contactor", "small relay",
     "cable through a hot duct", "heatsink too small",
 }  # fmt: skip
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from host import findings
 from host.mains import device_rules, finding, value
 from host.mains.value import COMPUTED, GIVEN, MEMORY, ONCE, TWICE, Value, derived
 
@@ -105,3 +106,17 @@ def test_plan_never_says_that_something_is_safe(plan_of, hall):
         plan = plan_of(changes)
         words = planpage.page(plan) + "\n".join(plantext.lines(plan)) + json.dumps(plan.as_json())
         assert not re.search(r"\bsafe(ly)?\b", words + EXAMPLE, re.I)
+
+
+def test_findings_of_plan_pins_and_history_have_one_scale_and_one_shape():
+    from host.history.findings import NOTES, Finding, grade_of
+    from host.pins.finding import Finding as OfPins
+
+    for kind in (finding.Finding, OfPins, Finding):
+        assert issubclass(kind, findings.Finding)
+        made = kind("x", "change", "what", "why", "do")
+        assert set(findings.Finding("x", "note", "", "", "").as_json()) <= set(made.as_json())
+        with pytest.raises(ValueError, match="unknown grade"):
+            kind("x", "warning", "what", "why", "do")
+    assert {grade_of(code) for code in (*NOTES, "element_weak", "probe_low")} == set(findings.GRADES)
+    assert findings.counts([finding.Finding("x", "stop", "", "", "")]) == {"stop": 1, "change": 0, "note": 0}

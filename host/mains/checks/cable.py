@@ -7,7 +7,7 @@ from host.mains.value import Value, given
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on the conductors between the board and the oven."""
-    parts = (_cable, _cable_hot, _cord, _drop)
+    parts = (_cable, _cable_hot, _cord, _short_circuit, _drop)
     return [finding for part in parts for finding in part(sheet, figures)]
 
 
@@ -109,6 +109,18 @@ def _cord(sheet, figures):
     if most is not None and behind.over(most):
         yield Finding("cord-unprotected", "stop", "The breaker lets through more than the cord is protected by.",
                       most.source, mend, behind, most, remedy)  # fmt: skip
+
+
+def _short_circuit(sheet, figures):
+    """The cord lives through a short circuit at its end: k^2 S^2 against I^2 t of the breaker."""
+    if "fault_current" not in figures or "fault_i2t" not in figures:
+        return
+    bears, passes = figures["cord_i2t"], figures["fault_i2t"]
+    if passes.over(bears):
+        yield Finding("cord-short-circuit", "stop", "A short circuit at the oven burns the cord before the "
+                                                    "breaker opens.",
+                      passes.source, "A thicker cord, a finer curve, or a better loop.", passes, bears,
+                      passes)  # fmt: skip
 
 
 def _drop(sheet, figures):

@@ -7,8 +7,8 @@ from host.mains.value import Value, given
 
 ONE_CONTACT = "a contact has one voltage: extra-low voltage and mains, or chain and board, never share one"
 KEYS = {"ENABLE": "enable_sensed", "LIMIT_OK": "limit_sensed", "SELECTOR": "selector_sensed"}
-NOMINAL_V = {"selv_24dc": 24, "selv_12dc": 12, "selv_24ac": 24}
-PEAK = 2**0.5
+NOMINAL_V = {"selv_24dc": 24, "selv_12dc": 12, "selv_24ac": 24}  # V; by their names
+PEAK = 2**0.5  # peak of a sine wave against its effective value
 
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
