@@ -130,7 +130,9 @@ class BoardPty:
         return [text for _, kind, text in self.events if kind == "start"]
 
     def live(self, seconds, timeout_s=120.0):
-        """Metered: let so many seconds of the device's own time pass; RuntimeError if it hangs or has ended."""
+        """Metered: let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
+
+        RuntimeError if it hangs or has ended."""
         self._order(self.world.grant, seconds)
         if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
             raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")

@@ -35,10 +35,11 @@ def test_one_seed_is_one_evening():
     assert clean.drawn(12)[2] != first[2]
 
 
-def test_evenings_cover_both_kinds_of_oven_and_the_mains_range():
+def test_evenings_cover_every_kind_of_oven_and_the_mains_range():
     words = [clean.drawn(seed)[2] for seed in range(40)]
-    assert {text.split()[0] for text in words} == {"random", "other"}
-    assert {text.split()[1] for text in words} == {"full", "plain", "doorless"}
+    assert {text.split()[0] for text in words} == {"random", "other", "third"}
+    assert {text.split()[1] for text in words} == {"1.5", "3.0", "4.5"}  # mm, sheath of the dome probe
+    assert {text.split()[3] for text in words} == {"full", "plain", "doorless"}
     ratios = [float(text.split()[-1]) for text in words]
     assert min(ratios) < 0.93 and max(ratios) > 1.03
     assert min(ratios) >= 0.90 and max(ratios) <= 1.06
@@ -57,11 +58,18 @@ def test_bound_of_five_hundred_clean_evenings_is_the_rule_of_three():
 
 
 def test_summary_counts_trips_and_unfinished_evenings():
-    margins = dict.fromkeys(clean.MARGINS, 1.0)
-    good = {"seed": 1, "words": "w", "end": "done", "trips": [], "margins": margins}
-    tripped = {**good, "seed": 2, "trips": ["no-rise at 10 s"], "end": "not finished: aborted cool"}
+    row = {"rule": "over-setpoint", "setpoint_c": 450, "value": 3.0, "threshold": 15.0, "distance": 12.0, "unit": "K"}
+    good = {"seed": 1, "words": "w", "end": "done", "trips": [], "margins": [row]}
+    tripped = {
+        **good,
+        "margins": [{**row, "value": 8.0, "distance": 7.0}],
+        "seed": 2,
+        "trips": ["no-rise at 10 s"],
+        "end": "not finished: aborted cool",
+    }
     slow = {**good, "seed": 3, "end": "not finished: running preheat"}
     found = clean.summary([good, tripped, slow])
     assert (found["evenings"], found["tripped"], found["unfinished"]) == (3, 1, 1)
+    assert [row["distance"] for row in found["margins"]] == [7.0]  # the nearest of all evenings
     text = clean.text(found, [good, tripped, slow])
     assert "seed 2" in text and "seed 3" in text and "seed 1" not in text

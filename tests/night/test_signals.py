@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from host import oven
+from host.pins.pin_map import find
 from host.plans import bake_plan
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import Rehearsal
@@ -80,7 +81,12 @@ def test_lamp_is_steady_with_heat_and_blinks_while_a_bread_is_awaited(evening):
     assert 0 < sum(waiting) < len(waiting)
 
 
-def test_evening_without_buzzer_and_lamp_has_no_such_pins_driven():
-    made = Rehearsal(plant=oven.preset("standard", 1), cook=None)
+def test_evening_without_buzzer_and_lamp_has_no_such_pins_driven(tmp_path):
+    shipped = find("pico").read_text(encoding="utf-8").splitlines()
+    signals = [line for line in shipped if line.startswith(("BUZZER", "LED"))]
+    assert len(signals) == 2
+    bare = tmp_path / "bare.py"
+    bare.write_text("\n".join(line for line in shipped if line not in signals), encoding="utf-8")
+    made = Rehearsal(plant=oven.preset("standard", 1), board=str(bare), cook=None)
     made.advance(10)
-    assert not {26, 27} & set(made.board.port.levels)
+    assert not {int(line.split("=")[1].split("#")[0]) for line in signals} & set(made.board.port.levels)
