@@ -99,13 +99,13 @@ def reference_point(true_c: float, readings_c: list[float], expanded_k: float, k
     return Point(f"reference {true_c:g}", true_c, readings_c, parts)
 
 
-def within(what, value, bounds, unit):
+def within(what: str, value: float, bounds: tuple[float, float], unit: str) -> None:
     """CalibrationError unless value lies within bounds (NaN does not)."""
     if not bounds[0] <= value <= bounds[1]:
         raise CalibrationError(f"{what} {value:g} is outside {bounds[0]:g}..{bounds[1]:g} {unit}")
 
 
-def curve(points):
+def curve(points: list[Point]) -> list[list[int]]:
     """The device's curve [[reading_mc, correction_mc], ...] of these points; CalibrationError if absurd."""
     if not points:
         raise CalibrationError("no readings")
@@ -153,7 +153,7 @@ def uncorrected_c(points: list[list[int]], shown_c: float) -> float:
     return high / 1000.0
 
 
-def chip_limits(chip):
+def chip_limits(chip: str) -> dict[str, Any]:
     """RANGE_C, ACCURACY_K, RESOLUTION_K and DETECTS of a chip's driver, read without running it."""
     module = {"mcp9601": "mcp9600"}.get(chip, chip)
     path = Path(DEVICE) / "tizzone" / "probes" / f"{module}.py"
@@ -169,7 +169,9 @@ def chip_limits(chip):
     return limits
 
 
-def expanded_at(t_c, points, kind, grade, limits):
+def expanded_at(
+    t_c: float, points: list[Point], kind: str, grade: int | str, limits: dict[str, Any]
+) -> tuple[list[Component], float]:
     """(components, expanded uncertainty in K, k = 2) of the corrected reading at t_c."""
     lines = uncertainty.budget(
         t_c, [(point.true_c, point.components) for point in points], kind, grade,
@@ -178,7 +180,7 @@ def expanded_at(t_c, points, kind, grade, limits):
     return lines, uncertainty.COVERAGE * uncertainty.combined_k(lines)
 
 
-def water_only(points):
+def water_only(points: list[Point]) -> bool:
     """True when nothing was compared above boiling water."""
     return max(point.true_c for point in points) < WATER_ONLY_C
 
@@ -189,7 +191,7 @@ def expanded_of(point: Point) -> float:
     return uncertainty.COVERAGE * uncertainty.combined_k([*point.components, board])
 
 
-def drift(points, record):
+def drift(points: list[Point], record: dict[str, Any]) -> list[tuple[str, float, float]]:
     """[(name, change of the correction in K, its expanded uncertainty)] for points of the record.
 
     record: the stored record of this probe. A point is compared with the recorded one of the same name.

@@ -68,7 +68,7 @@ def combined_k(components: list[Component]) -> float:
     return math.sqrt(sum(c.standard_k**2 for c in components))
 
 
-def class_tolerance_k(kind, grade, t_c):
+def class_tolerance_k(kind: str, grade: int | str, t_c: float) -> float:
     """Tolerance of new thermocouple material or a platinum element at t_c, K; beyond its range 1.5 times.
 
     kind: K N J T S with grade 1 or 2 (IEC 60584-1), pt100 or pt1000 with grade "A" or "B" (IEC 60751).

@@ -7,6 +7,7 @@ setpoint (hold, stone) and with the heat off (cool). What an evening cannot give
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -36,7 +37,9 @@ NAMES = tuple(FIGURES)
 METERS = {"mains_v": ("Mains voltage", "V"), "current_a": ("Current at full output", "A")}
 
 
-def observe(rows, events, meters=None):
+def observe(
+    rows: np.ndarray, events: list[dict[str, Any]], meters: Mapping[str, float | None] | None = None
+) -> dict[str, Any]:
     """-> dict of the evening: a value or None for each of FIGURES (as measured) and of METERS; `start_c`, `room_c`,
     `setpoint_c`, `to_setpoint_s`, `band_k`, `overshoot_k`, `breads`, `trips`, `top_switchings`, ... of the summary.
 
@@ -75,7 +78,7 @@ def observe(rows, events, meters=None):
     return evening
 
 
-def first_reading(pv_c, out_pct):
+def first_reading(pv_c: np.ndarray, out_pct: np.ndarray) -> float | None:
     """The reading before the first heat, or None."""
     heated = np.flatnonzero(out_pct > 0)
     before = pv_c[: heated[0] + 1] if len(heated) else pv_c[:1]
@@ -106,7 +109,7 @@ def at(t_s: np.ndarray, pv_c: np.ndarray, i: int, level_c: float) -> float:
     return float(t_s[i] + (t_s[i + 1] - t_s[i]) * (level_c - pv_c[i]) / (pv_c[i + 1] - pv_c[i]))
 
 
-def steady(rows, events, evening):
+def steady(rows: np.ndarray, events: list[dict[str, Any]], evening: dict[str, Any]) -> dict[str, float]:
     """hold and stone of the stated stretch, if nothing disturbed it."""
     t_s, pv_c, setpoint_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c", "out_pct"))
     goal_c = evening["setpoint_c"]

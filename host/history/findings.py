@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -64,7 +65,18 @@ class Finding:
     """`id`, `words`, `is_note` (nothing wrong), `share` (0..1), `size_pct`, `evidence` (lines), `since`, `check`,
     `others` (ids that fit too), `trend` (nightly size in % of one cause, for the picture)."""
 
-    def __init__(self, id_, words, check, share=1.0, evidence=(), since="", size_pct=None, others=(), trend=None):
+    def __init__(
+        self,
+        id_: str,
+        words: str,
+        check: str,
+        share: float = 1.0,
+        evidence: Sequence[str] = (),
+        since: str = "",
+        size_pct: float | None = None,
+        others: Sequence[str] = (),
+        trend: np.ndarray | None = None,
+    ) -> None:
         self.id, self.words, self.check, self.share = id_, words, check, share
         self.evidence, self.since, self.size_pct = list(evidence), since, size_pct
         self.others, self.trend, self.is_note = list(others), trend, id_ in NOTES
@@ -84,7 +96,7 @@ class Finding:
         }
 
 
-def usual_setpoint_c(evenings):
+def usual_setpoint_c(evenings: list[dict[str, Any]]) -> int | None:
     """The setpoint that most evenings had, in steps of 10 K; None without any."""
     steps = [round(evening["setpoint_c"] / 10) * 10 for evening in evenings if evening.get("setpoint_c")]
     hot = [step for step in steps if step >= 430] or steps
@@ -112,7 +124,7 @@ def thermal(evenings: list[dict[str, Any]]) -> tuple:
     return ([finding(logs, kept, *best[1:])] if best[0] >= 0.0 else []), []
 
 
-def best_fit(logs):
+def best_fit(logs: np.ndarray) -> tuple[float, Shift, list[Cause]] | None:
     """-> (gain beyond what is asked, Shift, list of Cause) of the longest stretch of last evenings that is sure, else
     of the likeliest; None where first and last evenings have no figure in common."""
     first, best = np.arange(min(FIRST, len(logs) - WINDOWS[0])), None
@@ -155,7 +167,7 @@ def element_open(logs: np.ndarray, evenings: list[dict[str, Any]]) -> Finding | 
     )
 
 
-def finding(logs, evenings, change, fitted):
+def finding(logs: np.ndarray, evenings: list[dict[str, Any]], change: Shift, fitted: list[Cause]) -> Finding:
     """The Finding of the likeliest cause; others that fit nearly as well are named beside it."""
     merged = {}
     for cause in fitted:
@@ -229,7 +241,7 @@ def moved_line(logs: np.ndarray, change: Shift, i: int) -> str:
     )
 
 
-def history_of(logs, change, cause_name):
+def history_of(logs: np.ndarray, change: Shift, cause_name: str) -> tuple[np.ndarray, int, tuple[float, ...] | None]:
     """-> (nightly size in %, index where it began, (slope, low, high) in % for ten evenings or None)."""
     baseline, _ = level(logs[change.before], change.use, evening_cov(logs))
     size = series(logs, change, cause_name, baseline)

@@ -55,7 +55,7 @@ def block(finding: Finding) -> str:
     return f'<p class="{"word" if finding.is_note else "trip"}">{escape(head)}</p><ul>{items}</ul>'
 
 
-def drawing(evenings, findings):
+def drawing(evenings: list[dict[str, Any]], findings: list[Finding]) -> str:
     """Both drawings, or how to get them."""
     setpoint_c = usual_setpoint_c(evenings)
     wide = draw(evenings, findings, setpoint_c, "wide")

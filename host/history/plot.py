@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from host.history.evening import FIGURES
+from host.history.findings import Finding
 from host.history.shift import FIRST, matrix
 from host.runs.picture import FAINT, INK, PAPER, inline
 
@@ -16,7 +17,9 @@ SIZES = {"wide": (9.6, 6.4), "narrow": (4.3, 7.4)}
 SEEN = "Figures of every evening, in per cent of the first evenings; the numbers are in the table below"
 
 
-def draw(evenings, findings, setpoint_c, shape="wide"):
+def draw(
+    evenings: list[dict[str, Any]], findings: list[Finding], setpoint_c: float | None, shape: str = "wide"
+) -> str | None:
     """-> SVG text for inlining, None without matplotlib or with fewer than two evenings."""
     if len(evenings) < 2 or setpoint_c is None:
         return None

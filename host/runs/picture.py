@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -33,13 +34,19 @@ RELAY_BINS = 160  # about a minute of an evening: several windows of the relays 
 SIZES = {"wide": (9.6, 5.6), "narrow": (4.3, 6.0)}  # inches
 
 
-def draw(rows, events, shape="wide"):
+def draw(rows: np.ndarray, events: list[dict[str, Any]], shape: str = "wide") -> str | None:
     """-> SVG text without XML header, for inlining; None if matplotlib is missing or no rows."""
     text = io.StringIO()
     return inline(text.getvalue(), shape) if save(text, rows, events, shape) else None
 
 
-def save(target, rows, events, shape="wide", form="svg"):
+def save(
+    target: Path | str | io.StringIO,
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    shape: str = "wide",
+    form: str = "svg",
+) -> bool:
     """Write the picture to a path or file as `form` (svg, png, pdf); False where `draw` gives None."""
     if not len(rows):
         return False

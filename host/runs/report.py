@@ -66,7 +66,7 @@ def first(summary: dict[str, Any]) -> str:
     return f'<dl class="first">{"".join(cells)}</dl>'
 
 
-def picture(rows, events):
+def picture(rows: np.ndarray, events: list[dict[str, Any]]) -> str:
     """Both drawings (the page shows the one that fits), or how to get them."""
     if not len(rows):
         return '<p class="word">No picture: the record holds no row.</p>'

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -59,7 +60,12 @@ FIGURES = {
 }  # fmt: skip
 
 
-def summarise(rows, events, plant_energy_kwh=None, counts=None):
+def summarise(
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    plant_energy_kwh: float | None = None,
+    counts: Mapping[str, int] | None = None,
+) -> dict[str, Any]:
     """-> dict of what happened: a value (or None) for every key of FIGURES, and two lists:
     `bread_list` of {t_s, recovery_s, sag_k} and `trip_list` of {t_s, reason, text}.
 
@@ -96,7 +102,7 @@ def summarise(rows, events, plant_energy_kwh=None, counts=None):
     return summary
 
 
-def approach(rows, events):
+def approach(rows: np.ndarray, events: list[dict[str, Any]]) -> dict[str, float | None]:
     """Time to the setpoint, overshoot and steady band: the figures of an undisturbed approach."""
     t_s, pv_c, setpoint_c = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c"))
     figures = {"to_setpoint_s": None, "overshoot_k": None, "band_k": None}
@@ -124,7 +130,9 @@ def approach(rows, events):
     return figures
 
 
-def bread(t_s, pv_c, setpoint_c, start_s, end_s):
+def bread(
+    t_s: np.ndarray, pv_c: np.ndarray, setpoint_c: np.ndarray, start_s: float, end_s: float
+) -> dict[str, float | None]:
     """One bread laid at `start_s`, the next at `end_s`: how far the reading sank and when it was back."""
     result = {"t_s": float(start_s), "recovery_s": None, "sag_k": None}
     here = np.flatnonzero((t_s >= start_s) & (t_s < end_s) & np.isfinite(pv_c - setpoint_c))
@@ -143,7 +151,7 @@ def bread(t_s, pv_c, setpoint_c, start_s, end_s):
     return result
 
 
-def trip_list(rows, events):
+def trip_list(rows: np.ndarray, events: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Trips: {t_s, reason (the condition's id), text (what it means, what to do)}; from the events,
     or from the rows where no event tells."""
     trips = [trip(when(event), said_of(event)) for event in events if kind(event) == "trip"]
@@ -194,7 +202,7 @@ def when(event: dict[str, Any]) -> float:
     return float(event["t_s"])
 
 
-def column(rows, name):
+def column(rows: np.ndarray, name: str) -> np.ndarray:
     """A column as floats; not-a-number throughout where the rows do not have it."""
     if name not in rows.dtype.names:
         return np.full(len(rows), math.nan)
@@ -225,7 +233,7 @@ def energy_kwh(rows: np.ndarray) -> float | None:
     return float(np.sum(mean_w * np.diff(column(rows, "t_s")))) / 3.6e6
 
 
-def shown(key, value):
+def shown(key: str, value: float | None) -> str:
     """A figure as text with its unit, as in the table."""
     words, unit, digits, _ = FIGURES[key]
     if value is None:

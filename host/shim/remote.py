@@ -18,11 +18,13 @@ import struct
 import subprocess
 import sys
 import tempfile
+import types
 from array import array
 from collections.abc import Iterator
 from pathlib import Path
 
 from host.shim.life import MODES
+from host.shim.wired import Wired
 
 HERE = Path(__file__).parent
 HEAP = "145wK"  # stands for a board with 190 kB, although the simulated board itself lives in it too
@@ -45,7 +47,15 @@ def find_micropython() -> str:
 class RemoteBoard:
     """See LocalBoard. `files`: {name: bytes} that the board's file system begins with."""
 
-    def __init__(self, device, outside, pins, board_file, files=None, heap=None):
+    def __init__(
+        self,
+        device: Path,
+        outside: Wired,
+        pins: types.SimpleNamespace,
+        board_file: Path,
+        files: dict[str, bytes] | None = None,
+        heap: str | None = None,
+    ) -> None:
         heap = heap or (PANEL_HEAP if getattr(pins, "PANEL", None) else HEAP)
         self.outside = outside
         self.report = None
@@ -65,7 +75,7 @@ class RemoteBoard:
         to_child, self._sink = os.pipe()
         self._source, from_child = os.pipe()
         names = [to_child, from_child]
-        self._process = subprocess.Popen(
+        self._process: subprocess.Popen[bytes] | None = subprocess.Popen(
             [
                 *(find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py")),
                 *map(str, names),
@@ -96,7 +106,7 @@ class RemoteBoard:
         notes, self._notes = self._notes, []
         return notes
 
-    def close(self):
+    def close(self) -> None:
         """End the child and delete its files."""
         if self._process is None:
             return
@@ -108,7 +118,7 @@ class RemoteBoard:
         self._log.close()
         self._folder.cleanup()
 
-    def printed(self):
+    def printed(self) -> str:
         """What the child has printed so far."""
         self._log.seek(0)
         return self._log.read().decode(errors="replace")

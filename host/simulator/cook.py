@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import random
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from host.simulator.rehearsal import Rehearsal
 
 LOAD_AFTER_S = 6.0  # from the device's word to the open door
 DOOR_S = 8.0
@@ -33,21 +36,21 @@ class Cook:
     ) -> None:
         self.bake_s = bake_s
         self.water_g = water_g
-        self.load_at_s = None
+        self.load_at_s: float | None = None
         self.present_at_s = 0.0
         self.breads = 0
         self.out = 0  # breads taken out
         self.verdicts = verdicts
         self.acts = dict(acts or {})
-        self.resume_at_s = None
+        self.resume_at_s: float | None = None
         self._bake_s = [leg["bake_s"] for leg in plan.legs for _ in range(leg["breads"])] if plan else []
         self._stage = ""
         self._spots = ["warm", "arrived", "bare", "fifth"] if spots else []
         self._random = random.Random(5)
-        self._bare_at_s = None
-        self._ask_at_s = None
+        self._bare_at_s: float | None = None
+        self._ask_at_s: float | None = None
 
-    def act(self, rehearsal):
+    def act(self, rehearsal: Rehearsal) -> None:
         """Read the panel and do what is due."""
         state, stage, now_s = rehearsal.state, rehearsal.stage, rehearsal.now_s
         if stage != self._stage:
