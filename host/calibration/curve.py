@@ -68,14 +68,14 @@ def ice_point(readings_c: list[float]) -> Point:
 
 def boiling_point(readings_c: list[float], station_hpa: float | None = None, altitude_m: float | None = None) -> Point:
     """Boiling water at the day's station pressure, or (worse) at an altitude alone."""
-    if station_hpa is None and altitude_m is None:
-        raise CalibrationError("boiling water needs the day's station pressure or the altitude")
     if station_hpa is not None:
         within("station pressure", station_hpa, PRESSURE_HPA, "hPa (not the sea-level value of a forecast)")
         spread_hpa, name = STATION_HPA, "station pressure"
-    else:
+    elif altitude_m is not None:
         within("altitude", altitude_m, ALTITUDE_M, "m")
         station_hpa, spread_hpa, name = pressure_hpa(altitude_m), WEATHER_HPA, "weather at this altitude"
+    else:
+        raise CalibrationError("boiling water needs the day's station pressure or the altitude")
     return Point(
         "boil", boiling_c(station_hpa), readings_c,
         [
@@ -160,7 +160,7 @@ def chip_limits(chip: str) -> dict[str, Any]:
     limits = {}
     if path.is_file() and chip not in ("bus", "__init__"):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
-            if isinstance(node, ast.Assign) and node.targets[0].id in (
+            if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name) and node.targets[0].id in (
                 "RANGE_C", "ACCURACY_K", "RESOLUTION_K", "DETECTS",
             ):  # fmt: skip
                 limits[node.targets[0].id] = ast.literal_eval(node.value)
@@ -208,7 +208,7 @@ def drift(points: list[Point], record: dict[str, Any]) -> list[tuple[str, float,
 
 
 def record(
-    points: list[Point], date: str, identity: str, chip: str, kind: str, grade: int, u_450_k: float
+    points: list[Point], date: str, identity: str, chip: str, kind: str, grade: int | str, u_450_k: float
 ) -> dict[str, Any]:
     """What is kept beside the curve."""
     return {

@@ -45,7 +45,7 @@ KEPT = (
 
 
 def findings_of(
-    history: History, relay_life: float | None = None
+    history: History, relay_life: int | None = None
 ) -> tuple[list[Finding], list[str], list[dict[str, Any]]]:
     """-> (findings, remarks, counts); what matters first, notes last."""
     found, remarks = thermal(history.evenings)
@@ -81,7 +81,7 @@ def as_json(history: History, found: list[Finding], remarks: list, used: list[di
 
 
 def run(
-    folder: Path | str, since: datetime | None = None, relay_life: float | None = None
+    folder: Path | str, since: datetime | None = None, relay_life: int | None = None
 ) -> tuple[History, list[Finding], list[str], list[dict[str, Any]]]:
     """-> (history, found, remarks, used). RecordingError for an unusable folder."""
     history = read_history(folder, since)
@@ -98,8 +98,8 @@ def printed(history: History, found: list[Finding], remarks: list[str], used: li
             f"(uncertainty {one['expanded_k']:.2f} K)"
         )
     lines.append("")
-    for one in found:
-        lines += text.finding_lines(one)
+    for finding in found:
+        lines += text.finding_lines(finding)
     return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
 
 

@@ -46,7 +46,7 @@ def observe(
     meters: {"mains_v": volts, "current_a": amperes at full output}, where somebody measured them.
     """
     figures = summarise(rows, events)
-    evening = {name: None for name in FIGURES}
+    evening: dict[str, Any] = {name: None for name in FIGURES}
     evening.update({name: (meters or {}).get(name) for name in METERS})
     keep = (
         "setpoint_c",
@@ -113,10 +113,12 @@ def steady(rows: np.ndarray, events: list[dict[str, Any]], evening: dict[str, An
     """hold and stone of the stated stretch, if nothing disturbed it."""
     t_s, pv_c, setpoint_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c", "out_pct"))
     goal_c = evening["setpoint_c"]
-    reached = np.flatnonzero(pv_c >= goal_c - NEAR_K) if goal_c else ()
-    if not len(reached) or goal_c < HOT_SETPOINT_C:
+    if not goal_c or goal_c < HOT_SETPOINT_C:
         return {}
-    begin_s, end_s = (t_s[reached[0]] + part for part in WINDOW_S)
+    reached = np.flatnonzero(pv_c >= goal_c - NEAR_K)
+    if not len(reached):
+        return {}
+    begin_s, end_s = (float(t_s[reached[0]]) + part for part in WINDOW_S)
     disturbing = [when(event) for event in events if kind(event) in ("load", "door", "stop", "trip", "fault", "power")]
     end_s = min([end_s, *(one for one in disturbing if one >= t_s[reached[0]])])
     end_s = min(end_s, *(t_s[(t_s > t_s[reached[0]]) & (np.abs(setpoint_c - goal_c) > 0.05)]), math.inf)

@@ -23,7 +23,7 @@ LISTED = 0.05
 UNMEASURED = 0.9  # a weak element is at most this sure while nobody measured the mains: our choice, no source
 
 # cause: (id and words where it is above 0, and below 0), what to check
-WORDS = {
+WORDS: dict[str, tuple[tuple[str, str], tuple[str, str], str]] = {
     "power": (
         ("element_stronger", "The elements give more heat than at the beginning"),
         ("element_weak", "The elements give less heat"),
@@ -175,9 +175,9 @@ def finding(logs: np.ndarray, evenings: list[dict[str, Any]], change: Shift, fit
         entry = merged.setdefault(name, [cause, 0.0])
         entry[1] += cause.share
     (name, (cause, share)), *rest = sorted(merged.items(), key=lambda item: -item[1][1])
-    id_, words = WORDS[name][cause.size < 0]
+    id_, words = words_of(name, cause)
     size_pct = 100 * (math.exp(cause.size) - 1)
-    others = [WORDS[other][c.size < 0] + (s,) for other, (c, s) in rest if s >= LISTED]
+    others = [(*words_of(other, c), s) for other, (c, s) in rest if s >= LISTED]
     trend, begun, slope = history_of(logs, change, cause.name)
     evidence = evidence_of(logs, change, cause, share, slope)
     evidence += blind_spots(name, change)
@@ -196,8 +196,14 @@ def finding(logs: np.ndarray, evenings: list[dict[str, Any]], change: Shift, fit
     )
 
 
+def words_of(name: str, cause: Cause) -> tuple[str, str]:
+    """(id, words) of a cause by the way that it went."""
+    more, less, _ = WORDS[name]
+    return less if cause.size < 0 else more
+
+
 def evidence_of(
-    logs: np.ndarray, change: Shift, cause: Cause, share: float, slope: tuple[float, float, float]
+    logs: np.ndarray, change: Shift, cause: Cause, share: float, slope: tuple[float, ...] | None
 ) -> list[str]:
     """Lines on what moved, how sure that is and how it went on."""
     size_pct = 100 * (math.exp(cause.size) - 1)

@@ -12,7 +12,7 @@ import math
 import re
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 
@@ -34,7 +34,7 @@ class History:
         self.evenings, self.records, self.skipped, self.remarks = evenings, records, skipped, remarks
 
 
-def read_history(folder: Path | str, since: Any = None) -> History | None:
+def read_history(folder: Path | str, since: datetime | None = None) -> History:
     """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier evenings are out."""
     folder = Path(folder)
     if not folder.is_dir():
@@ -116,11 +116,11 @@ def meters_of(folder: Path, stored: dict[str, Any], rows: np.ndarray) -> dict[st
 def columns_of(path: Path, rows: np.ndarray) -> dict[str, float | None]:
     """Medians of meter columns over the rows at full output."""
     header, *lines = whole_lines(path, [])[: len(rows) + 1]
-    header = fields_of(header)
+    names = fields_of(header)
     found = {}
     for name in METERS:
-        if name in header:
-            place = header.index(name)
+        if name in names:
+            place = names.index(name)
             values = np.array([to_float(fields_of(line)[place]) for line in lines])
             values = values[(rows["out_pct"] >= FULL_PCT) & np.isfinite(values)]
             found[name] = float(np.median(values)) if len(values) else None
@@ -172,12 +172,13 @@ def stamp(text: str) -> datetime | None:
     if not match:
         return None
     try:
-        return datetime(*(int(part or 0) for part in match.groups()))
+        year, month, day, *clock = (int(part or 0) for part in match.groups())
+        return datetime(year, month, day, *clock)  # type: ignore[arg-type]  # at most hour, minute, second
     except ValueError:
         return None
 
 
-def is_number(value: int | None) -> bool:
+def is_number(value: object) -> TypeGuard[float]:
     """Whether `value` is a finite number."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 

@@ -35,8 +35,8 @@ def before(folder: Path | str) -> tuple[str, dict[str, Any]] | None:
     folder = Path(folder).resolve()
     now = dated(folder)
     older = []
-    for path in folder.parent.iterdir() if now else ():
-        if path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
+    for path in folder.parent.iterdir():
+        if now and path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
             older.append((date, path))
     for _, path in sorted(older, reverse=True)[:5]:
         try:

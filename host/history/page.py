@@ -62,7 +62,7 @@ def drawing(evenings: list[dict[str, Any]], findings: list[Finding]) -> str:
     if wide is None:
         few = len(evenings) < 2 or setpoint_c is None
         return f'<p class="word">{"No picture: too few evenings." if few else escape(NO_PICTURE)}</p>'
-    return wide + draw(evenings, findings, setpoint_c, "narrow")
+    return wide + (draw(evenings, findings, setpoint_c, "narrow") or "")
 
 
 def calibrations(kept: list) -> str:

@@ -30,7 +30,7 @@ def draw(
         return None
     logs = matrix(evenings, setpoint_c)
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
-    with rc_context(style):
+    with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         axes = figure.subplots(len(SHOWN), 1, sharex=True)
         figure.subplots_adjust(left=0.09 if shape == "wide" else 0.16, right=0.97, top=0.95, bottom=0.07, hspace=0.55)

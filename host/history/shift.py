@@ -67,7 +67,8 @@ def soak_effect(hot_s: list[float | None], cool: np.ndarray) -> np.ndarray | flo
     hours = np.array([np.nan if not value else np.log(value) for value in hot_s], float)
     if np.isfinite(hours + cool).sum() < SOAK_NIGHTS:
         return 0.0
-    slope = theil_sen(hours, cool)[0]
+    found = theil_sen(hours, cool)
+    slope = found[0] if found else 0.0  # never: there are more points than it asks for
     return np.nan_to_num(slope * (hours - np.nanmedian(hours)))
 
 

@@ -125,7 +125,7 @@ def shown_end(evening: Rehearsal, hand: Hand) -> Iterator[tuple[str, np.ndarray]
     yield "trip-act", hand.image()
 
 
-def unplugged(runtime: str = "micropython", board: str = "boards/pico_panel.py") -> np.ndarray:
+def unplugged(runtime: str = "micropython", board: str = "boards/pico_panel.py") -> Iterator[tuple[str, np.ndarray]]:
     """The picture that tells a person to pull the plug: the contactor welds and is seen at the stop."""
     with Rehearsal(oven.preset("standard"), board, cook=None, runtime=runtime) as evening:
         hand = Hand(evening)
@@ -139,7 +139,7 @@ def unplugged(runtime: str = "micropython", board: str = "boards/pico_panel.py")
         yield "plug", hand.image()
 
 
-def main(folder: str) -> None:
+def main(folder: Path) -> None:
     """Write every picture."""
     for name, frame in [*shown(), *unplugged()]:
         write_bytes(folder / f"panel-{name}.png", png(frame), makes_folder=True)

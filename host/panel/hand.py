@@ -24,9 +24,11 @@ class Hand:
         self.rehearsal = rehearsal
         self.outside = rehearsal.outside
         self.moved_us = {}  # when each contact last moved
-        self.spec = getattr(rehearsal.pins, "PANEL", None)
-        if not self.spec:
+        spec, display = getattr(rehearsal.pins, "PANEL", None), rehearsal.outside.display
+        if not spec or display is None:
             raise ValueError(f"board {rehearsal.pins.NAME} has no PANEL")
+        self.spec: dict[str, int] = spec
+        self.display = display
 
     def close(self, name: str, is_closed: bool) -> None:
         """A contact of the panel, now."""
@@ -56,7 +58,7 @@ class Hand:
                 at_ms += click_ms / 4
         self.rehearsal.advance(at_ms / 1000 + seconds)
 
-    def press_stop(self, after_ms: int = 1.0, for_ms: int = 200.0, seconds: float = REFRESH_S) -> None:
+    def press_stop(self, after_ms: float = 1.0, for_ms: float = 200.0, seconds: float = REFRESH_S) -> None:
         """Press stop (its contact opens) and let go again."""
         self.later(after_ms, "stop", False)
         self.later(after_ms + for_ms, "stop", True)
@@ -64,4 +66,4 @@ class Hand:
 
     def image(self) -> np.ndarray:
         """What the glass shows: 64x128 booleans."""
-        return self.outside.display.image()
+        return self.display.image()

@@ -12,7 +12,7 @@ MARGIN = 4  # points of dark glass around the frame
 LIT, DARK = 0xFF, 0x14  # grey values
 
 
-def png(frame: np.ndarray, scale=SCALE) -> bytes:
+def png(frame: np.ndarray, scale: int = SCALE) -> bytes:
     """Bytes of a grey PNG (ISO/IEC 15948): signature, IHDR, IDAT, IEND."""
     height, width = frame.shape
     dark = bytes([DARK]) * (scale * (width + 2 * MARGIN))
@@ -31,7 +31,7 @@ def _chunk(kind, data):
     return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
 
-def svg(frame: np.ndarray, scale=SCALE) -> str:
+def svg(frame: np.ndarray, scale: int = SCALE) -> str:
     """The same as an SVG text: one path, a run of lit points each."""
     height, width = frame.shape
     runs = []

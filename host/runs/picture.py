@@ -57,7 +57,7 @@ def save(
         return False
     # text stays text: searchable, and sharp in print; the salt makes the same run the same file
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
-    with rc_context(style):
+    with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         compose(figure, rows, events, shape)
         metadata = {"Date": None, "Creator": None} if form == "svg" else None

@@ -87,7 +87,7 @@ class RunWriter:
 
     def row(self, row: np.void | Mapping[str, Any]) -> None:
         """Append one row: a record of a structured array, or a dict; what it lacks stays empty."""
-        has = row.dtype.names if isinstance(row, np.void) else row
+        has = row.dtype.names or () if isinstance(row, np.void) else row
         self._line([field(row[name]) if name in has else "" for name in self.names])
 
     def event(self, event: dict[str, Any]) -> None:
@@ -120,7 +120,7 @@ def write_run(
     folder: Path | str, rows: np.ndarray, events: list[dict[str, Any]], summary: dict[str, Any] | None = None
 ) -> None:
     """Write a whole run at once from a structured array of rows and a list of events."""
-    with RunWriter(folder, rows.dtype.names) as writer:
+    with RunWriter(folder, rows.dtype.names or ()) as writer:
         for row in rows:
             writer.row(row)
         for event in events:
@@ -128,20 +128,20 @@ def write_run(
         writer.finish(summary)
 
 
-def read_run(folder: Path | str) -> Run | None:
+def read_run(folder: Path | str) -> Run:
     """-> Run. Raises RecordingError for a folder or file that is missing, foreign or damaged."""
     folder = Path(folder)
     if not folder.is_dir():
         raise RecordingError(f"{folder}: no such folder")
     if not (folder / ROWS).is_file():
         raise RecordingError(f"{folder}: no run here ({ROWS} is missing)")
-    remarks = []
+    remarks: list[str] = []
     rows = read_rows(folder / ROWS, remarks)
     events = read_events(folder / EVENTS, remarks)
     return Run(rows, events, read_summary(folder / SUMMARY, remarks), remarks)
 
 
-def read_rows(path: Path | str, remarks: list) -> np.ndarray | None:
+def read_rows(path: Path, remarks: list[str]) -> np.ndarray:
     """The rows of a CSV as a structured array of DTYPE; words about a cut go to `remarks`."""
     lines = whole_lines(path, remarks)
     if not lines:
@@ -154,7 +154,7 @@ def read_rows(path: Path | str, remarks: list) -> np.ndarray | None:
     for name, kind in TYPES.items():
         if kind == "f8" and name not in header:
             rows[name] = math.nan
-    bad = {}
+    bad: dict[int, str] = {}
     for number, record in enumerate(records):
         problem = take(rows, number, header, record)
         if problem:

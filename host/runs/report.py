@@ -71,7 +71,7 @@ def picture(rows: np.ndarray, events: list[dict[str, Any]]) -> str:
     if not len(rows):
         return '<p class="word">No picture: the record holds no row.</p>'
     wide = draw(rows, events, "wide")
-    return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + draw(rows, events, "narrow")
+    return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + (draw(rows, events, "narrow") or "")
 
 
 def figures(summary: dict[str, Any]) -> str:

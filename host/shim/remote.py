@@ -76,10 +76,7 @@ class RemoteBoard:
         self._source, from_child = os.pipe()
         names = [to_child, from_child]
         self._process: subprocess.Popen[bytes] | None = subprocess.Popen(
-            [
-                *(find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py")),
-                *map(str, names),
-            ],
+            [find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py"), *map(str, names)],
             cwd=folder,
             pass_fds=names,
             stdin=subprocess.DEVNULL,
@@ -88,9 +85,8 @@ class RemoteBoard:
         )
         for descriptor in names:
             os.close(descriptor)
-        self._send(
-            _config(device, outside, pins, folder)
-        )  # not as an argument: MicroPython takes 255 characters at most
+        # not as an argument: MicroPython takes 255 characters at most
+        self._send(_config(device, outside, pins, folder))
 
     def turn(self) -> None:
         """Serve the child until a turn of its life is over."""

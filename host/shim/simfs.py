@@ -1,14 +1,12 @@
 """An in-memory file system with the surface of MicroPython's `os` and `io.open`, and power cuts.
 
-`SimFS()` has `.os` and `.io`, which stand in for the two modules; both are plain objects, so whole
-boards can be deep-copied. Not a byte touches the disk of the machine.
+`SimFS()` has `.os` and `.io`, which stand in for the two modules; both are plain objects, so whole boards can be
+deep-copied. Not a byte touches the disk of the machine.
 
-Power cuts. Every operation on the medium (open for writing, flush, close, rename, remove, mkdir)
-costs one unit and every byte written one more; `units` counts them. `cut_after(n, keep)` lets n
-units happen and raises PowerCut in the next; what is left on the medium is the model `keep`:
+Power cuts. Every operation on the medium (open for writing, flush, close, rename, remove, mkdir) costs one unit and
+every byte written one more. `cut_after(n, keep)` lets n units happen; what the next one leaves is the model `keep`:
 
-    old         littlefs: an open file's new content is invisible until flush or close; the
-                operation that was cut did not happen
+    old         littlefs: an open file's new content is invisible until flush or close; what was cut did not happen
     new         littlefs, but the operation that was cut is on the medium all the same
     truncated   harsh: opening for writing empties the file at once, bytes land as they come,
                 the last block is cut off; a rename has removed its target and moved nothing

@@ -17,7 +17,7 @@ from host.oven.base import Plant
 from host.pins.pin_map import PinMap
 from host.shim.mainsphase import flows
 from host.simulator.contacts import Contacts
-from host.simulator.power import Contactor, Limiter, Relay
+from host.simulator.power import Contactor, Limiter, Relay, settle
 
 if TYPE_CHECKING:
     from host.simulator.assembly import Tip
@@ -53,15 +53,7 @@ class Outside:
         self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
         self.fan_pin = pins.pin("COOLING_FAN")
         self.fan_off_commanded = 0
-        # analogs: pin -> callable giving 0..65535
-        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
-        self.analogs: dict[int, Callable[[], int]] = {}
-        self.chips: dict[tuple[str, int], Any] = {}
-        self.frames: dict[tuple[str, int], bytes] = {}
-        self.probe_chips: dict[str, Any] = {}  # by the probe's name: its fake chip, and where its tip is
-        self.display: FakeOled | None = None  # of the panel
-        self.tips: dict[str, Tip] = {}
-        self._selects: dict[str, tuple[int, ...]] = {}
+        self._without_chips()
         # the PC at the serial port
         self.host_reading = True
         self.rx = bytearray()
@@ -71,8 +63,20 @@ class Outside:
         self._plant_us = self._booked_us = 0  # clock at the plant's last step, and up to which the flow is booked
         self._drive = 0  # level of the contactor's pin
         self.quiet_us = 0  # until here nothing changes by itself
-        self._settle()
+        settle(self, self._drive)
         self.contacts.settle(self)
+
+    def _without_chips(self) -> None:
+        """No chip is wired yet."""
+        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
+        self.analogs: dict[int, Callable[[], int]] = {}  # pin -> 0..65535
+        self.chips: dict[tuple[str, int], Any] = {}
+        self.frames: dict[tuple[str, int], bytes] = {}
+        self.display: FakeOled | None = None  # of the panel
+        # by the probe's name: its fake chip, and where its tip is
+        self.probe_chips: dict[str, Any] = {}
+        self.tips: dict[str, Tip] = {}
+        self._selects: dict[str, tuple[int, ...]] = {}
 
     # --- what the board asks -------------------------------------------------------------------
 
@@ -96,7 +100,7 @@ class Outside:
             return False
         self.account()
         self._take_outputs(levels, edge)
-        self._settle()
+        settle(self, self._drive)
         while self.now_us < end_us:
             self._advance_piece(end_us)
         self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
@@ -262,18 +266,7 @@ class Outside:
         if stop_us >= event_us:
             while self._schedule and self._schedule[0][0] <= stop_us:
                 self._act(*heappop(self._schedule)[2:])
-            self._settle()
-
-    def _settle(self):
-        now_us = self.now_us
-        contactor = self.contactor
-        is_ours = self.position == "ours" and self.has_mains
-        chain = is_ours and self.enable and not (self.limiter and self.limiter.has_tripped)
-        # Without a contactor of ours the chain breaks one that only the hardware drives.
-        asked = chain and (contactor.pin is None or contactor.asks(self._drive, now_us))
-        contactor.settle(asked, now_us)
-        for relay in self.relays:
-            relay.settle(is_ours and contactor.is_closed, now_us)
+            settle(self, self._drive)
 
     def _event_us(self):
         """When something is due to switch by itself; not before now."""
@@ -297,7 +290,7 @@ class Outside:
         self.plant.step(dt_us / 1e6, heat)
         if self.limiter and self.limiter.feel(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
-            self._settle()
+            settle(self, self._drive)
         self.refresh()
         for listener in self.listeners:
             listener.second(self)

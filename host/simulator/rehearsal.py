@@ -50,6 +50,10 @@ class Rehearsal:
 
     ValueError with one line for an unknown board, fault, runtime or setting."""
 
+    _seen: dict[str, Any]
+    _report: Sequence[int] | None
+    _key: list[int] | None
+
     def __init__(
         self,
         plant: Plant | None = None,
@@ -83,9 +87,7 @@ class Rehearsal:
             self.board = RemoteBoard(device, self.outside, self.pins, pin_map.find(board), fs.files, heap)
         self._fields, self._names = names_of(self.world)
         self._watched = [(name, self._fields[name]) for name in WATCHED if name in self._fields]
-        self._seen: dict[str, Any] = {}
-        self._report: Sequence[int] | None = None
-        self._key: list[int] | None = None
+        self._seen, self._report, self._key = {}, None, None
         self.state = self.stage = self.trip = NO_REPORT
         self.events: list[dict[str, Any]] = []
         self.lines: list[tuple[float, str]] = []  # (t_s, text) of every line that the device sent
