@@ -153,3 +153,20 @@ def test_public_functions_of_the_laptop_say_their_types():
     breaches = [line for where, lines in lacking.items() if where not in WITHOUT_HINTS for line in lines]
     breaches += [f"{where}: has its hints: take it off the list" for where in sorted(WITHOUT_HINTS - lacking.keys())]
     assert not breaches, told(breaches)
+
+
+# Errors of the laptop's side that do not come from HostError; one that does must go from here.
+OWN_ERRORS = {"host/mains/reversal.py:RunError", "host/mains/sheet.py:SheetError", "host/mains/value.py:UnitError"}
+
+
+def test_errors_of_the_laptop_come_from_one_root():
+    """A command tells a HostError in one line, whichever room raised it; what ends a simulated board is none."""
+    plain = {"Exception", "ValueError", "RuntimeError", "OSError", "LookupError", "KeyError", "TypeError"}
+    found = {
+        f"{short(path)}:{node.name}"
+        for path in HOST
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.ClassDef) and {getattr(base, "id", "") for base in node.bases} & plain
+    }
+    roots = {"host/errors/__init__.py:HostError", "host/errors/__init__.py:InputError"}
+    assert found - roots == OWN_ERRORS

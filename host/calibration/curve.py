@@ -23,6 +23,7 @@ from host.calibration.fixed_points import (
     slope_k_per_hpa,
 )
 from host.calibration.uncertainty import Component
+from host.errors import InputError
 from host.shim.loader import DEVICE, world
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ REPORT_AT_C = (60, 120, 260, 400, 450, 480)
 CURVE_POINTS = 7
 
 
-class CalibrationError(ValueError):
+class CalibrationError(InputError):
     """The readings cannot make a curve; the text is one line."""
 
 

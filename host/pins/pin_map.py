@@ -5,6 +5,8 @@ import types
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from host.errors import InputError
+
 BOARDS = Path(__file__).parents[2] / "boards"
 INPUTS = (
     "CONTACTOR_OPEN",
@@ -21,7 +23,7 @@ LARGEST = 1 << 30  # of what the device keeps in a number
 OUTPUTS = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN")
 
 
-class PinMapError(ValueError):
+class PinMapError(InputError):
     """The pin map cannot be used; the text is one line."""
 
 

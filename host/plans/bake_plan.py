@@ -19,6 +19,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from host.errors import InputError
 from host.oven.base import Plant
 from host.shim.loader import world
 
@@ -31,7 +32,7 @@ RATE_SPAN_S = 120.0
 SESSION_MAX_MIN = 300
 
 
-class PlanError(ValueError):
+class PlanError(InputError):
     """A plan that cannot be used: `faults` are its lines, all of them."""
 
     def __init__(self, faults: list[str]) -> None:

@@ -23,6 +23,7 @@ from array import array
 from collections.abc import Iterator
 from pathlib import Path
 
+from host.errors import HostError
 from host.shim.life import MODES
 from host.shim.wired import Wired
 
@@ -31,7 +32,7 @@ HEAP = "145wK"  # stands for a board with 190 kB, although the simulated board i
 PANEL_HEAP = "170wK"  # a display's modules take 29 kB more on a 64-bit build; a real Pico has about 239 kB
 
 
-class RuntimeMissing(RuntimeError):
+class RuntimeMissing(HostError):
     """No `micropython` command was found."""
 
 
