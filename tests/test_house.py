@@ -121,11 +121,11 @@ def test_function_stays_short_or_is_named_with_its_reason():
 
 
 def public_functions(path):
-    """Functions at the top of a module and methods of its classes, without a leading underscore."""
+    """Functions at the top of a module, methods of its classes and their constructors, without a leading underscore."""
     for node in tree(path).body:
         inner = node.body if isinstance(node, ast.ClassDef) and not node.name.startswith("_") else [node]
         for part in inner:
-            if isinstance(part, ast.FunctionDef) and not part.name.startswith("_"):
+            if isinstance(part, ast.FunctionDef) and (part.name == "__init__" or not part.name.startswith("_")):
                 yield part
 
 

@@ -21,7 +21,8 @@ from host.files.writing import write_text
 
 FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "probes" / "its90_tables"
 
-# type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K (S below 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
+# Of each type: lowest °C, highest °C, log2 of the step in nV. The step keeps the chord's error under 0.035 K (S below
+# 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
 SPANS = {
     "K": (-60.0, 1200.0, 18),
     "N": (-60.0, 1200.0, 17),

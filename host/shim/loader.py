@@ -45,7 +45,7 @@ SHARED = (
 class DeviceModule(types.ModuleType):
     """A module that stays itself when a board that refers to it is copied."""
 
-    def __deepcopy__(self, memo: dict[int, Any]) -> Self:
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
 
@@ -65,7 +65,7 @@ class Proxy:
     def __dir__(self):
         return dir(self._find(self._world.modules["simboard"].port))
 
-    def __deepcopy__(self, memo: dict[int, Any]) -> Self:
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
 
@@ -90,7 +90,7 @@ class World:
             collect=lambda: 0,
             mem_free=lambda: 150_000,
             mem_alloc=lambda: 40_000,
-            threshold=lambda *amount: -1,
+            threshold=lambda *_amount: -1,
             enable=lambda: None,
             disable=lambda: None,
         )
@@ -110,7 +110,7 @@ class World:
             print_exception=lambda error, file=None: self._print(repr(error)),
         )
 
-    def __deepcopy__(self, memo: dict[int, Any]) -> Self:
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
     @contextmanager
@@ -173,7 +173,7 @@ class World:
             raise
         return module
 
-    def _import(self, name, globals=None, locals=None, fromlist=(), level=0):
+    def _import(self, name, globals=None, _locals=None, fromlist=(), level=0):
         if level:
             package = globals["__package__"].split(".")
             base = ".".join(package[: len(package) - level + 1])
