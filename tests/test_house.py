@@ -129,6 +129,16 @@ def public_functions(path):
                 yield part
 
 
+def test_public_function_says_what_it_does():
+    breaches = [
+        f"{short(path)}:{node.lineno}: {node.name} has no docstring"
+        for path in DEVICE + HOST + TOOLS
+        for node in public_functions(path)
+        if node.name != "__init__" and not ast.get_docstring(node)
+    ]
+    assert not breaches, told(breaches)
+
+
 def lacks_hints(function):
     """Whether an argument or the result says no type."""
     arguments = function.args

@@ -39,6 +39,7 @@ class FakeADS1115(I2CChip):
         return max(-32768, min(32767, round(volts / full * 32768))) & 0xFFFF
 
     def refresh(self) -> None:
+        """A conversion that is due goes into the registers."""
         if self.words[CONFIG] & 0x0100 == 0 and self.due():
             self.words[CONVERSION] = self.code(amplifier_v(self.hot_c(), self.fault, self.vref_v))
 
@@ -57,5 +58,6 @@ class FakeAnalog(FakeChip):
         return code << 4 | code >> 8
 
     def convert(self) -> bytes:
+        """The 12-bit code of the present output, two bytes."""
         volts = amplifier_v(self.hot_c(), self.fault) + self._random.gauss(0.0, 0.0008)
         return max(0, min(4095, round(volts / SUPPLY_V * 4095))).to_bytes(2, "big")

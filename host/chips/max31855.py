@@ -45,6 +45,7 @@ class FakeMAX31855(FakeChip):
         return word.to_bytes(4, "big")
 
     def convert(self) -> bytes:
+        """The frame of the present temperatures and fault."""
         bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault or "", 0)
         return self.frame(self.hot_c(), self.junction_c(), bits)
 

@@ -39,6 +39,7 @@ class FakeMAX31856(RegisterChip):
         self.memory[0x0F] = status
 
     def refresh(self) -> None:
+        """A conversion that is due goes into the registers."""
         if self.memory[0] & 0x80 and self.due():
             cold = self.junction_c()
             status = {"open": 0x01, "short_supply": 0x02}.get(self.fault or "", 0)

@@ -48,6 +48,7 @@ class FakeMAX31865(RegisterChip):
         self.memory[1:3] = word.to_bytes(2, "big")
 
     def refresh(self) -> None:
+        """A conversion that is due goes into the registers."""
         if self.memory[0] & 0xC0 == 0xC0 and self.due():
             code = {"open": 32767, "short_ground": 0}.get(self.fault or "")
             if code is None:
@@ -55,6 +56,7 @@ class FakeMAX31865(RegisterChip):
             self.load(code, 0x04 if self.fault == "short_supply" else 0)
 
     def written(self, register: int) -> None:
+        """A write to the configuration may clear the faults."""
         if register != 0:
             return
         config = self.memory[0]

@@ -22,6 +22,7 @@ class FakeMAX6675(FakeChip):
         return (code << 3 | (4 if is_open else 0)).to_bytes(2, "big")
 
     def convert(self) -> bytes:
+        """The frame of the present temperatures and fault."""
         return self.frame(self.hot_c(), self.junction_c(), self.fault == "open")
 
     def transfer(self, out: bytes | None, n: int) -> bytes:

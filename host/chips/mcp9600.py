@@ -30,6 +30,7 @@ class FakeMCP9600(I2CChip):
         self.words[STATUS] = status
 
     def refresh(self) -> None:
+        """A conversion that is due goes into the registers."""
         if not self.due():
             return
         hot, status = self.hot_c(), 0x40
