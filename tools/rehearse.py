@@ -168,7 +168,9 @@ def fresh_folder(name: str) -> Path:
 class Evening:
     """A cook's evening: start, breads, stop, cool; rows and events go to the run folder as they come."""
 
-    def __init__(self, rehearsal: Rehearsal, breads: int, writer: RunWriter, quiet: bool, plan: Any = None) -> None:
+    def __init__(
+        self, rehearsal: Rehearsal, breads: int, writer: RunWriter, quiet: bool, plan: bake_plan.BakePlan | None = None
+    ) -> None:
         self.rehearsal = rehearsal
         self.breads = breads
         self.writer = writer

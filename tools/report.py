@@ -38,14 +38,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
-def run(options: argparse.Namespace) -> int | None:
+def run(options: argparse.Namespace) -> int:
     """Read the run or the history, write the page, print the figures; ToolError for an unusable input."""
     if (options.run_folder is None) == (options.history is None):
         raise ToolError("say a RUN_FOLDER or --history DIR, one of them")
     return one_run(options) if options.history is None else many_runs(options)
 
 
-def many_runs(options: argparse.Namespace) -> int | None:
+def many_runs(options: argparse.Namespace) -> int:
     """`--history`: 0 nothing to say, 1 something found."""
     since = stamp(options.since) if options.since else None
     if options.since and since is None:

@@ -49,7 +49,7 @@ class FakeMAX31855(FakeChip):
         bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault or "", 0)
         return self.frame(self.hot_c(), self.junction_c(), bits)
 
-    def transfer(self, out: Any, n: int) -> bytes:
+    def transfer(self, out: bytes | None, n: int) -> bytes:
         """One chip-select frame of n bytes; the chip ignores what it is sent."""
         data = self.answer()
         if n > len(data):
