@@ -30,7 +30,7 @@ class PinMapError(InputError):
 class PinMap(types.SimpleNamespace):
     """The names of a pin map as attributes; what is not wired is absent, as on the board."""
 
-    def pin(self, name: str) -> object:
+    def pin(self, name: str) -> int | None:
         """The pin number of a name, or None."""
         return getattr(self, name, None)
 

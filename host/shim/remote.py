@@ -20,7 +20,7 @@ import sys
 import tempfile
 import types
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterable
 from pathlib import Path
 
 from host.errors import HostError
@@ -191,7 +191,7 @@ class RemoteBoard:
             self._notes.extend(json.loads(body[at + serial_bytes :]))
 
 
-def mask(pins: Iterator | list[int]) -> int:
+def mask(pins: Iterable[int | None]) -> int:
     """A bit for every pin that is wired."""
     return sum(1 << pin for pin in set(pins) if pin is not None)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from host.simulator.rehearsal import Rehearsal
@@ -16,6 +16,13 @@ SPOT_SIGMA_K = 3.0  # of a hand-held thermometer with the right emissivity
 SPOT_AFTER_S = 6.0  # after the first bread is out, and the door still open
 ASK_AFTER_S = 60.0  # for the record of a bread: the stone is at its lowest soon after it
 SPOT_WARM_C = 250.0  # the first spot: the dome passes this on its way up
+
+
+class AtTheOven(Protocol):
+    """Somebody at a rehearsed oven."""
+
+    def act(self, rehearsal: Rehearsal) -> None:
+        """Do what is due; called after every turn of the board's life."""
 
 
 class Cook:

@@ -24,7 +24,7 @@ class Relay:
     off), "half" (one thyristor open: half waves while on). element_ok: the element is whole.
     """
 
-    def __init__(self, zone: str, pin: int, sense_pin: int) -> None:
+    def __init__(self, zone: str, pin: int | None, sense_pin: int | None) -> None:
         self.zone = zone
         self.pin = pin
         self.sense_pin = sense_pin
@@ -80,7 +80,7 @@ class Contactor:
     close while a main contact is welded (IEC 60947-4-1 annex F).
     """
 
-    def __init__(self, pin: int, drive: str = "level") -> None:
+    def __init__(self, pin: int | None, drive: str = "level") -> None:
         self.pin = pin
         self.drive = drive
         self.stuck = None

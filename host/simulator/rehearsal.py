@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from host.shim.loader import DEVICE, world
 from host.shim.local import LocalBoard
 from host.shim.remote import RemoteBoard
 from host.simulator.assembly import assembled
-from host.simulator.cook import Cook
+from host.simulator.cook import AtTheOven, Cook
 from host.simulator.first_files import COMMISSIONED_C, first_files
 from host.simulator.trace import ROW, Trace
 
@@ -50,6 +50,7 @@ class Rehearsal:
 
     ValueError with one line for an unknown board, fault, runtime or setting."""
 
+    cook: AtTheOven | None
     _seen: dict[str, Any]
     _report: Sequence[int] | None
     _key: list[int] | None
@@ -63,7 +64,7 @@ class Rehearsal:
         seed: int = 1,
         runtime: str = "cpython",
         commissioned: bool = True,
-        cook: Cook | str | None = "default",
+        cook: AtTheOven | Literal["default"] | None = "default",
         limiter_c: float = 520.0,
         device: Path = DEVICE,
         heap: str | None = None,
@@ -79,7 +80,7 @@ class Rehearsal:
         self.outside.listeners.append(self)
         for fault, at_s in planned:
             self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
-        self.cook = Cook((settings or {}).get("bake_s", 90.0)) if cook == "default" else cook
+        self.cook = Cook((settings or {}).get("bake_s", 90.0)) if isinstance(cook, str) else cook
         fs = first_files(self.world, self.pins, self.outside, settings, commissioned)
         if runtime == "cpython":
             self.board: LocalBoard | RemoteBoard = LocalBoard(self.world, self.outside, self.pins, fs)
