@@ -83,7 +83,7 @@ class Outside:
     def advance(self, dt_us: int, levels: Mapping[Any, int], rose: int = 0) -> bool:
         """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges.
 
-        True if anything but time can have changed; False for a short piece in which nothing can. Not wired: pin None."""
+        True if more than time can have changed; False for a short piece in which nothing can. Not wired: pin None."""
         end_us = self.now_us + dt_us
         contactor = self.contactor
         top, deck = self.relays
