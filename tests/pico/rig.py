@@ -11,7 +11,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from host.simulator.rehearsal import crc16, with_checksum
+from host.link.frames import crc16, with_checksum
 from tests.pico.image import NoFirmware, firmware
 
 EMULATOR = Path(__file__).parent / "emulator"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from host.simulator.rehearsal import with_checksum
+from host.link.frames import with_checksum
 from tests.pico.image import loaded
 from tests.pico.records import released
 from tests.pico.rig import FAST_FLASH, SLOW_FLASH, Rig
