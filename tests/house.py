@@ -7,7 +7,7 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 DEVICE = sorted((ROOT / "device").rglob("*.py"))
 HOST = sorted((ROOT / "host").rglob("*.py"))
-TOOLS = sorted((ROOT / "tools").rglob("*.py")) + sorted((ROOT / "install").rglob("*.py"))
+TOOLS = sorted((ROOT / "tools").rglob("*.py"))
 
 
 @functools.cache

@@ -114,3 +114,36 @@ def test_device_code_outside_safety_writes_no_permit_and_no_limit():
 )  # fmt: skip
 def test_check_of_permit_and_limit_finds_what_it_is_there_for(text):
     assert len(list(guarded_writes(ast.parse(text)))) == 1
+
+
+def too_new(parsed):
+    """(line, what) of what one of the two runtimes does not have: `match`, texts inside the braces of an f-string."""
+    for node in ast.walk(parsed):
+        if isinstance(node, ast.Match):
+            yield node.lineno, "match"
+        if isinstance(node, ast.FormattedValue):
+            inner = (part for part in ast.walk(node.value) if isinstance(part, ast.Constant))
+            if any(isinstance(part.value, str) for part in inner):
+                yield node.lineno, "a text inside the braces of an f-string"
+
+
+def test_device_code_has_nothing_that_a_runtime_lacks():
+    breaches = [f"{short(path)}:{line}: {what}" for path in DEVICE for line, what in too_new(tree(path))]
+    assert not breaches, told(breaches)
+
+
+@pytest.mark.parametrize("text", ["match x:\n    case 1:\n        pass\n", "y = f\"{x['a']}\"\n"])
+def test_check_of_new_syntax_finds_what_it_is_there_for(text):
+    assert len(list(too_new(ast.parse(text)))) == 1
+
+
+def test_device_code_subtracts_tick_counts_in_the_loop_and_for_one_wait_alone():
+    """Everybody else is told how long a tick was; the contacts wait for their next sample of the currents."""
+    users = {
+        short(path)
+        for path in DEVICE
+        for node in ast.walk(tree(path))
+        if isinstance(node, (ast.Attribute, ast.Name))
+        and "ticks_diff" in (getattr(node, "attr", ""), getattr(node, "id", ""))
+    }
+    assert users == {"device/tizzone/app.py", "device/tizzone/board_io/contacts.py"}

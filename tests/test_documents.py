@@ -35,7 +35,7 @@ def is_there(word):
     """Below the repository or the device's package; a bare file name may lie anywhere among our own files."""
     if any(list(base.glob(word)) for base in (ROOT, ROOT / "device/tizzone", ROOT / "device")):
         return True
-    tops = ("device", "host", "tools", "boards", "install", "tests")
+    tops = ("device", "host", "tools", "boards", "tests")
     return "/" not in word and any(next((ROOT / top).rglob(word), None) for top in tops)
 
 

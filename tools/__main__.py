@@ -9,6 +9,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from host.errors import HostError
 from tools import ToolError, version
 
 HERE = Path(__file__).parent
@@ -85,7 +86,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     options = build_parser(chosen).parse_args(argv)
     try:
         return int(options.run(options))
-    except ToolError as error:
+    except (ToolError, HostError) as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2
     except BrokenPipeError:  # `tizzone ... | head`: the reader has had enough

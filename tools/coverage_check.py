@@ -6,11 +6,14 @@ Modules: safety/ and what counts or switches for it (MODULES). (memory/store: te
 `python -m tools.coverage_check --suite tests/store --modules memory/store`.)
 """
 
+from __future__ import annotations
+
 import argparse
 import json
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -21,7 +24,7 @@ MODULES = (
 )  # fmt: skip
 
 
-def measure(suite, modules):
+def measure(suite: str, modules: Sequence[str]) -> tuple[int, dict[str, tuple[float, list, list]]]:
     """(pytest's exit code, {module: (per cent, missing lines, missing branches)})."""
     include = ",".join(str(PACKAGE / f"{name}.py") for name in modules)
     with tempfile.TemporaryDirectory() as folder:
@@ -44,7 +47,7 @@ def measure(suite, modules):
     }
 
 
-def main(argv=None):
+def main(argv: list[str] | None = None) -> int:
     """The command; returns its exit code."""
     parser = argparse.ArgumentParser(description="Branch coverage of the safety path; exit code 1 below 100 %.")
     parser.add_argument("--suite", default="tests/safety")

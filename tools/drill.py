@@ -8,14 +8,18 @@ import os
 import sys
 import time
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from host.drill import campaign, clean, warm
 from host.drill import page as drillpage
+from host.drill.campaign import Case, Result
 from host.faults import library
 from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
 from host.pins import pin_map
+from host.pins.pin_map import PinMap
 from host.shim.loader import world
 from host.shim.remote import RuntimeMissing, find_micropython
 from tools import ToolError
@@ -87,7 +91,7 @@ def run(options: argparse.Namespace) -> int:
     return 1 if failed else 0
 
 
-def usable(options):
+def usable(options: argparse.Namespace) -> tuple[dict[str, Any] | None, PinMap]:
     """(settings or None, PinMap) of the options; ToolError with one line."""
     try:
         pins = pin_map.read(options.board)
@@ -104,7 +108,7 @@ def usable(options):
     return settings_of(options.settings), pins
 
 
-def settings_of(path):
+def settings_of(path: Path | str | None) -> dict[str, Any] | None:
     """The settings of a file, checked by the device's own rules; None without a file."""
     if path is None:
         return None
@@ -123,7 +127,7 @@ def settings_of(path):
     return values
 
 
-def chosen(options, pins):
+def chosen(options: argparse.Namespace, pins: PinMap) -> list[Case]:
     """The cases that the options ask for."""
     ovens = options.oven or list(warm.OVENS)
     ovens = [*ovens, *(f"random:{seed}" for seed in range(1, options.ovens + 1))]
@@ -147,7 +151,7 @@ def chosen(options, pins):
     return cases + campaign.planned_cases(others, pins, ("full",), SHORT_PHASES)
 
 
-def run_clean(options):
+def run_clean(options: argparse.Namespace) -> int:
     """Clean evenings: 1 if one of them tripped or did not come to its end."""
     if options.clean < 1:
         raise ToolError("--clean must be 1 or more")
@@ -165,7 +169,7 @@ def run_clean(options):
     return 1 if summary["tripped"] or summary["unfinished"] else 0
 
 
-def write(folder, results):
+def write(folder: Path, results: Sequence[Result]) -> None:
     """drill.html and drill.json."""
     try:
         write_text(folder / "drill.html", drillpage.page(results), makes_folder=True)

@@ -6,9 +6,12 @@
 How a condition is seen stands here and not in limits.py, where it would cost memory on the board.
 """
 
+from __future__ import annotations
+
 import argparse
 import sys
 from pathlib import Path
+from typing import Any
 
 from host.files.writing import write_text
 from host.shim.loader import World
@@ -23,17 +26,17 @@ ACTS = {
 }
 
 
-def c(value_mc):
+def c(value_mc: int) -> str:
     """°C in words."""
     return f"{value_mc / 1000:g} °C"
 
 
-def k(value_mk):
+def k(value_mk: int) -> str:
     """K in words."""
     return f"{value_mk / 1000:g} K"
 
 
-def how_seen(limits):
+def how_seen(limits: Any) -> dict[str, tuple[str, int]]:
     """Condition -> (how it is seen, ms until it is, 0 = in the tick that shows it)."""
     groups = (_of_the_probes, _of_the_board, _of_the_power, _of_the_oven, _of_the_contacts)
     return {name: seen for group in groups for name, seen in group(limits).items()}
@@ -163,7 +166,7 @@ def _of_the_contacts(limits):
     }
 
 
-def fast(ms, period_ms):
+def fast(ms: int, period_ms: int) -> str:
     """A time as people say it."""
     if ms <= 0:
         return "same tick"
@@ -171,7 +174,7 @@ def fast(ms, period_ms):
     return f"{ms} ms ({ticks} ticks)" if ms < 2_000 else f"{ms / 1000:g} s"
 
 
-def table(limits, sentences):
+def table(limits: Any, sentences: Any) -> str:
     """The page's text. KeyError for a condition whose 'how seen' is missing, ValueError for one too many or
     without a sentence."""
     seen = how_seen(limits)
@@ -199,7 +202,7 @@ def table(limits, sentences):
     return "\n".join(lines) + "\n"
 
 
-def main(argv=None):
+def main(argv: list[str] | None = None) -> int:
     """The command; returns its exit code."""
     parser = argparse.ArgumentParser(description="The faults table, made from the code.")
     parser.add_argument("--check", action="store_true", help="write nothing; exit code 1 if the file is out of date")

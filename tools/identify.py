@@ -1,5 +1,8 @@
 """`tizzone identify`: learn an oven, simulated or from a recorded run, and tune the controller for it."""
 
+from __future__ import annotations
+
+import argparse
 import json
 
 from host import oven
@@ -23,7 +26,7 @@ Exit code: 0 learned, 1 refused (the reason is said; the tuning in force stays),
 Somebody stays with the oven while it learns; stop at any time. Values above 250 C are never asked for."""
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `tizzone identify`."""
     what = parser.add_mutually_exclusive_group(required=True)
     what.add_argument("--preset", choices=[name for name in oven.PRESETS if name != "lamp"], help="a named oven")
@@ -41,7 +44,7 @@ def add_arguments(parser):
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Run the command; 0 learned, 1 refused; ToolError for unusable input."""
     if options.twin:
         return _twin(options)

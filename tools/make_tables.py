@@ -9,6 +9,8 @@ of E(t) for the cold junction are spaced 4.096 °C. One node beyond each end con
 polynomial of the end.
 """
 
+from __future__ import annotations
+
 import argparse
 import math
 import sys
@@ -19,7 +21,8 @@ from host.files.writing import write_text
 
 FOLDER = Path(__file__).resolve().parent.parent / "device" / "tizzone" / "probes" / "its90_tables"
 
-# type: (lowest °C, highest °C, log2 of the step in nV). The step keeps the chord's error under 0.035 K (S below 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
+# Of each type: lowest °C, highest °C, log2 of the step in nV. The step keeps the chord's error under 0.035 K (S below
+# 0 °C: 0.065 K); 1200 °C is far beyond any oven, and type T ends at 400 °C by the standard.
 SPANS = {
     "K": (-60.0, 1200.0, 18),
     "N": (-60.0, 1200.0, 17),
@@ -40,7 +43,7 @@ of a °C. Both are read by straight lines between nodes.
 '''
 
 
-def nodes(kind):
+def nodes(kind: str) -> dict[str, int | list[int]]:
     """Table of one type as a dict of the generated module's names (integers)."""
     low, high, shift = SPANS[kind]
     step_mv = 2**shift / 1e6
@@ -65,7 +68,7 @@ IEC 60751, {low:g}..{high:g} °C. T_MC[i] is the temperature in 0.001 °C at R/R
 PT_SPAN = (-60.0, 620.0, 13)  # °C, log2 of the step in 2**-18 of R/R0
 
 
-def pt_nodes():
+def pt_nodes() -> dict[str, int | list[int]]:
     """Table of a platinum element: dict of W0, W_SHIFT, T_MC (integers)."""
     low, high, shift = PT_SPAN
     step = 2.0 ** (shift - 18)
@@ -78,7 +81,7 @@ def pt_nodes():
     }
 
 
-def source(kind):
+def source(kind: str) -> str:
     """Text of the generated module."""
     if kind == "PT":
         lines, table = [PT_HEADER.format(low=PT_SPAN[0], high=PT_SPAN[1])], pt_nodes()
@@ -96,7 +99,7 @@ def source(kind):
     return "".join(lines)
 
 
-def main(argv=None):
+def main(argv: list[str] | None = None) -> int:
     """Write or check the files; returns the exit code."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--check", action="store_true", help="compare instead of writing")

@@ -11,6 +11,7 @@ from typing import Any
 
 from host.files.writing import NotWritten, write_text
 from host.oven import named as ovenname
+from host.oven.base import Plant
 from host.plans import bake_plan
 from host.runs.recording import RecordingError, RunWriter, clean
 from host.runs.report import page, summarise, table
@@ -52,13 +53,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Run the evening; 0 done, 1 it ended in a trip or the setpoint was not reached, ToolError for a wrong option."""
     rehearsal = prepared(options)
     folder = Path(options.out) if options.out else fresh_folder(options.oven)
     with rehearsal:
         try:
-            writer = RunWriter(folder, ROW.names)
+            writer = RunWriter(folder, ROW.names or ())
         except RecordingError as error:
             raise ToolError(str(error)) from None
         plan = bake_plan.load(options.plan) if options.plan else None
@@ -80,7 +81,7 @@ def run(options):
     return 1 if summary["trips"] or summary["to_setpoint_s"] is None else 0
 
 
-def prepared(options):
+def prepared(options: argparse.Namespace) -> Rehearsal:
     """The rehearsal that the options ask for; ToolError names the option that cannot be."""
     if not 0 <= options.breads <= 100:
         raise ToolError("--breads: 0 to 100")
@@ -88,7 +89,7 @@ def prepared(options):
     setpoint_c = options.setpoint if options.setpoint is not None else 60.0 if lamp else 450.0
     settings = dict(split_setting(text) for text in options.setting)
     settings["setpoint_c"] = whole_number("--setpoint", setpoint_c)
-    more = {}
+    more: dict[str, Any] = {}
     if options.plan:
         plan = planned(options)
         if options.setpoint is not None or options.soak is not None:
@@ -111,7 +112,7 @@ def prepared(options):
         raise ToolError(str(error)) from None
 
 
-def planned(options):
+def planned(options: argparse.Namespace) -> bake_plan.BakePlan:
     """The checked plan of `--plan`, possible on this oven; ToolError with every fault."""
     try:
         plan = bake_plan.load(options.plan)
@@ -126,7 +127,7 @@ def planned(options):
     return plan
 
 
-def plant_named(name, seed):
+def plant_named(name: str, seed: int) -> Plant:
     """The plant of `--oven`; ToolError for one that does not exist."""
     try:
         return ovenname.named(name, seed)
@@ -141,7 +142,7 @@ def whole_number(option: str, value: float) -> int:
     return int(value)
 
 
-def split_setting(text):
+def split_setting(text: str) -> tuple[str, float]:
     """("soak_min", 10) of "soak_min=10"."""
     name, equals, value = text.partition("=")
     try:
@@ -153,7 +154,7 @@ def split_setting(text):
     return name, number
 
 
-def fresh_folder(name):
+def fresh_folder(name: str) -> Path:
     """A folder that does not exist yet."""
     stem = time.strftime("%Y%m%d-%H%M%S-") + name.replace(":", "-")
     base = Path("runs")
@@ -167,7 +168,9 @@ def fresh_folder(name):
 class Evening:
     """A cook's evening: start, breads, stop, cool; rows and events go to the run folder as they come."""
 
-    def __init__(self, rehearsal: Rehearsal, breads: int, writer: RunWriter, quiet: bool, plan: Any = None) -> None:
+    def __init__(
+        self, rehearsal: Rehearsal, breads: int, writer: RunWriter, quiet: bool, plan: bake_plan.BakePlan | None = None
+    ) -> None:
         self.rehearsal = rehearsal
         self.breads = breads
         self.writer = writer
@@ -236,7 +239,7 @@ class Evening:
         if not self.quiet and sys.stderr.isatty():
             print(f"\r{text:<78}", end=end, file=sys.stderr, flush=True)
 
-    def summary(self, options):
+    def summary(self, options: argparse.Namespace) -> dict[str, Any]:
         """Figures of the evening and what was run."""
         rehearsal = self.rehearsal
         audit = rehearsal.plant.energy() if hasattr(rehearsal.plant, "energy") else None

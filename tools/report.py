@@ -38,14 +38,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
-def run(options: argparse.Namespace) -> int | None:
+def run(options: argparse.Namespace) -> int:
     """Read the run or the history, write the page, print the figures; ToolError for an unusable input."""
     if (options.run_folder is None) == (options.history is None):
         raise ToolError("say a RUN_FOLDER or --history DIR, one of them")
     return one_run(options) if options.history is None else many_runs(options)
 
 
-def many_runs(options: argparse.Namespace) -> int | None:
+def many_runs(options: argparse.Namespace) -> int:
     """`--history`: 0 nothing to say, 1 something found."""
     since = stamp(options.since) if options.since else None
     if options.since and since is None:
@@ -69,7 +69,7 @@ def many_runs(options: argparse.Namespace) -> int | None:
     return 1 if any(not one.is_note for one in found) else 0
 
 
-def one_run(options):
+def one_run(options: argparse.Namespace) -> int:
     """One run folder; 0."""
     if options.since or options.relay_life is not None:
         raise ToolError("--since and --relay-life belong to --history")
@@ -106,7 +106,7 @@ def one_run(options):
     return 0
 
 
-def since_last(folder):
+def since_last(folder: Path) -> tuple[str, list[tuple[str, str, str, str]]] | None:
     """(name of the run before, lines of the comparison), or None where there is none beside this one."""
     found = last.before(folder)
     if found is None:
@@ -120,7 +120,7 @@ def number(value: float | str | None) -> float | None:
     return value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
 
 
-def write(out, text):
+def write(out: Path, text: str) -> None:
     """Write the page; ToolError where it cannot be."""
     try:
         write_text(out, text)

@@ -22,7 +22,7 @@ WITHOUT_DEPENDENCIES = ROOT / "tests" / "requirements-decoders.txt"
 EXTRAS = {"test": "test", "identify": "fit", "practise": "micropython"}
 # words of any command that ask for an extra
 WORDS = {"micropython": "micropython", "--runtime=micropython": "micropython", "--compile": "micropython"}
-CHECKS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("mypy",))
+CHECKS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("mypy",), ("vulture",))
 
 
 def venv_python() -> Path:

@@ -11,7 +11,7 @@ from host.pins import pin_map
 from host.shim.remote import RuntimeMissing
 
 
-def device_files(board):
+def device_files(board: str) -> dict[str, bytes]:
     """{path: bytes} of a board that has been loaded: what `tizzone deploy` brings."""
     return {file.path: file.data for file in plan.make(board).files}
 

@@ -23,6 +23,7 @@ import tempfile
 import threading
 import time
 from collections import deque
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -66,14 +67,13 @@ class BoardPty:
             self.world.grant(0.0)
         self.outside = self.world.outside
         self.heat_log = self.world.heat_log
-        self.events = []  # (us, kind, text): starts and crashes
+        self.events: list[tuple[int, str, str]] = []  # (us, kind, text): starts and crashes
         self._heap, self._native_usb = heap, native_usb
         self._temporary = tempfile.TemporaryDirectory(prefix="board-")
         self.folder = Path(self._temporary.name) / "files"
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
         self._fill_flash(files or {})
         self.bridge = Bridge(Path(self._temporary.name) / "port")
-        self._process = None
         self._orders = deque()
         self._wake_out, self._wake_in = os.pipe()
         self._start("power", run_main=True)
@@ -95,41 +95,41 @@ class BoardPty:
     # --- what a person does ----------------------------------------------------------------------
 
     @property
-    def port(self):
+    def port(self) -> str | None:
         """The device file of the serial port as it is now."""
         return self.bridge.port
 
     @property
-    def link(self):
+    def link(self) -> str:
         """A link to it that survives re-plugging, as in /dev/serial/by-id."""
         return str(self.bridge.link)
 
-    def reset(self):
+    def reset(self) -> None:
         """Press the board's reset button."""
         self._order(self._hard_reset, "reset")
 
-    def power_cycle(self):
+    def power_cycle(self) -> None:
         """Take its supply away and give it back."""
         self._order(self._hard_reset, "power")
 
-    def fit_jumper(self, is_fitted):
+    def fit_jumper(self, is_fitted: bool) -> None:
         """Fit or remove the MAINTENANCE jumper."""
         self._order(setattr, self.outside.contacts, "maintenance_fitted", is_fitted)
 
-    def cut_link_after(self, count, and_power=False):
+    def cut_link_after(self, count: int, and_power: bool = False) -> None:
         """Pull the plug once `count` more bytes have come from the PC; `and_power`: the board's supply with it."""
         self._order(self.bridge.cut_after, count, and_power)
 
-    def plug_in(self):
+    def plug_in(self) -> None:
         """Plug the cable in again, perhaps under another port name."""
         self._order(self.bridge.plug_in)
 
     @property
-    def resets(self):
+    def resets(self) -> list[str]:
         """Causes of all starts so far: power, reset, watchdog, soft."""
         return [text for _, kind, text in self.events if kind == "start"]
 
-    def live(self, seconds, timeout_s=120.0):
+    def live(self, seconds: float, timeout_s: float = 120.0) -> None:
         """Metered: let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
 
         RuntimeError if it hangs or has ended."""
@@ -137,7 +137,7 @@ class BoardPty:
         if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
             raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")
 
-    def wait_until(self, is_so, timeout_s=10.0, pause_s=0.005):
+    def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 10.0, pause_s: float = 0.005) -> bool:
         """Wait until `is_so()`; whether it came to be."""
         end = time.monotonic() + timeout_s
         while not is_so():
@@ -146,15 +146,15 @@ class BoardPty:
             time.sleep(pause_s)
         return True
 
-    def heat_was_on(self):
+    def heat_was_on(self) -> bool:
         """Whether a heat pin has ever been high."""
         return any(level for _, _, level in self.heat_log)
 
-    def serve(self):
+    def serve(self) -> None:
         """Wait for close() in another thread, or for ever."""
         self._thread.join()
 
-    def close(self):
+    def close(self) -> None:
         """End the board and delete its files."""
         if self._is_closing:
             return
@@ -167,22 +167,22 @@ class BoardPty:
         os.close(self._wake_out)
         self._temporary.cleanup()
 
-    def __enter__(self):
+    def __enter__(self) -> BoardPty:
         return self
 
-    def __exit__(self, *exception):
+    def __exit__(self, *exception: object) -> None:
         self.close()
 
     # --- starts ------------------------------------------------------------------------------------
 
-    def _order(self, *call):
+    def _order(self, *call: Any) -> None:
         done = threading.Event()
         self._orders.append((done, call))
         os.write(self._wake_in, b"x")
         if not done.wait(60.0):
             raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
 
-    def _hard_reset(self, cause):
+    def _hard_reset(self, cause: str) -> None:
         self._process.end()
         self.world.reset()
         self.bridge.lose_input()
@@ -191,7 +191,7 @@ class BoardPty:
             self.bridge.plug_in()
         self._start(cause, run_main=True)
 
-    def _start(self, cause, run_main):
+    def _start(self, cause: str, run_main: bool) -> None:
         """`cause` "soft" keeps pins and watchdog; without `run_main` the prompt is raw again."""
         is_soft = cause == "soft"
         self.events.append((self.outside.now_us, "start", cause))

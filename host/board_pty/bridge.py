@@ -5,11 +5,14 @@ end it; and, for a moment, what follows a Ctrl-C or comes while a typed command 
 empties its input when it returns to the prompt. Kept from the PC: the start-up text of a prompt that is to be raw.
 """
 
+from __future__ import annotations
+
 import os
 import select
 import time
+from pathlib import Path
 
-from host.board_pty.process import CTRL_C, set_terminal
+from host.board_pty.process import CTRL_C, BoardProcess, set_terminal
 
 MARK = b"\x1b]board\x07"  # where the prompt begins: as in pty_child.py
 RAW = b"raw REPL; CTRL-B to exit\r\n"
@@ -27,12 +30,12 @@ ABSENT_S = 0.01  # how often to look whether a PC has opened the port
 class Bridge:
     """`link`: path of a symbolic link to the port, made here."""
 
-    def __init__(self, link):
+    def __init__(self, link: Path) -> None:
         self.link = link
-        self.port = None
+        self.port: str | None = None
         self.is_raw = False
-        self._pc = None
-        self._cut_at = None
+        self._pc: int | None = None
+        self._cut_at: int | None = None
         self._cuts_power = False
         self.has_cut_power = False
         self.typed = 0  # bytes from the PC so far
@@ -43,7 +46,7 @@ class Bridge:
 
     # --- the cable ---------------------------------------------------------------------------------
 
-    def plug_in(self):
+    def plug_in(self) -> None:
         """A fresh port, and the link to it, unless there is one; no cut is planned any more."""
         self._cut_at = None
         if self._pc is not None:
@@ -57,11 +60,11 @@ class Bridge:
         self.link.symlink_to(self.port)
 
     @property
-    def is_plugged_in(self):
+    def is_plugged_in(self) -> bool:
         """Whether there is a port."""
         return self._pc is not None
 
-    def unplug(self):
+    def unplug(self) -> None:
         """The port is gone for the PC, with all that was on the way."""
         if self._pc is not None:
             os.close(self._pc)
@@ -70,19 +73,19 @@ class Bridge:
         self._out = b""
         self._has_pc = False
 
-    def cut_after(self, count, and_power):
+    def cut_after(self, count: int, and_power: bool) -> None:
         """Unplug once `count` more bytes have come from the PC; `and_power`: set `has_cut_power` then."""
         self._cut_at = count
         self._cuts_power = and_power
         self.has_cut_power = False
 
-    def close(self):
+    def close(self) -> None:
         """Let the port go."""
         self.unplug()
 
     # --- the board's side ----------------------------------------------------------------------------
 
-    def board_started(self, soft_to_raw, is_soft):
+    def board_started(self, soft_to_raw: bool, is_soft: bool) -> None:
         """A new process; `soft_to_raw`: its prompt is to be raw, and only that is shown."""
         self._to_raw = soft_to_raw
         self._listens = False
@@ -95,22 +98,22 @@ class Bridge:
         if not is_soft:
             self.is_raw = False
 
-    def board_listens(self):
+    def board_listens(self) -> None:
         """It runs its boot file: Ctrl-C reaches it from here on."""
         self._listens = not self._to_raw
 
-    def lose_input(self):
+    def lose_input(self) -> None:
         """A reset loses what was typed."""
         self._in = b""
 
-    def to_pc(self, data):
+    def to_pc(self, data: bytes) -> None:
         """Send, or lose it where no PC has the port open."""
         if self._has_pc:
             self._out += data
 
     # --- carrying ------------------------------------------------------------------------------------
 
-    def register(self, poll, process):
+    def register(self, poll: select.poll, process: BoardProcess) -> float:
         """Tell `poll` what to wait for; seconds until something is to be looked at anyway."""
         wait_s = 1.0
         if len(self._out) < UNREAD:
@@ -125,7 +128,7 @@ class Bridge:
                 wait_s = min(wait_s, ABSENT_S)
         return wait_s
 
-    def carry(self, process):
+    def carry(self, process: BoardProcess) -> None:
         """Move what can be moved now; never waits."""
         self._from_pc()
         self._type(process)

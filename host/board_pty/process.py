@@ -4,12 +4,15 @@ The terminal is the process's controlling terminal, with ISIG and NOFLSH and wit
 interrupts a running program and nothing doubles line ends, as on a board's USB port. Linux only.
 """
 
+from __future__ import annotations
+
 import json
 import os
 import struct
 import subprocess
 import termios
 from pathlib import Path
+from typing import Any
 
 from host.shim.remote import find_micropython
 
@@ -22,7 +25,7 @@ LAST_S = 5.0
 OPEN_TERMINAL = 'exec "$0" "$@" <"$BOARD_TTY" >"$BOARD_TTY" 2>&1'
 
 
-def set_terminal(descriptor, interrupts):
+def set_terminal(descriptor: int, interrupts: bool) -> None:
     """Bytes as they are; `interrupts`: Ctrl-C is a signal, and no other key is."""
     mode = termios.tcgetattr(descriptor)
     mode[0] = 0
@@ -38,7 +41,7 @@ def set_terminal(descriptor, interrupts):
 class BoardProcess:
     """A running interpreter. `terminal` and `pipe`: descriptors to poll for output and for messages."""
 
-    def __init__(self, config, heap):
+    def __init__(self, config: dict[str, Any], heap: str) -> None:
         self.terminal, slave = os.openpty()
         set_terminal(slave, interrupts=True)
         to_child, self._sink = os.pipe()
@@ -53,15 +56,15 @@ class BoardProcess:
             env={**os.environ, "BOARD_TTY": os.ttyname(slave)},
         )
         # Kept open until the child has opened it: else the first read would find a terminal that nobody has.
-        self._slave = slave
+        self._slave: int | None = slave
         os.close(to_child)
         os.close(from_child)
         os.set_blocking(self.terminal, False)
         self._data = b""
-        self._code = None
+        self._code: int | None = None
         self._send([0, config], CONFIG_FRAME)
 
-    def answer(self, number, value):
+    def answer(self, number: int, value: Any) -> None:
         """Answer the request of this number."""
         self._send([number, value], FRAME)
 
@@ -74,7 +77,7 @@ class BoardProcess:
         except BrokenPipeError:
             pass  # the process has ended; its pipe tells
 
-    def messages(self):
+    def messages(self) -> list[list[Any]] | None:
         """Whole messages that have come, each [name, number, ...]; None once the process has ended."""
         more = os.read(self.pipe, 65536)
         if not more:
@@ -92,11 +95,11 @@ class BoardProcess:
             self._data = self._data[end:]
         return found
 
-    def interrupts(self):
+    def interrupts(self) -> bool:
         """Whether Ctrl-C is a signal just now: the interpreter's line editor takes it as a byte."""
         return bool(termios.tcgetattr(self.terminal)[3] & termios.ISIG)
 
-    def read(self):
+    def read(self) -> bytes | None:
         """What the board has printed, b"" if nothing waits, None once its terminal is gone."""
         try:
             return os.read(self.terminal, 4096)
@@ -105,7 +108,7 @@ class BoardProcess:
         except OSError:
             return None
 
-    def write(self, data):
+    def write(self, data: bytes) -> int:
         """Type to the board; how many bytes it took."""
         try:
             return os.write(self.terminal, data)
@@ -114,13 +117,13 @@ class BoardProcess:
         except OSError:
             return len(data)  # it has ended: what was typed is lost
 
-    def end(self):
+    def end(self) -> None:
         """Kill it; nothing if it has ended already."""
         if self._code is None:
             self._process.kill()
             self.wait()
 
-    def wait(self):
+    def wait(self) -> int:
         """The exit code of a process that ends by itself (it gets a moment); 0 is a soft reset."""
         if self._code is None:
             try:

@@ -8,8 +8,14 @@ Metered (BoardPty(metered=True)): the device gets its time in portions, by `gran
 laptop's clock: the oven goes on only while the device sleeps, and a hang or a prompt just stands still. For tests.
 """
 
-import time
+from __future__ import annotations
 
+import time
+from typing import Any
+
+from host.board_pty.process import BoardProcess
+from host.oven.base import Plant
+from host.pins.pin_map import PinMap
 from host.shim.remote import mask
 from host.simulator.assembly import assembled
 
@@ -21,7 +27,7 @@ IDLE_S = 0.05  # after so long without a word from the device the oven's time go
 class World:
     """`outside`: everything the board is wired to; `heat_log`: (us, pin, level) of every change of a heat pin."""
 
-    def __init__(self, pins, plant, seed, speed, patience_s=PATIENCE_S):
+    def __init__(self, pins: PinMap, plant: Plant, seed: int, speed: float, patience_s: float = PATIENCE_S) -> None:
         self.pins = pins
         self.outside = assembled(pins, plant, seed)
         self.speed = speed
@@ -32,21 +38,23 @@ class World:
         self._watched = mask([*relays, self.outside.contactor.pin, self.outside.fan_pin])
         self._boot_us = 0
         self._levels = {}
-        self._pending = None  # (release time, number) of a piece of time that the device waits for
-        self._granted_us = None  # metered: the device's time may go on up to here
+        self._pending: tuple[float, int] | None = (
+            None  # (release time, number) of a piece of time that the device waits for
+        )
+        self._granted_us: int | None = None  # metered: the device's time may go on up to here
         self._watchdog_us = 0
         self._unfed_us = 0  # the device's own time since it last fed the watchdog
         # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
         # the oven has been carried on
         self._alive_at = self._released_at = self._carried_at = time.monotonic()
 
-    def reset(self):
+    def reset(self) -> None:
         """The chip starts again: every pin an input, no watchdog."""
         self._watchdog_us = 0
         self.set_levels({})
         self._boot_us = self.outside.now_us
 
-    def config(self, is_soft):
+    def config(self, is_soft: bool) -> dict[str, Any]:
         """What a starting process has to know; after a soft reset pins and watchdog are as they were."""
         self._pending = None
         selects = {}
@@ -62,7 +70,7 @@ class World:
             "levels": list(self._levels.items()) if is_soft else [],
         }
 
-    def now(self):
+    def now(self) -> list[Any]:
         """Clock, contacts, currents and chips as the device sees them."""
         outside = self.outside
         frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
@@ -71,11 +79,11 @@ class World:
 
     # --- what the device says ------------------------------------------------------------------------
 
-    def pin(self, number, level):
+    def pin(self, number: int, level: int) -> None:
         """One output has been written."""
         self.set_levels({**self._levels, number: level})
 
-    def set_levels(self, levels, rose=0):
+    def set_levels(self, levels: dict[int, int], rose: int = 0) -> None:
         """All driven outputs, {pin: level}."""
         for pin in self._heat:
             if levels.get(pin, 0) != self._levels.get(pin, 0):
@@ -83,7 +91,7 @@ class World:
         self._levels = levels
         self.outside.advance(0, levels, rose)
 
-    def advance(self, number, dt_us, driven, high, rose):
+    def advance(self, number: int, dt_us: int, driven: int, high: int, rose: int) -> bool:
         """The device lets time pass; it is answered later. True if the watchdog bites in it."""
         levels = {}
         while driven:
@@ -99,34 +107,34 @@ class World:
         self._pending = (self._released_at, number)
         return False
 
-    def grant(self, seconds):
+    def grant(self, seconds: float) -> None:
         """Metered from here on: let the device's time go on by so much from where it stands."""
         self._granted_us = self.outside.now_us + round(seconds * 1e6)
 
     @property
-    def is_spent(self):
+    def is_spent(self) -> bool:
         """Metered: whether the device has lived through what was granted, and waits."""
         pending = self._pending  # another thread may take it
         return pending is not None and self._granted_us is not None and self.outside.now_us >= self._granted_us
 
-    def arm(self, timeout_ms):
+    def arm(self, timeout_ms: int) -> None:
         """Start the watchdog."""
         self._watchdog_us = timeout_ms * 1000
         self.feed()
 
-    def feed(self):
+    def feed(self) -> None:
         """Give it its time again."""
         self._unfed_us = 0
         self._alive_at = time.monotonic()
 
-    def answer(self, name, values):
+    def answer(self, name: str, values: list[Any]) -> Any:
         """A chip that is asked: transfer, i2c or analog."""
         if name in ("transfer", "i2c") and values[2] is not None:
             values[2] = bytes(values[2])
         answer = getattr(self.outside, name)(*values)
         return list(answer) if isinstance(answer, (bytes, bytearray)) else answer
 
-    def interrupt(self, process):
+    def interrupt(self, process: BoardProcess) -> bool:
         """Raise KeyboardInterrupt in a device that waits for time to pass; whether it did."""
         if not self._pending:
             return False
@@ -136,13 +144,13 @@ class World:
 
     # --- time ----------------------------------------------------------------------------------------
 
-    def next_s(self):
+    def next_s(self) -> float:
         """Seconds until something is due."""
         if self.is_spent or (self._granted_us is not None and not self._pending):
             return 1.0
         return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
 
-    def pass_time(self, process):
+    def pass_time(self, process: BoardProcess) -> bool:
         """Answer what is due, or carry the oven on. True if the watchdog bites."""
         now = time.monotonic()
         if self.is_spent:

@@ -23,6 +23,7 @@ from host.calibration.fixed_points import (
     slope_k_per_hpa,
 )
 from host.calibration.uncertainty import Component
+from host.errors import InputError
 from host.shim.loader import DEVICE, world
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ REPORT_AT_C = (60, 120, 260, 400, 450, 480)
 CURVE_POINTS = 7
 
 
-class CalibrationError(ValueError):
+class CalibrationError(InputError):
     """The readings cannot make a curve; the text is one line."""
 
 
@@ -68,14 +69,14 @@ def ice_point(readings_c: list[float]) -> Point:
 
 def boiling_point(readings_c: list[float], station_hpa: float | None = None, altitude_m: float | None = None) -> Point:
     """Boiling water at the day's station pressure, or (worse) at an altitude alone."""
-    if station_hpa is None and altitude_m is None:
-        raise CalibrationError("boiling water needs the day's station pressure or the altitude")
     if station_hpa is not None:
         within("station pressure", station_hpa, PRESSURE_HPA, "hPa (not the sea-level value of a forecast)")
         spread_hpa, name = STATION_HPA, "station pressure"
-    else:
+    elif altitude_m is not None:
         within("altitude", altitude_m, ALTITUDE_M, "m")
         station_hpa, spread_hpa, name = pressure_hpa(altitude_m), WEATHER_HPA, "weather at this altitude"
+    else:
+        raise CalibrationError("boiling water needs the day's station pressure or the altitude")
     return Point(
         "boil", boiling_c(station_hpa), readings_c,
         [
@@ -99,13 +100,13 @@ def reference_point(true_c: float, readings_c: list[float], expanded_k: float, k
     return Point(f"reference {true_c:g}", true_c, readings_c, parts)
 
 
-def within(what, value, bounds, unit):
+def within(what: str, value: float, bounds: tuple[float, float], unit: str) -> None:
     """CalibrationError unless value lies within bounds (NaN does not)."""
     if not bounds[0] <= value <= bounds[1]:
         raise CalibrationError(f"{what} {value:g} is outside {bounds[0]:g}..{bounds[1]:g} {unit}")
 
 
-def curve(points):
+def curve(points: list[Point]) -> list[list[int]]:
     """The device's curve [[reading_mc, correction_mc], ...] of these points; CalibrationError if absurd."""
     if not points:
         raise CalibrationError("no readings")
@@ -153,14 +154,14 @@ def uncorrected_c(points: list[list[int]], shown_c: float) -> float:
     return high / 1000.0
 
 
-def chip_limits(chip):
+def chip_limits(chip: str) -> dict[str, Any]:
     """RANGE_C, ACCURACY_K, RESOLUTION_K and DETECTS of a chip's driver, read without running it."""
     module = {"mcp9601": "mcp9600"}.get(chip, chip)
     path = Path(DEVICE) / "tizzone" / "probes" / f"{module}.py"
     limits = {}
     if path.is_file() and chip not in ("bus", "__init__"):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
-            if isinstance(node, ast.Assign) and node.targets[0].id in (
+            if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name) and node.targets[0].id in (
                 "RANGE_C", "ACCURACY_K", "RESOLUTION_K", "DETECTS",
             ):  # fmt: skip
                 limits[node.targets[0].id] = ast.literal_eval(node.value)
@@ -169,7 +170,9 @@ def chip_limits(chip):
     return limits
 
 
-def expanded_at(t_c, points, kind, grade, limits):
+def expanded_at(
+    t_c: float, points: list[Point], kind: str, grade: int | str, limits: dict[str, Any]
+) -> tuple[list[Component], float]:
     """(components, expanded uncertainty in K, k = 2) of the corrected reading at t_c."""
     lines = uncertainty.budget(
         t_c, [(point.true_c, point.components) for point in points], kind, grade,
@@ -178,7 +181,7 @@ def expanded_at(t_c, points, kind, grade, limits):
     return lines, uncertainty.COVERAGE * uncertainty.combined_k(lines)
 
 
-def water_only(points):
+def water_only(points: list[Point]) -> bool:
     """True when nothing was compared above boiling water."""
     return max(point.true_c for point in points) < WATER_ONLY_C
 
@@ -189,7 +192,7 @@ def expanded_of(point: Point) -> float:
     return uncertainty.COVERAGE * uncertainty.combined_k([*point.components, board])
 
 
-def drift(points, record):
+def drift(points: list[Point], record: dict[str, Any]) -> list[tuple[str, float, float]]:
     """[(name, change of the correction in K, its expanded uncertainty)] for points of the record.
 
     record: the stored record of this probe. A point is compared with the recorded one of the same name.
@@ -206,7 +209,7 @@ def drift(points, record):
 
 
 def record(
-    points: list[Point], date: str, identity: str, chip: str, kind: str, grade: int, u_450_k: float
+    points: list[Point], date: str, identity: str, chip: str, kind: str, grade: int | str, u_450_k: float
 ) -> dict[str, Any]:
     """What is kept beside the curve."""
     return {

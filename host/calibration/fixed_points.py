@@ -36,7 +36,7 @@ def boiling_c(pressure_hpa: float) -> float:
     return (n10 + d - math.sqrt((n10 + d) ** 2 - 4.0 * (n9 + n10 * d))) / 2.0 - 273.15
 
 
-def pressure_hpa(altitude_m):
+def pressure_hpa(altitude_m: float) -> float:
     """Pressure of the standard atmosphere in hPa at a geometric altitude in m."""
     height_m = 6356766.0 * altitude_m / (6356766.0 + altitude_m)  # geopotential
     return 1013.25 * (1.0 - 0.0065 * height_m / 288.15) ** 5.255880

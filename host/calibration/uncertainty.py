@@ -12,7 +12,7 @@ import math
 COVERAGE = 2.0
 
 # IEC 60584-1:2013: (K at least, share of |t|), and the range in °C.
-CLASSES = {
+CLASSES: dict[tuple[str, int | str], tuple[float, float, int, int]] = {
     ("K", 1): (1.5, 0.004, -40, 1000), ("K", 2): (2.5, 0.0075, -40, 1200),
     ("N", 1): (1.5, 0.004, -40, 1000), ("N", 2): (2.5, 0.0075, -40, 1200),
     ("J", 1): (1.5, 0.004, -40, 750), ("J", 2): (2.5, 0.0075, -40, 750),
@@ -20,7 +20,7 @@ CLASSES = {
     ("S", 1): (1.0, 0.0, 0, 1100), ("S", 2): (1.5, 0.0025, 0, 1600),
 }  # fmt: skip
 # IEC 60751: K at 0 °C, share of |t|.
-RTD_CLASSES = {"A": (0.15, 0.002), "B": (0.30, 0.005)}
+RTD_CLASSES: dict[int | str, tuple[float, float]] = {"A": (0.15, 0.002), "B": (0.30, 0.005)}
 
 # Where a calibration point stops to say anything about the probe: house rule, no source.
 REACH_K = 200.0
@@ -68,7 +68,7 @@ def combined_k(components: list[Component]) -> float:
     return math.sqrt(sum(c.standard_k**2 for c in components))
 
 
-def class_tolerance_k(kind, grade, t_c):
+def class_tolerance_k(kind: str, grade: int | str, t_c: float) -> float:
     """Tolerance of new thermocouple material or a platinum element at t_c, K; beyond its range 1.5 times.
 
     kind: K N J T S with grade 1 or 2 (IEC 60584-1), pt100 or pt1000 with grade "A" or "B" (IEC 60751).
@@ -89,7 +89,7 @@ def reach(t_c: float, points_c: list[float]) -> float:
 
 
 def budget(
-    t_c: float, points: list[tuple[float, list]], kind: str, grade: int, chip_k: float, resolution_k: float
+    t_c: float, points: list[tuple[float, list]], kind: str, grade: int | str, chip_k: float, resolution_k: float
 ) -> list[Component]:
     """Components of the corrected reading at t_c.
 

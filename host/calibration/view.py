@@ -89,7 +89,7 @@ def text(result: dict[str, Any], settings_name: str) -> str:
     return "\n".join(lines)
 
 
-def draw(result):
+def draw(result: dict[str, Any]) -> str | None:
     """SVG text of the corrections and the uncertainty band; None without matplotlib or without a curve."""
     if not result["curve"]:
         return None

@@ -1,7 +1,16 @@
 """Fake probe chips that answer the bytes of the real ones; see `base` for what they share."""
 
+from __future__ import annotations
 
-def make(spec, temperature_c, junction_c, now_us, seed=1, **options):
+from collections.abc import Mapping
+from typing import Any
+
+from host.chips.base import Celsius, FakeChip, Micros
+
+
+def make(
+    spec: Mapping[str, Any], temperature_c: Celsius, junction_c: Celsius, now_us: Micros, seed: int = 1, **options: Any
+) -> FakeChip:
     """The fake chip of one pin map entry; spec: its dict, callables in °C and µs, see base.FakeChip."""
     from host.chips.ads1115 import FakeADS1115, FakeAnalog
     from host.chips.max6675 import FakeMAX6675
@@ -10,6 +19,7 @@ def make(spec, temperature_c, junction_c, now_us, seed=1, **options):
     from host.chips.max31865 import FakeMAX31865
     from host.chips.mcp9600 import FakeMCP9600
 
+    made: type[FakeChip]
     chip, kind = spec["chip"], spec.get("type")
     if chip == "max31855":
         options.setdefault("kind", kind or "K")

@@ -1,5 +1,7 @@
 """Fake type K amplifier of 5 mV/K, and a fake ADS1115 on I2C that converts its output."""
 
+from __future__ import annotations
+
 from host.chips import its90
 from host.chips.base import FakeChip, I2CChip
 
@@ -8,7 +10,7 @@ FULL_SCALE_V = {0: 6.144, 1: 4.096, 2: 2.048, 3: 1.024, 4: 0.512, 5: 0.256}
 SUPPLY_V = 3.3
 
 
-def amplifier_v(hot_c, fault=None, vref_v=0.0):
+def amplifier_v(hot_c: float, fault: str | None = None, vref_v: float = 0.0) -> float:
     """Output of an AD8495 with its ambient compensation taken as perfect, V (AN-1087, from memory)."""
     if fault == "open":
         return SUPPLY_V - 0.05
@@ -26,17 +28,18 @@ class FakeADS1115(I2CChip):
     vref_v = 0.0
 
     @property
-    def conversion_us(self):
+    def conversion_us(self) -> int:  # type: ignore[override]  # the base has a constant
         """Time of one conversion at the configured rate."""
         rates = (8, 16, 32, 64, 128, 250, 475, 860)
         return round(1_000_000 / rates[self.words.get(CONFIG, 0) >> 5 & 7])
 
-    def code(self, volts):
+    def code(self, volts: float) -> int:
         """16-bit code of a voltage at the configured range."""
         full = FULL_SCALE_V.get(self.words[CONFIG] >> 9 & 7, 0.256)
         return max(-32768, min(32767, round(volts / full * 32768))) & 0xFFFF
 
-    def refresh(self):
+    def refresh(self) -> None:
+        """A conversion that is due goes into the registers."""
         if self.words[CONFIG] & 0x0100 == 0 and self.due():
             self.words[CONVERSION] = self.code(amplifier_v(self.hot_c(), self.fault, self.vref_v))
 
@@ -47,13 +50,14 @@ class FakeAnalog(FakeChip):
     conversion_us = 0
     faults = ("open", "all_zero", "all_one", "frozen", "noise")
 
-    def read_u16(self):
+    def read_u16(self) -> int:
         """0..65535 of SUPPLY_V; the low 4 bits repeat the high ones, as the boards do."""
         if self.fault in ("all_zero", "all_one"):
             return 0 if self.fault == "all_zero" else 65535
         code = int.from_bytes(self.answer(), "big")
         return code << 4 | code >> 8
 
-    def convert(self):
+    def convert(self) -> bytes:
+        """The 12-bit code of the present output, two bytes."""
         volts = amplifier_v(self.hot_c(), self.fault) + self._random.gauss(0.0, 0.0008)
         return max(0, min(4095, round(volts / SUPPLY_V * 4095))).to_bytes(2, "big")

@@ -14,6 +14,9 @@ import random
 from collections.abc import Callable, Sequence
 from typing import Any
 
+Celsius = Callable[[], float]  # a temperature now, °C
+Micros = Callable[[], int]  # the clock, µs
+
 # Faults that any chip can have, by the name that a rehearsal uses.
 BUS_FAULTS = ("all_zero", "all_one", "half_zero", "half_one", "garbled", "frozen", "noise")
 WIRE_FAULTS = BUS_FAULTS[:5]  # while one lasts nothing can be written either
@@ -33,18 +36,18 @@ class FakeChip:
     burst_k = 60.0
 
     def __init__(
-        self, temperature_c: Any, junction_c: Any, now_us: Callable, seed: int = 1, noise_k: float = 0.08
+        self, temperature_c: Celsius, junction_c: Celsius, now_us: Micros, seed: int = 1, noise_k: float = 0.08
     ) -> None:
         self.temperature_c = temperature_c
         self.junction_c = junction_c
         self.now_us = now_us
         self.noise_k = noise_k
-        self.fault = None
+        self.fault: str | None = None
         self._random = random.Random(seed)
-        self._answer = None
-        self._sampled_us = None
+        self._answer: bytes | None = None
+        self._sampled_us: int | None = None
 
-    def set_fault(self, name):
+    def set_fault(self, name: str | None) -> None:
         """Switch a fault on (a name of `faults`) or off (None)."""
         if name is not None and name not in self.faults:
             known = ", ".join(self.faults)
@@ -56,11 +59,11 @@ class FakeChip:
         spread = self.burst_k if self.fault == "noise" else self.noise_k
         return self.temperature_c() + self._random.gauss(0.0, spread)
 
-    def convert(self):
+    def convert(self) -> bytes:
         """Newest whole answer as bytes, from the present temperatures and fault."""
         raise NotImplementedError
 
-    def answer(self):
+    def answer(self) -> bytes:
         """The answer that stands in the chip now: converted anew when the last is old enough."""
         now = self.now_us()
         due = self._sampled_us is None or now - self._sampled_us >= self.conversion_us
@@ -100,25 +103,25 @@ class RegisterChip(FakeChip):
     power_up: dict[int, int] = {}  # register: value
     writable: Sequence[int] = range(16)
 
-    def __init__(self, temperature_c, junction_c, now_us, **options):
+    def __init__(self, temperature_c: Celsius, junction_c: Celsius, now_us: Micros, **options: Any) -> None:
         super().__init__(temperature_c, junction_c, now_us, **options)
         self.memory = bytearray(self.registers)
         self.restart()
 
-    def restart(self):
+    def restart(self) -> None:
         """Power-up: every register back to its first value, no result yet."""
         for register in range(self.registers):
             self.memory[register] = self.power_up.get(register, 0)
         self._answer = None
-        self._sampled_us = self.now_us() if self.now_us else None
+        self._sampled_us = self.now_us()
 
-    def refresh(self):
+    def refresh(self) -> None:
         """Put the newest conversion into the registers."""
 
-    def written(self, register):
+    def written(self, register: int) -> None:
         """A register has been written."""
 
-    def transfer(self, out, n):
+    def transfer(self, out: bytes | None, n: int) -> bytes:
         """One chip-select frame: the first byte is the address; its answer has no meaning."""
         self.refresh()
         if not out:
@@ -135,10 +138,10 @@ class RegisterChip(FakeChip):
             data = bytearray(len(data))
         return self.on_the_wire(b"\xff" if self.fault == "all_one" else b"\0")[:1] + self.on_the_wire(bytes(data))
 
-    def due(self):
+    def due(self) -> bool:
         """True once per conversion time; a frozen chip never converts again."""
         now = self.now_us()
-        if self.fault == "frozen" or now - self._sampled_us < self.conversion_us:
+        if self.fault == "frozen" or now - (self._sampled_us or 0) < self.conversion_us:
             return False
         self._sampled_us = now
         return True
@@ -152,17 +155,17 @@ class I2CChip(RegisterChip):
 
     width: dict[int, int] = {}  # bytes of a register that is wider than one
 
-    def __init__(self, temperature_c, junction_c, now_us, **options):
+    def __init__(self, temperature_c: Celsius, junction_c: Celsius, now_us: Micros, **options: Any) -> None:
         self.words = {}
         self.pointer = 0
         super().__init__(temperature_c, junction_c, now_us, **options)
 
-    def restart(self):
+    def restart(self) -> None:
         """Power-up: registers back to their first values."""
         self.words = dict(self.power_up)
-        self._sampled_us = self.now_us() if self.now_us else None
+        self._sampled_us = self.now_us()
 
-    def i2c_write(self, data):
+    def i2c_write(self, data: bytes) -> int:
         """Pointer, then the register's bytes."""
         if self.fault == "all_one":
             raise OSError(5, "no acknowledge")
@@ -173,7 +176,7 @@ class I2CChip(RegisterChip):
             self.written(self.pointer)
         return len(data)
 
-    def i2c_read(self, n):
+    def i2c_read(self, n: int) -> bytes:
         """The register at the pointer, most significant byte first."""
         if self.fault == "all_one":
             raise OSError(5, "no acknowledge")

@@ -192,7 +192,7 @@ PIECES = {  # fmt: skip
 K_EXPONENTIAL = (0.1185976, -0.0001183432, 126.9686)
 
 
-def range_c(kind):
+def range_c(kind: str) -> tuple[float, float]:
     """Validity of the reference function, (lowest, highest) °C."""
     pieces = PIECES[kind]
     return pieces[0][0], pieces[-1][1]
@@ -219,12 +219,12 @@ def emf_mv(kind: str, t_c: float) -> float:
     return value
 
 
-def seebeck_uv_per_k(kind, t_c):
+def seebeck_uv_per_k(kind: str, t_c: float) -> float:
     """dE/dt in µV/K, by a central difference of 0.01 K."""
     return (emf_mv(kind, t_c + 0.005) - emf_mv(kind, t_c - 0.005)) / 0.01 * 1000.0
 
 
-def temperature_c(kind, e_mv):
+def temperature_c(kind: str, e_mv: float) -> float:
     """Temperature in °C for an EMF in mV (0 °C reference), by bisection of E(t) to 1e-9 K.
 
     The search goes 30 K beyond the validity range; an EMF outside that returns the nearer end.

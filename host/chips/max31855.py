@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from host.chips import its90
-from host.chips.base import FakeChip, to_code
+from host.chips.base import Celsius, FakeChip, Micros, to_code
 
 # µV per K of the chip's straight line (datasheet p.8 for K; others from memory, = E(1000
 # °C)/1000; T 400 °C).
@@ -17,7 +17,15 @@ class FakeMAX31855(FakeChip):
 
     conversion_us = 100_000  # datasheet value from memory
 
-    def __init__(self, temperature_c, junction_c, now_us, kind="K", couple=None, **options):
+    def __init__(
+        self,
+        temperature_c: Celsius,
+        junction_c: Celsius,
+        now_us: Micros,
+        kind: str = "K",
+        couple: str | None = None,
+        **options: Any,
+    ) -> None:
         super().__init__(temperature_c, junction_c, now_us, **options)
         self.gain_uv = GAIN_UV_PER_K[kind]
         self.couple = couple or kind
@@ -36,11 +44,12 @@ class FakeMAX31855(FakeChip):
             word |= 1 << 16
         return word.to_bytes(4, "big")
 
-    def convert(self):
-        bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault, 0)
+    def convert(self) -> bytes:
+        """The frame of the present temperatures and fault."""
+        bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault or "", 0)
         return self.frame(self.hot_c(), self.junction_c(), bits)
 
-    def transfer(self, out: Any, n: int) -> bytes:
+    def transfer(self, out: bytes | None, n: int) -> bytes:
         """One chip-select frame of n bytes; the chip ignores what it is sent."""
         data = self.answer()
         if n > len(data):

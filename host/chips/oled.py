@@ -4,6 +4,8 @@ Commands from the SSD1306 datasheet rev. 1.1 (table 9-1, 8.1.5 for the control b
 (command table). Whatever the chip would not understand is noted in `wrong`, never ignored.
 """
 
+from __future__ import annotations
+
 import numpy as np
 
 WIDTH, HEIGHT, PAGES = 128, 64, 8
@@ -19,17 +21,17 @@ class FakeOled:
 
     faults = ("silent",)
 
-    def __init__(self, chip):
+    def __init__(self, chip: str) -> None:
         if chip not in COLUMNS:
             raise ValueError(f"no display chip {chip!r} (known: {', '.join(COLUMNS)})")
         self.chip = chip
         self.long = LONG | LONG_OF[chip]
-        self.fault = None
-        self.wrong = []
-        self.transfers = []  # bytes of each, for who asks how long the bus was taken
+        self.fault: str | None = None
+        self.wrong: list[str] = []
+        self.transfers: list[int] = []  # bytes of each, for who asks how long the bus was taken
         self.restart()
 
-    def restart(self):
+    def restart(self) -> None:
         """Power-up: display off, memory of any content (ones here), settings as after reset."""
         self.memory = np.full((PAGES, COLUMNS[self.chip]), 0xFF, np.uint8)
         self.page = self.column = 0
@@ -38,13 +40,13 @@ class FakeOled:
         self.start_line = 0
         self.is_remapped = self.is_scanned_up = False
 
-    def set_fault(self, name):
+    def set_fault(self, name: str | None) -> None:
         """Switch a fault on (a name of `faults`) or off (None)."""
         if name is not None and name not in self.faults:
             raise ValueError(f"a display has no fault {name!r}; it has {', '.join(self.faults)}")
         self.fault = name
 
-    def i2c_write(self, data):
+    def i2c_write(self, data: bytes) -> int:
         """One transfer: a control byte, then commands or picture data to its end."""
         if self.fault == "silent":
             raise OSError(5, "no acknowledge")
@@ -58,7 +60,7 @@ class FakeOled:
             self.wrong.append(f"control byte {control:#04x}")
         return len(data)
 
-    def i2c_read(self, count):
+    def i2c_read(self, count: int) -> bytes:
         """The status byte: bit 6 = display off."""
         if self.fault == "silent":
             raise OSError(5, "no acknowledge")
@@ -104,12 +106,12 @@ class FakeOled:
                 self.wrong.append(f"{self.chip} has no command {code:#04x}")
 
     @property
-    def is_lit(self):
+    def is_lit(self) -> bool:
         """Display on, and its own supply of the glass running."""
         pump = self.values[0x8D] & 0x04 if self.chip == "ssd1306" else self.values[0xAD] & 0x01
         return self.is_on and bool(pump)
 
-    def image(self):
+    def image(self) -> np.ndarray:
         """What the glass shows, 64 rows of 128 points, True = lit; A1 and C8 are upright."""
         if not self.is_lit:
             return np.zeros((HEIGHT, WIDTH), bool)

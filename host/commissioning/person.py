@@ -13,11 +13,12 @@ import tomllib
 from pathlib import Path
 
 from host.commissioning.entries import fault_of
+from host.errors import HostError
 
 INITIALS = re.compile(r"[A-Za-z]{1,8}")
 
 
-class AnswerError(Exception):
+class AnswerError(HostError):
     """An answer that is missing or cannot be used: one line."""
 
 

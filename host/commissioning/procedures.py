@@ -4,6 +4,7 @@ Every function gets the Bench and returns nothing; Failed says in one line what 
 board's; nothing here decides that a step has passed.
 """
 
+from host.errors import HostError
 from host.link import LinkError, replies
 
 TICK_S = 1.0
@@ -14,7 +15,7 @@ CAUSE_S = 300.0
 COOL_DOWN_S = 4 * 3600.0
 
 
-class Failed(Exception):
+class Failed(HostError):
     """The step has failed: one line."""
 
 

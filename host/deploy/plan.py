@@ -79,7 +79,7 @@ def device_files() -> list[str]:
     return [FIRST, *(path for path in found if path not in (FIRST, LAST)), LAST]
 
 
-def make(board: str, is_compiled: bool = False) -> LoadPlan | None:
+def make(board: str, is_compiled: bool = False) -> LoadPlan:
     """The Plan for a pin map (path or name); DeployError or PinMapError where there cannot be one."""
     board_file = pin_map.find(board)
     pins = pin_map.read(board_file)

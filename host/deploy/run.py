@@ -15,7 +15,7 @@ STAYS = " (the board stays at its prompt with every output off until a load has 
 UNCHANGED = " (nothing was changed; the board has been started again)"
 
 
-def check_pins(path: Path | str) -> list | None:
+def check_pins(path: Path | str) -> list[str]:
     """Lines about the pin map that stop nothing; DeployError for one that does."""
     try:
         from host.pins import check_releasable

@@ -4,6 +4,7 @@ import copy
 import tempfile
 from pathlib import Path
 
+from host.errors import HostError
 from host.oven.named import named
 from host.pins import pin_map
 from host.simulator.rehearsal import Rehearsal
@@ -24,7 +25,7 @@ PATIENCE_S = 9000.0
 LAMP_SETPOINT_C = 60  # the lamp bench reaches about 80 °C
 
 
-class Unreached(RuntimeError):
+class Unreached(HostError):
     """This oven does not come to a phase; the text says where it stood."""
 
 

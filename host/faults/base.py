@@ -92,7 +92,7 @@ class Fault:
         self._make = make
         self._mend = mend
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo):
         return self  # holds no state of a board
 
     def start(self, outside):

@@ -14,7 +14,7 @@ __all__ = ["FAULTS", "Fault", "FaultError", "Promise", "Quiet", "known", "parse"
 FAULTS = {fault.name: fault for fault in (*sensor.faults(), *power.faults(), *board.faults())}
 
 
-def known(name: str) -> Fault | None:
+def known(name: str) -> Fault:
     """The Fault of a name; FaultError with one line otherwise."""
     if name not in FAULTS:
         raise FaultError(f"unknown fault {name!r} (known: {', '.join(sorted(FAULTS))})")

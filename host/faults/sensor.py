@@ -49,7 +49,7 @@ class Loose:
         chip(outside, "dome").is_loose = False
         chip(outside, "dome").set_fault(None)
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo):
         return self
 
 

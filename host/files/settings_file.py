@@ -1,7 +1,10 @@
 """A settings file on the laptop: the JSON that a board's settings are loaded from and saved to."""
 
+from __future__ import annotations
+
 import json
 from pathlib import Path
+from typing import Any
 
 from host.errors import InputError
 from host.files import writing
@@ -13,7 +16,7 @@ class SettingsFileError(InputError):
     """The file cannot be used; the text is one line."""
 
 
-def read(path):
+def read(path: Path | str) -> dict[str, Any]:
     """The settings as a dict; {} if there is no file yet. Raises SettingsFileError, changes nothing."""
     path = Path(path)
     if not path.exists():
@@ -30,7 +33,7 @@ def read(path):
     return values
 
 
-def write(path, values):
+def write(path: Path | str, values: dict[str, Any]) -> None:
     """Write whole or not at all; SettingsFileError where it is too long for the board or cannot be written."""
     path = Path(path)
     size = len(json.dumps(values, separators=(",", ":")).encode("utf-8"))

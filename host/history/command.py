@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -44,7 +45,9 @@ KEPT = (
 )
 
 
-def findings_of(history, relay_life=None):
+def findings_of(
+    history: History, relay_life: int | None = None
+) -> tuple[list[Finding], list[str], list[dict[str, Any]]]:
     """-> (findings, remarks, counts); what matters first, notes last."""
     found, remarks = thermal(history.evenings)
     found = found + wear(history.evenings, relay_life) + drifted(history.records)
@@ -78,13 +81,15 @@ def as_json(history: History, found: list[Finding], remarks: list, used: list[di
     )
 
 
-def run(folder, since=None, relay_life=None):
+def run(
+    folder: Path | str, since: datetime | None = None, relay_life: int | None = None
+) -> tuple[History, list[Finding], list[str], list[dict[str, Any]]]:
     """-> (history, found, remarks, used). RecordingError for an unusable folder."""
     history = read_history(folder, since)
     return (history, *(findings_of(history, relay_life) if history.evenings else ([], [], [])))
 
 
-def printed(history, found, remarks, used):
+def printed(history: History, found: list[Finding], remarks: list[str], used: list[dict[str, Any]]) -> str:
     """The report for the terminal."""
     lines = [f"note: {line}" for line in [*history.skipped, *remarks]]
     lines += text.table(history.evenings) + ["", text.model_line(history.evenings), *text.wear_lines(used)]
@@ -94,8 +99,8 @@ def printed(history, found, remarks, used):
             f"(uncertainty {one['expanded_k']:.2f} K)"
         )
     lines.append("")
-    for one in found:
-        lines += text.finding_lines(one)
+    for finding in found:
+        lines += text.finding_lines(finding)
     return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
 
 

@@ -7,6 +7,7 @@ setpoint (hold, stone) and with the heat off (cool). What an evening cannot give
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -36,14 +37,16 @@ NAMES = tuple(FIGURES)
 METERS = {"mains_v": ("Mains voltage", "V"), "current_a": ("Current at full output", "A")}
 
 
-def observe(rows, events, meters=None):
+def observe(
+    rows: np.ndarray, events: list[dict[str, Any]], meters: Mapping[str, float | None] | None = None
+) -> dict[str, Any]:
     """-> dict of the evening: a value or None for each of FIGURES (as measured) and of METERS; `start_c`, `room_c`,
     `setpoint_c`, `to_setpoint_s`, `band_k`, `overshoot_k`, `breads`, `trips`, `top_switchings`, ... of the summary.
 
     meters: {"mains_v": volts, "current_a": amperes at full output}, where somebody measured them.
     """
     figures = summarise(rows, events)
-    evening = {name: None for name in FIGURES}
+    evening: dict[str, Any] = {name: None for name in FIGURES}
     evening.update({name: (meters or {}).get(name) for name in METERS})
     keep = (
         "setpoint_c",
@@ -75,7 +78,7 @@ def observe(rows, events, meters=None):
     return evening
 
 
-def first_reading(pv_c, out_pct):
+def first_reading(pv_c: np.ndarray, out_pct: np.ndarray) -> float | None:
     """The reading before the first heat, or None."""
     heated = np.flatnonzero(out_pct > 0)
     before = pv_c[: heated[0] + 1] if len(heated) else pv_c[:1]
@@ -106,14 +109,16 @@ def at(t_s: np.ndarray, pv_c: np.ndarray, i: int, level_c: float) -> float:
     return float(t_s[i] + (t_s[i + 1] - t_s[i]) * (level_c - pv_c[i]) / (pv_c[i + 1] - pv_c[i]))
 
 
-def steady(rows, events, evening):
+def steady(rows: np.ndarray, events: list[dict[str, Any]], evening: dict[str, Any]) -> dict[str, float]:
     """hold and stone of the stated stretch, if nothing disturbed it."""
     t_s, pv_c, setpoint_c, out_pct = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c", "out_pct"))
     goal_c = evening["setpoint_c"]
-    reached = np.flatnonzero(pv_c >= goal_c - NEAR_K) if goal_c else ()
-    if not len(reached) or goal_c < HOT_SETPOINT_C:
+    if not goal_c or goal_c < HOT_SETPOINT_C:
         return {}
-    begin_s, end_s = (t_s[reached[0]] + part for part in WINDOW_S)
+    reached = np.flatnonzero(pv_c >= goal_c - NEAR_K)
+    if not len(reached):
+        return {}
+    begin_s, end_s = (float(t_s[reached[0]]) + part for part in WINDOW_S)
     disturbing = [when(event) for event in events if kind(event) in ("load", "door", "stop", "trip", "fault", "power")]
     end_s = min([end_s, *(one for one in disturbing if one >= t_s[reached[0]])])
     end_s = min(end_s, *(t_s[(t_s > t_s[reached[0]]) & (np.abs(setpoint_c - goal_c) > 0.05)]), math.inf)

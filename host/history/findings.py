@@ -25,7 +25,7 @@ LISTED = 0.05
 UNMEASURED = 0.9  # a weak element is at most this sure while nobody measured the mains: our choice, no source
 
 # cause: (id and words where it is above 0, and below 0), what to check
-WORDS = {
+WORDS: dict[str, tuple[tuple[str, str], tuple[str, str], str]] = {
     "power": (
         ("element_stronger", "The elements give more heat than at the beginning"),
         ("element_weak", "The elements give less heat"),
@@ -107,7 +107,7 @@ def made(code: str, words: str, check: str, share: float, evidence: list[str], s
                    list(others), trend)  # fmt: skip
 
 
-def usual_setpoint_c(evenings):
+def usual_setpoint_c(evenings: list[dict[str, Any]]) -> int | None:
     """The setpoint that most evenings had, in steps of 10 K; None without any."""
     steps = [round(evening["setpoint_c"] / 10) * 10 for evening in evenings if evening.get("setpoint_c")]
     hot = [step for step in steps if step >= 430] or steps
@@ -135,7 +135,7 @@ def thermal(evenings: list[dict[str, Any]]) -> tuple:
     return ([finding(logs, kept, *best[1:])] if best[0] >= 0.0 else []), []
 
 
-def best_fit(logs):
+def best_fit(logs: np.ndarray) -> tuple[float, Shift, list[Cause]] | None:
     """-> (gain beyond what is asked, Shift, list of Cause) of the longest stretch of last evenings that is sure, else
     of the likeliest; None where first and last evenings have no figure in common."""
     first, best = np.arange(min(FIRST, len(logs) - WINDOWS[0])), None
@@ -178,7 +178,7 @@ def element_open(logs: np.ndarray, evenings: list[dict[str, Any]]) -> Finding | 
     )
 
 
-def finding(logs, evenings, change, fitted):
+def finding(logs: np.ndarray, evenings: list[dict[str, Any]], change: Shift, fitted: list[Cause]) -> Finding:
     """The Finding of the likeliest cause; others that fit nearly as well are named beside it."""
     merged = {}
     for cause in fitted:
@@ -186,9 +186,9 @@ def finding(logs, evenings, change, fitted):
         entry = merged.setdefault(name, [cause, 0.0])
         entry[1] += cause.share
     (name, (cause, share)), *rest = sorted(merged.items(), key=lambda item: -item[1][1])
-    id_, words = WORDS[name][cause.size < 0]
+    id_, words = words_of(name, cause)
     size_pct = 100 * (math.exp(cause.size) - 1)
-    others = [WORDS[other][c.size < 0] + (s,) for other, (c, s) in rest if s >= LISTED]
+    others = [(*words_of(other, c), s) for other, (c, s) in rest if s >= LISTED]
     trend, begun, slope = history_of(logs, change, cause.name)
     evidence = evidence_of(logs, change, cause, share, slope)
     evidence += blind_spots(name, change)
@@ -207,8 +207,14 @@ def finding(logs, evenings, change, fitted):
     )
 
 
+def words_of(name: str, cause: Cause) -> tuple[str, str]:
+    """(id, words) of a cause by the way that it went."""
+    more, less, _ = WORDS[name]
+    return less if cause.size < 0 else more
+
+
 def evidence_of(
-    logs: np.ndarray, change: Shift, cause: Cause, share: float, slope: tuple[float, float, float]
+    logs: np.ndarray, change: Shift, cause: Cause, share: float, slope: tuple[float, ...] | None
 ) -> list[str]:
     """Lines on what moved, how sure that is and how it went on."""
     size_pct = 100 * (math.exp(cause.size) - 1)
@@ -252,7 +258,7 @@ def moved_line(logs: np.ndarray, change: Shift, i: int) -> str:
     )
 
 
-def history_of(logs, change, cause_name):
+def history_of(logs: np.ndarray, change: Shift, cause_name: str) -> tuple[np.ndarray, int, tuple[float, ...] | None]:
     """-> (nightly size in %, index where it began, (slope, low, high) in % for ten evenings or None)."""
     baseline, _ = level(logs[change.before], change.use, evening_cov(logs))
     size = series(logs, change, cause_name, baseline)

@@ -12,7 +12,7 @@ import math
 import re
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 
@@ -34,7 +34,7 @@ class History:
         self.evenings, self.records, self.skipped, self.remarks = evenings, records, skipped, remarks
 
 
-def read_history(folder: Path | str, since: Any = None) -> History | None:
+def read_history(folder: Path | str, since: datetime | None = None) -> History:
     """-> History of everything below `folder`. RecordingError if it is none. `since`: earlier evenings are out."""
     folder = Path(folder)
     if not folder.is_dir():
@@ -63,7 +63,7 @@ def read_history(folder: Path | str, since: Any = None) -> History | None:
     return History(evenings, records_below(folder, skipped, since), skipped, remarks)
 
 
-def foreign(folder):
+def foreign(folder: Path) -> list[str]:
     """Words about folders directly below that hold no run at all."""
     words = []
     for path in sorted(folder.iterdir()):
@@ -74,7 +74,7 @@ def foreign(folder):
     return words
 
 
-def read_evening(folder, name):
+def read_evening(folder: Path, name: str) -> dict[str, Any] | None:
     """-> the evening's dict, None where nothing was heated. RecordingError for what is damaged or foreign."""
     record = read_run(folder)
     if not len(record.rows) or not np.nanmax(np.nan_to_num(record.rows["out_pct"])) > 0:
@@ -96,7 +96,7 @@ def read_evening(folder, name):
     return evening
 
 
-def meters_of(folder, stored, rows):
+def meters_of(folder: Path, stored: dict[str, Any], rows: np.ndarray) -> dict[str, float | None]:
     """{"mains_v": ..., "current_a": ...} as far as somebody measured; implausible values are left out."""
     found = columns_of(folder / ROWS, rows)
     typed = {}
@@ -113,21 +113,21 @@ def meters_of(folder, stored, rows):
     return found
 
 
-def columns_of(path, rows):
+def columns_of(path: Path, rows: np.ndarray) -> dict[str, float | None]:
     """Medians of meter columns over the rows at full output."""
     header, *lines = whole_lines(path, [])[: len(rows) + 1]
-    header = fields_of(header)
+    names = fields_of(header)
     found = {}
     for name in METERS:
-        if name in header:
-            place = header.index(name)
+        if name in names:
+            place = names.index(name)
             values = np.array([to_float(fields_of(line)[place]) for line in lines])
             values = values[(rows["out_pct"] >= FULL_PCT) & np.isfinite(values)]
             found[name] = float(np.median(values)) if len(values) else None
     return found
 
 
-def records_below(folder, skipped, since):
+def records_below(folder: Path, skipped: list[str], since: datetime | None) -> list[dict[str, Any]]:
     """Calibration records: [{probe, date, points}], from calibration and settings files, in order of time."""
     found = {}
     for path in sorted(folder.rglob("*.json")):
@@ -151,7 +151,7 @@ def records_below(folder, skipped, since):
     return sorted(found.values(), key=lambda record: record["date"])
 
 
-def record_of(probe, record):
+def record_of(probe: str, record: Any) -> dict[str, Any] | None:
     """One record as {probe, date, points: {name: (correction_k, expanded_k or None)}}, None if it is not one."""
     date = stamp(str(record.get("date", ""))) if isinstance(record, dict) else None
     if date is None or not isinstance(record.get("points"), list):
@@ -166,18 +166,19 @@ def record_of(probe, record):
     return {"probe": str(probe), "date": date, "points": points, "identity": str(record.get("probe", ""))}
 
 
-def stamp(text):
+def stamp(text: str) -> datetime | None:
     """The date and time in a text, or None."""
     match = STAMP.search(text)
     if not match:
         return None
     try:
-        return datetime(*(int(part or 0) for part in match.groups()))
+        year, month, day, *clock = (int(part or 0) for part in match.groups())
+        return datetime(year, month, day, *clock)  # type: ignore[arg-type]  # at most hour, minute, second
     except ValueError:
         return None
 
 
-def is_number(value: int | None) -> bool:
+def is_number(value: object) -> TypeGuard[float]:
     """Whether `value` is a finite number."""
     return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -34,8 +35,8 @@ def before(folder: Path | str) -> tuple[str, dict[str, Any]] | None:
     folder = Path(folder).resolve()
     now = dated(folder)
     older = []
-    for path in folder.parent.iterdir() if now else ():
-        if path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
+    for path in folder.parent.iterdir():
+        if now and path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
             older.append((date, path))
     for _, path in sorted(older, reverse=True)[:5]:
         try:
@@ -47,7 +48,7 @@ def before(folder: Path | str) -> tuple[str, dict[str, Any]] | None:
     return None
 
 
-def dated(folder):
+def dated(folder: Path) -> datetime | None:
     """When a folder's name says that it was, or None: without a date there is no before."""
     return stamp(folder.name)
 
@@ -76,7 +77,7 @@ def is_same_setpoint(now: dict[str, Any], then: dict[str, Any]) -> bool:
     return a is not None and b is not None and abs(a - b) <= SAME_SETPOINT_K
 
 
-def shown(value, unit, digits):
+def shown(value: float | None, unit: str, digits: int) -> str:
     """A figure with its unit."""
     if value is None:
         return "no figure"

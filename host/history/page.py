@@ -55,14 +55,14 @@ def block(finding: Finding) -> str:
     return f'<p class="{"word" if finding.is_note else "trip"}">{escape(head)}</p><ul>{items}</ul>'
 
 
-def drawing(evenings, findings):
+def drawing(evenings: list[dict[str, Any]], findings: list[Finding]) -> str:
     """Both drawings, or how to get them."""
     setpoint_c = usual_setpoint_c(evenings)
     wide = draw(evenings, findings, setpoint_c, "wide")
     if wide is None:
         few = len(evenings) < 2 or setpoint_c is None
         return f'<p class="word">{"No picture: too few evenings." if few else escape(NO_PICTURE)}</p>'
-    return wide + draw(evenings, findings, setpoint_c, "narrow")
+    return wide + (draw(evenings, findings, setpoint_c, "narrow") or "")
 
 
 def calibrations(kept: list) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from host.history.evening import FIGURES
+from host.history.findings import Finding
 from host.history.shift import FIRST, matrix
 from host.runs.picture import FAINT, INK, PAPER, inline
 
@@ -16,7 +17,9 @@ SIZES = {"wide": (9.6, 6.4), "narrow": (4.3, 7.4)}
 SEEN = "Figures of every evening, in per cent of the first evenings; the numbers are in the table below"
 
 
-def draw(evenings, findings, setpoint_c, shape="wide"):
+def draw(
+    evenings: list[dict[str, Any]], findings: list[Finding], setpoint_c: float | None, shape: str = "wide"
+) -> str | None:
     """-> SVG text for inlining, None without matplotlib or with fewer than two evenings."""
     if len(evenings) < 2 or setpoint_c is None:
         return None
@@ -27,7 +30,7 @@ def draw(evenings, findings, setpoint_c, shape="wide"):
         return None
     logs = matrix(evenings, setpoint_c)
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
-    with rc_context(style):
+    with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         axes = figure.subplots(len(SHOWN), 1, sharex=True)
         figure.subplots_adjust(left=0.09 if shape == "wide" else 0.16, right=0.97, top=0.95, bottom=0.07, hspace=0.55)

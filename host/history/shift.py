@@ -62,12 +62,13 @@ def matrix(evenings: list[dict[str, Any]], usual_setpoint_c: float) -> np.ndarra
     return logs
 
 
-def soak_effect(hot_s, cool):
+def soak_effect(hot_s: list[float | None], cool: np.ndarray) -> np.ndarray | float:
     """What a longer evening does to the cooling (walls and stone are hot right through), from this history itself."""
     hours = np.array([np.nan if not value else np.log(value) for value in hot_s], float)
     if np.isfinite(hours + cool).sum() < SOAK_NIGHTS:
         return 0.0
-    slope = theil_sen(hours, cool)[0]
+    found = theil_sen(hours, cool)
+    slope = found[0] if found else 0.0  # never: there are more points than it asks for
     return np.nan_to_num(slope * (hours - np.nanmedian(hours)))
 
 
@@ -176,7 +177,7 @@ def series(logs: np.ndarray, change: Shift, cause_name: str, baseline: np.ndarra
     return found
 
 
-def theil_sen(x, y):
+def theil_sen(x: np.ndarray, y: np.ndarray) -> tuple[float, float, float] | None:
     """-> (slope, lowest, highest): median of all pairs' slopes with Sen's interval at 95 %, from Kendall's variance.
 
     Sen, P. K. (1968), J. Am. Stat. Assoc. 63, 1379-1389 (from memory). None for fewer than six points.

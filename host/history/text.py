@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from host.history.evening import FIGURES
+from host.history.findings import Finding
 from host.runs.summary import clock
 
 COLUMNS = (
@@ -28,7 +29,7 @@ def confidence(share: float) -> str:
     return "clear" if share >= 0.95 else "likely" if share >= 0.8 else "one of several"
 
 
-def finding_lines(finding):
+def finding_lines(finding: Finding) -> list[str]:
     """One finding as lines."""
     lines = [
         f"{finding.grade.upper()}: {finding.text}"

@@ -1,6 +1,12 @@
 """The device's identification run on a plant or on a recorded run."""
 
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
 from host.learning.loop import Loop
+from host.oven.base import Plant
 from host.shim.loader import world
 
 TIMEOUT_S = 25_000.0
@@ -17,12 +23,19 @@ class _Asked:
         return self.experiment.step(pv_c, dt_s)
 
 
-def experiment(**named):
+def experiment(**named: Any) -> Any:
     """The device's Experiment."""
     return world().load("tizzone.learning.experiment").Experiment(**named)
 
 
-def on_plant(plant, seed=0, disturb=None, window_ms=10_000, keep=None, **named):
+def on_plant(
+    plant: Plant,
+    seed: int = 0,
+    disturb: Callable[[Loop, Any], None] | None = None,
+    window_ms: int = 10_000,
+    keep: list[tuple[float, float, float]] | None = None,
+    **named: Any,
+) -> dict[str, Any]:
     """Run an experiment on `plant`; returns its result() with `seconds` added.
 
     `disturb(loop, experiment)` is called every tick before it; `keep`, a list, receives (t_s, pv_c, out_pct) a tick.
@@ -39,7 +52,9 @@ def on_plant(plant, seed=0, disturb=None, window_ms=10_000, keep=None, **named):
     return dict(trial.result(), seconds=loop.time_s)
 
 
-def on_record(times_s, readings_c, outputs_pct, ambient_c=20.0):
+def on_record(
+    times_s: Sequence[float], readings_c: Sequence[float], outputs_pct: Sequence[float], ambient_c: float = 20.0
+) -> dict[str, Any]:
     """Fit and tune from a recorded relay run at one level; the same fit as on the board. Returns a result() dict.
 
     ValueError with one line where the record is too short or not even.

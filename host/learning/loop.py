@@ -4,17 +4,42 @@ For campaigns over many ovens, where the whole rehearsal would cost ten times as
 device sees of a good one: the plant's tip, white noise, codes of 0.25 K, median of three.
 """
 
+from __future__ import annotations
+
 import random
 import types
+from typing import Any, Protocol
 
 import numpy as np
 
+from host.oven.base import Plant
 from host.shim.loader import world
 from host.shim.port import Port
 
 TICK_S = 0.25
 TICK_MS = 250
 CODE_K = 0.25
+
+
+class Controller(Protocol):
+    """What turns a setpoint and a reading into an output."""
+
+    def update(self, setpoint_c: float, pv_c: float, dt_s: float) -> float:
+        """Output in per cent."""
+
+
+class _Granted:
+    """The permit of a loop that no supervisor looks after: heat is always allowed, in a simulation only."""
+
+    granted = contactor = 1
+    tripped = 0
+
+    def __init__(self):
+        self.serial = 0
+
+    def renew(self):
+        """As judged again in this tick."""
+        self.serial = (self.serial + 1) & 0xFFFF
 
 
 class _Nothing:
@@ -32,7 +57,7 @@ class _Nothing:
         return
 
 
-def heater(window_ms=10_000, min_ms=500, exclusive=0):
+def heater(window_ms: int = 10_000, min_ms: int = 500, exclusive: int = 0) -> Any:
     """The device's Heater on a bare board with two zones."""
     w = world()
     board = types.SimpleNamespace(MCU="rp2040", HEAT_TOP=2, HEAT_DECK=3, CONTACTOR=4)
@@ -40,7 +65,7 @@ def heater(window_ms=10_000, min_ms=500, exclusive=0):
         return w.load("tizzone.board_io.heater").Heater(board, window_ms=window_ms, min_ms=min_ms, exclusive=exclusive)
 
 
-def pid(*arguments, **named):
+def pid(*arguments: Any, **named: Any) -> Any:
     """The device's Pid."""
     return world().load("tizzone.control.pid").Pid(*arguments, **named)
 
@@ -52,23 +77,33 @@ class Loop:
     (50: both alike); `together` drives both zones alike by the top zone's pattern, as one relay for all would.
     """
 
-    def __init__(self, plant, controller, setpoint_c=450.0, window_ms=10_000, min_ms=500, seed=0,
-                 noise_k=0.2, share_pct=50, exclusive=0, together=False):  # fmt: skip
+    def __init__(
+        self,
+        plant: Plant,
+        controller: Controller,
+        setpoint_c: float = 450.0,
+        window_ms: int = 10_000,
+        min_ms: int = 500,
+        seed: int = 0,
+        noise_k: float = 0.2,
+        share_pct: float = 50,
+        exclusive: int = 0,
+        together: bool = False,
+    ) -> None:
         self.plant = plant
         self.controller = controller
         self.setpoint_c = setpoint_c
         self.share_pct = share_pct
         self.together = together
         self.heater = heater(window_ms, min_ms, exclusive)
-        self._permit = world().load("tizzone.safety.supervisor").Permit()
-        self._permit.granted = self._permit.contactor = 1
+        self._permit = _Granted()
         self._random = random.Random(f"probe {seed}")
         self._noise_k = noise_k
         self._last = []
         self.time_s = 0.0
         self.log = []
 
-    def read_c(self):
+    def read_c(self) -> float:
         """What the device has as its process value: noise, codes, median of three."""
         seen_c = self.plant.temperature_c("dome") + self._random.gauss(0.0, self._noise_k)
         self._last.append(round(seen_c / CODE_K) * CODE_K)
@@ -76,7 +111,7 @@ class Loop:
             del self._last[0]
         return sorted(self._last)[len(self._last) // 2]
 
-    def tick(self):
+    def tick(self) -> tuple[float, float, float, float, int, int]:
         """One tick; returns (t_s, sheath_c, pv_c, out_pct, top, deck)."""
         plant = self.plant
         pv_c = self.read_c()
@@ -84,9 +119,8 @@ class Loop:
         asked_pm = int(out_pct * 10.0 + 0.5)
         top_pm = min(1000, asked_pm * self.share_pct // 50)
         deck_pm = min(1000, asked_pm * (100 - self.share_pct) // 50)
-        permit = self._permit
-        permit.serial = (permit.serial + 1) & 0xFFFF
-        self.heater.drive(top_pm, deck_pm, permit, TICK_MS)
+        self._permit.renew()
+        self.heater.drive(top_pm, deck_pm, self._permit, TICK_MS)
         top = self.heater.top.on
         deck = top if self.together else self.heater.deck.on
         row = (self.time_s, plant.temperature_c("dome"), pv_c, out_pct, top, deck)
@@ -94,7 +128,7 @@ class Loop:
         self.time_s += TICK_S
         return row
 
-    def run(self, seconds):
+    def run(self, seconds: float) -> np.ndarray:
         """Run for `seconds`; returns the rows of this stretch as an array of 6 columns."""
         begun = len(self.log)
         for _ in range(round(seconds / TICK_S)):

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from host.oven import Plant
+from host.simulator.cook import Cook
 from host.simulator.rehearsal import COMMISSIONED_C, Rehearsal
 
 MODEL = "simulated standard oven with these elements; not checked against a real oven"
@@ -54,13 +55,14 @@ def rehearsed(oven: Plant, wanted_c: int, hours: float) -> Evening | None:
     """
     if wanted_c > COMMISSIONED_C:
         return None
-    with Rehearsal(plant=oven, settings={"setpoint_c": round(wanted_c)}) as evening:
+    cook = Cook()
+    with Rehearsal(plant=oven, settings={"setpoint_c": round(wanted_c)}, cook=cook) as evening:
         evening.advance(10)
         evening.send("start")
         marks = {}
         while evening.now_s < hours * 3600 and MEAN_TO_BREAD not in marks:
             evening.advance(SLICE_S)
-            marks.setdefault(evening.cook.breads, (evening.now_s, oven.energy()["in_j"]))
+            marks.setdefault(cook.breads, (evening.now_s, oven.energy()["in_j"]))
             if evening.state not in ("running", "held"):
                 return None
     if MEAN_FROM_BREAD not in marks or MEAN_TO_BREAD not in marks:

@@ -14,7 +14,7 @@ ELEMENT_W = (20, 9000)  # at the supply's voltage; more is no domestic oven (and
 class SheetError(Exception):
     """The sheet cannot be used; `lines` holds one line for each wrong entry."""
 
-    def __init__(self, lines):
+    def __init__(self, lines: list[str]) -> None:
         super().__init__("\n".join(lines))
         self.lines = lines
 

@@ -11,15 +11,14 @@ from host import oven
 from host.files.writing import write_text
 
 if TYPE_CHECKING:
-    from host.oven.lamp import LampBench
-    from host.oven.oven import Oven
+    from host.oven.base import Plant
 
 
 MARK = "tizzone_twin"
 KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED, third:SEED or twin:FILE"
 
 
-def named(text: str, seed: int = 1) -> LampBench | Oven | None:
+def named(text: str, seed: int = 1) -> Plant:
     """The plant; `seed` drives the noise of presets and twins. ValueError with one line for anything else."""
     kind, colon, rest = text.partition(":")
     if not colon:

@@ -3,8 +3,14 @@
 python -m host.panel.evening [FOLDER]        writes FOLDER/panel-*.png
 """
 
+from __future__ import annotations
+
 import sys
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Any
+
+import numpy as np
 
 from host import oven
 from host.faults import library
@@ -16,13 +22,13 @@ from host.simulator.rehearsal import Rehearsal
 SETTINGS = {"soak_min": 20, "breads": 2}
 
 
-def asks(evening):
+def asks(evening: Rehearsal) -> bool:
     """Does the board ask for a person?"""
     told = [event["value"] for event in evening.events if event["kind"] == "warn"]
     return told[-1:] == ["attend-soon"]
 
 
-def attended(evening, hand, stage, most_s=6000):
+def attended(evening: Rehearsal, hand: Hand, stage: str, most_s: int = 6000) -> None:
     """Until a stage, confirming presence at the knob whenever asked; RuntimeError if it does not come."""
     for _ in range(most_s):
         if evening.stage == stage:
@@ -33,7 +39,7 @@ def attended(evening, hand, stage, most_s=6000):
     raise RuntimeError(f"no stage {stage} within {most_s} s: {evening.state}, {evening.trip}")
 
 
-def calm(evening, hand, seconds):
+def calm(evening: Rehearsal, hand: Hand, seconds: int) -> None:
     """Let time pass with the main page on the display and no question on it."""
     for _ in range(seconds):
         evening.advance(1)
@@ -41,7 +47,9 @@ def calm(evening, hand, seconds):
             hand.push()
 
 
-def shown(runtime="micropython", board="boards/pico_panel.py", settings=None):
+def shown(
+    runtime: str = "micropython", board: str = "boards/pico_panel.py", settings: Mapping[str, Any] | None = None
+) -> Iterator[tuple[str, np.ndarray]]:
     """Yields (name, frame) of an evening from the first start to a stop, and of a probe that breaks after it."""
     with Rehearsal(oven.preset("standard"), board, settings or SETTINGS, cook=None, runtime=runtime) as evening:
         hand = Hand(evening)
@@ -51,7 +59,7 @@ def shown(runtime="micropython", board="boards/pico_panel.py", settings=None):
         yield from shown_end(evening, hand)
 
 
-def shown_preheat(evening, hand):
+def shown_preheat(evening: Rehearsal, hand: Hand) -> Iterator[tuple[str, np.ndarray]]:
     """Menu, start, preheat, soak and the question whether anybody is there."""
     yield "idle", hand.image()
     hand.push()
@@ -78,7 +86,7 @@ def shown_preheat(evening, hand):
     hand.push()
 
 
-def shown_bake(evening, hand):
+def shown_bake(evening: Rehearsal, hand: Hand) -> Iterator[tuple[str, np.ndarray]]:
     """A bread is laid, bakes, and the stone recovers."""
     attended(evening, hand, "load")
     evening.advance(2)
@@ -96,7 +104,7 @@ def shown_bake(evening, hand):
     yield "recover", hand.image()
 
 
-def shown_end(evening, hand):
+def shown_end(evening: Rehearsal, hand: Hand) -> Iterator[tuple[str, np.ndarray]]:
     """Another setpoint, the stop button, what a start needs, and a trip."""
     hand.push()
     hand.turn(4)
@@ -117,7 +125,7 @@ def shown_end(evening, hand):
     yield "trip-act", hand.image()
 
 
-def unplugged(runtime="micropython", board="boards/pico_panel.py"):
+def unplugged(runtime: str = "micropython", board: str = "boards/pico_panel.py") -> Iterator[tuple[str, np.ndarray]]:
     """The picture that tells a person to pull the plug: the contactor welds and is seen at the stop."""
     with Rehearsal(oven.preset("standard"), board, cook=None, runtime=runtime) as evening:
         hand = Hand(evening)
@@ -131,7 +139,7 @@ def unplugged(runtime="micropython", board="boards/pico_panel.py"):
         yield "plug", hand.image()
 
 
-def main(folder):
+def main(folder: Path) -> None:
     """Write every picture."""
     for name, frame in [*shown(), *unplugged()]:
         write_bytes(folder / f"panel-{name}.png", png(frame), makes_folder=True)

@@ -4,6 +4,12 @@ hand = Hand(rehearsal)
 hand.push(); hand.turn(3); hand.press_stop(); hand.image()
 """
 
+from __future__ import annotations
+
+import numpy as np
+
+from host.simulator.rehearsal import Rehearsal
+
 CLICK_MS = 160  # from click to click of a hand that takes its time: no acceleration
 PUSH_MS = 120
 REFRESH_S = 1.0  # within this what a hand has done is on the glass
@@ -14,32 +20,34 @@ TURN = ((True, False), (True, True), (False, True), (False, False))
 class Hand:
     """Works the contacts of a Rehearsal's PANEL; ValueError where the pin map has none."""
 
-    def __init__(self, rehearsal):
+    def __init__(self, rehearsal: Rehearsal) -> None:
         self.rehearsal = rehearsal
         self.outside = rehearsal.outside
         self.moved_us = {}  # when each contact last moved
-        self.spec = getattr(rehearsal.pins, "PANEL", None)
-        if not self.spec:
+        spec, display = getattr(rehearsal.pins, "PANEL", None), rehearsal.outside.display
+        if not spec or display is None:
             raise ValueError(f"board {rehearsal.pins.NAME} has no PANEL")
+        self.spec: dict[str, int] = spec
+        self.display = display
 
-    def close(self, name, is_closed):
+    def close(self, name: str, is_closed: bool) -> None:
         """A contact of the panel, now."""
         self.outside.contacts.buttons[self.spec[name]] = is_closed
         self.moved_us[name] = self.outside.now_us
         self.outside.contacts.settle(self.outside)
 
-    def later(self, ms, name, is_closed):
+    def later(self, ms: float, name: str, is_closed: bool) -> None:
         """The same in the middle of a tick: `ms` after the piece of time that the board has been promised unchanged."""
         from_us = max(self.outside.now_us, self.outside.quiet_us)
         self.outside.at(from_us + round(ms * 1000), self, "close", name, is_closed)
 
-    def push(self, seconds=REFRESH_S):
+    def push(self, seconds: float = REFRESH_S) -> None:
         """Press the knob and let go; wait until the display has followed."""
         self.later(1, "knob_push", True)
         self.later(1 + PUSH_MS, "knob_push", False)
         self.rehearsal.advance(PUSH_MS / 1000 + seconds)
 
-    def turn(self, clicks, click_ms=CLICK_MS, seconds=REFRESH_S):
+    def turn(self, clicks: int, click_ms: int = CLICK_MS, seconds: float = REFRESH_S) -> None:
         """Turn by so many clicks, clockwise if positive."""
         states = TURN if clicks > 0 else tuple((b, a) for a, b in TURN)
         at_ms = 1.0
@@ -50,12 +58,12 @@ class Hand:
                 at_ms += click_ms / 4
         self.rehearsal.advance(at_ms / 1000 + seconds)
 
-    def press_stop(self, after_ms=1.0, for_ms=200.0, seconds=REFRESH_S):
+    def press_stop(self, after_ms: float = 1.0, for_ms: float = 200.0, seconds: float = REFRESH_S) -> None:
         """Press stop (its contact opens) and let go again."""
         self.later(after_ms, "stop", False)
         self.later(after_ms + for_ms, "stop", True)
         self.rehearsal.advance((after_ms + for_ms) / 1000 + seconds)
 
-    def image(self):
+    def image(self) -> np.ndarray:
         """What the glass shows: 64x128 booleans."""
-        return self.outside.display.image()
+        return self.display.image()

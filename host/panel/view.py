@@ -1,14 +1,18 @@
 """What the panel's display shows, as PNG, SVG or text, from a frame of 64x128 booleans."""
 
+from __future__ import annotations
+
 import struct
 import zlib
+
+import numpy as np
 
 SCALE = 3  # screen points a point of the display
 MARGIN = 4  # points of dark glass around the frame
 LIT, DARK = 0xFF, 0x14  # grey values
 
 
-def png(frame, scale=SCALE):
+def png(frame: np.ndarray, scale: int = SCALE) -> bytes:
     """Bytes of a grey PNG (ISO/IEC 15948): signature, IHDR, IDAT, IEND."""
     height, width = frame.shape
     dark = bytes([DARK]) * (scale * (width + 2 * MARGIN))
@@ -27,7 +31,7 @@ def _chunk(kind, data):
     return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
 
-def svg(frame, scale=SCALE):
+def svg(frame: np.ndarray, scale: int = SCALE) -> str:
     """The same as an SVG text: one path, a run of lit points each."""
     height, width = frame.shape
     runs = []
@@ -48,7 +52,7 @@ def svg(frame, scale=SCALE):
     )
 
 
-def text(frame):
+def text(frame: np.ndarray) -> str:
     """Half-height block letters for a terminal."""
     blocks = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
     return "\n".join(

@@ -37,7 +37,7 @@ class Advice(str):
 class Board:
     """The map, its chip (None if unknown) and its uses: {pin: [(name, role, bus or None), ...]}."""
 
-    def __init__(self, source, wanted_c):
+    def __init__(self, source: pin_map.Source, wanted_c: float) -> None:
         self.source = source
         self.pins = source.pins
         self.wanted_c = wanted_c

@@ -42,10 +42,10 @@ def signals(bus: Any) -> Iterator[tuple]:
 
 def fits(board: Board, bus: Any, signal: str) -> Callable | None:
     """A pin's fitness for a signal of this bus where functions are fixed; None where any pin will do."""
-    kind = bus_kind(bus)
-    if board.chip is None or not board.chip.fixed_functions or kind not in ("spi", "i2c") or kind not in bus:
+    kind, chip = bus_kind(bus), board.chip
+    if chip is None or not chip.fixed_functions or kind not in ("spi", "i2c") or kind not in bus:
         return None
-    return lambda pin: board.chip.function(pin)[kind] == (bus[kind], signal)
+    return lambda pin: chip.function(pin)[kind] == (bus[kind], signal)
 
 
 def check(board: Board, at: str, bus: Any, shape: str) -> None:

@@ -52,8 +52,8 @@ class Chip:
     timers: tuple = (-1,)  # numbers that a Timer takes: rp2 has the virtual one alone [TIM]
     header: dict = field(default_factory=dict)  # {pin: number on the board's edge}
 
-    def gp(self, pin: int) -> str:
-        """A pin's name as it is printed on the board."""
+    def gp(self, pin: object) -> str:
+        """A pin's name as it is printed on the board; of a wrong map's pin, whatever it is."""
         return f"{self.prefix}{pin}"
 
     def pull_at_reset(self, pin: int) -> str:

@@ -5,6 +5,8 @@ import types
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from host.errors import InputError
+
 BOARDS = Path(__file__).parents[2] / "boards"
 INPUTS = (
     "CONTACTOR_OPEN",
@@ -21,14 +23,14 @@ LARGEST = 1 << 30  # of what the device keeps in a number
 OUTPUTS = ("HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN")
 
 
-class PinMapError(ValueError):
+class PinMapError(InputError):
     """The pin map cannot be used; the text is one line."""
 
 
 class PinMap(types.SimpleNamespace):
     """The names of a pin map as attributes; what is not wired is absent, as on the board."""
 
-    def pin(self, name: str) -> object:
+    def pin(self, name: str) -> int | None:
         """The pin number of a name, or None."""
         return getattr(self, name, None)
 

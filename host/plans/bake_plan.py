@@ -12,10 +12,15 @@
 What the oven can do is asked of the oven: `impossible()` runs it at full power once.
 """
 
+from __future__ import annotations
+
 import copy
 import tomllib
 from pathlib import Path
+from typing import Any
 
+from host.errors import InputError
+from host.oven.base import Plant
 from host.shim.loader import world
 
 PLANS = Path(__file__).parent
@@ -27,10 +32,10 @@ RATE_SPAN_S = 120.0
 SESSION_MAX_MIN = 300
 
 
-class PlanError(ValueError):
+class PlanError(InputError):
     """A plan that cannot be used: `faults` are its lines, all of them."""
 
-    def __init__(self, faults):
+    def __init__(self, faults: list[str]) -> None:
         super().__init__("; ".join(faults))
         self.faults = faults
 
@@ -38,17 +43,17 @@ class PlanError(ValueError):
 class BakePlan:
     """A checked plan: `name`, `title`, `note`, `source`, `end_c`, `legs` (dicts), `reach_min` (one a leg, or None)."""
 
-    def __init__(self, data, legs, reach_min):
+    def __init__(self, data: dict[str, Any], legs: list[dict[str, int]], reach_min: list[int | None]) -> None:
         self.name, self.end_c, self.legs, self.reach_min = data["name"], data["end_c"], legs, reach_min
         self.title, self.note, self.source = (data.get(key, "") for key in TEXTS)
 
-    def compact(self):
+    def compact(self) -> dict[str, Any]:
         """As the board keeps it."""
         order = [row[0] for row in rules().FIELDS]
         legs = [[leg[name] for name in order] for leg in self.legs]
         return {"name": self.name, "end_c": self.end_c, "legs": legs}
 
-    def lines(self):
+    def lines(self) -> list[str]:
         """The link's lines that send it, without checksum."""
         made = [f"plan begin {self.name} {self.end_c} {len(self.legs)}"]
         for number, leg in enumerate(self.compact()["legs"], 1):
@@ -56,22 +61,22 @@ class BakePlan:
         return [*made, "plan end"]
 
     @property
-    def breads(self):
+    def breads(self) -> int:
         """Of the whole plan."""
         return sum(leg["breads"] for leg in self.legs)
 
 
-def rules():
+def rules() -> Any:
     """The board's own rules about plans."""
     return world().load("tizzone.evening.bake_plan")
 
 
-def shipped():
+def shipped() -> list[str]:
     """Names of the plans that come with the tool."""
     return sorted(path.stem for path in PLANS.glob("*.toml"))
 
 
-def load(name):
+def load(name: str) -> BakePlan:
     """The plan in the file `name`, or the shipped plan of that name. PlanError with every fault."""
     path = Path(name)
     if not path.is_file():
@@ -85,7 +90,7 @@ def load(name):
     return read(text)
 
 
-def read(text):
+def read(text: str) -> BakePlan:
     """The plan written in `text`. PlanError with every fault."""
     try:
         data = tomllib.loads(text)
@@ -149,7 +154,7 @@ def _number(name, value, low, high):
 # --- what the oven can do ----------------------------------------------------------------------------------
 
 
-def full_power(plant):
+def full_power(plant: Plant) -> list[tuple[float, float]]:
     """[(s, dome in °C), ...] of a copy of this oven, both elements on from now: until it rises no more, or 4 hours."""
     oven = copy.deepcopy(plant)
     oven.turbulence_k = oven.mains_wander = 0.0  # the figure is the oven's, not that of a gust
@@ -163,12 +168,12 @@ def full_power(plant):
     return curve
 
 
-def reached_s(curve, temperature_c):
+def reached_s(curve: list[tuple[float, float]], temperature_c: float) -> float | None:
     """When full power first reaches a temperature; None: never."""
     return next((t_s for t_s, dome_c in curve if dome_c >= temperature_c), None)
 
 
-def rate_k_h(curve, temperature_c):
+def rate_k_h(curve: list[tuple[float, float]], temperature_c: float) -> float | None:
     """Rise at full power where the dome passes a temperature, K/h; None if it never does."""
     at = next((i for i, (_, dome_c) in enumerate(curve) if dome_c >= temperature_c), None)
     if at is None:
@@ -178,7 +183,7 @@ def rate_k_h(curve, temperature_c):
     return (curve[at][1] - curve[first][1]) / span_s * 3600.0 if span_s else None
 
 
-def impossible(plan, plant, ceiling_c=480, session_min=SESSION_MAX_MIN):
+def impossible(plan: BakePlan, plant: Plant, ceiling_c: float = 480, session_min: float = SESSION_MAX_MIN) -> list[str]:
     """Why this oven, with this highest setpoint, cannot do the plan; every reason with its figure, [] if it can."""
     faults = []
     curve = full_power(plant)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import re
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -33,13 +34,19 @@ RELAY_BINS = 160  # about a minute of an evening: several windows of the relays 
 SIZES = {"wide": (9.6, 5.6), "narrow": (4.3, 6.0)}  # inches
 
 
-def draw(rows, events, shape="wide"):
+def draw(rows: np.ndarray, events: list[dict[str, Any]], shape: str = "wide") -> str | None:
     """-> SVG text without XML header, for inlining; None if matplotlib is missing or no rows."""
     text = io.StringIO()
     return inline(text.getvalue(), shape) if save(text, rows, events, shape) else None
 
 
-def save(target, rows, events, shape="wide", form="svg"):
+def save(
+    target: Path | str | io.StringIO,
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    shape: str = "wide",
+    form: str = "svg",
+) -> bool:
     """Write the picture to a path or file as `form` (svg, png, pdf); False where `draw` gives None."""
     if not len(rows):
         return False
@@ -50,7 +57,7 @@ def save(target, rows, events, shape="wide", form="svg"):
         return False
     # text stays text: searchable, and sharp in print; the salt makes the same run the same file
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
-    with rc_context(style):
+    with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         compose(figure, rows, events, shape)
         metadata = {"Date": None, "Creator": None} if form == "svg" else None

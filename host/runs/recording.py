@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import json
 import math
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +51,9 @@ class RecordingError(HostError):
 class Run:
     """What was read: rows (structured array of DTYPE), events, summary (or None), remarks (words)."""
 
-    def __init__(self, rows, events, summary, remarks):
+    def __init__(
+        self, rows: np.ndarray, events: list[dict[str, Any]], summary: dict[str, Any] | None, remarks: list[str]
+    ) -> None:
         self.rows, self.events, self.summary, self.remarks = rows, events, summary, remarks
 
 
@@ -61,7 +64,7 @@ class RunWriter:
     holds a run already is refused, so that none is lost.
     """
 
-    def __init__(self, folder, names=COLUMNS):
+    def __init__(self, folder: Path | str, names: Sequence[str] = COLUMNS) -> None:
         self.folder = Path(folder)
         self.names = tuple(names)
         if "t_s" not in self.names:
@@ -82,9 +85,9 @@ class RunWriter:
         self._csv.writerow(fields)
         self._rows.flush()
 
-    def row(self, row):
+    def row(self, row: np.void | Mapping[str, Any]) -> None:
         """Append one row: a record of a structured array, or a dict; what it lacks stays empty."""
-        has = row.dtype.names if isinstance(row, np.void) else row
+        has = row.dtype.names or () if isinstance(row, np.void) else row
         self._line([field(row[name]) if name in has else "" for name in self.names])
 
     def event(self, event: dict[str, Any]) -> None:
@@ -106,10 +109,10 @@ class RunWriter:
         self._rows.close()
         self._events.close()
 
-    def __enter__(self):
+    def __enter__(self) -> RunWriter:
         return self
 
-    def __exit__(self, *exception):
+    def __exit__(self, *exception: object) -> None:
         self.close()
 
 
@@ -117,7 +120,7 @@ def write_run(
     folder: Path | str, rows: np.ndarray, events: list[dict[str, Any]], summary: dict[str, Any] | None = None
 ) -> None:
     """Write a whole run at once from a structured array of rows and a list of events."""
-    with RunWriter(folder, rows.dtype.names) as writer:
+    with RunWriter(folder, rows.dtype.names or ()) as writer:
         for row in rows:
             writer.row(row)
         for event in events:
@@ -125,20 +128,20 @@ def write_run(
         writer.finish(summary)
 
 
-def read_run(folder: Path | str) -> Run | None:
+def read_run(folder: Path | str) -> Run:
     """-> Run. Raises RecordingError for a folder or file that is missing, foreign or damaged."""
     folder = Path(folder)
     if not folder.is_dir():
         raise RecordingError(f"{folder}: no such folder")
     if not (folder / ROWS).is_file():
         raise RecordingError(f"{folder}: no run here ({ROWS} is missing)")
-    remarks = []
+    remarks: list[str] = []
     rows = read_rows(folder / ROWS, remarks)
     events = read_events(folder / EVENTS, remarks)
     return Run(rows, events, read_summary(folder / SUMMARY, remarks), remarks)
 
 
-def read_rows(path: Path | str, remarks: list) -> np.ndarray | None:
+def read_rows(path: Path, remarks: list[str]) -> np.ndarray:
     """The rows of a CSV as a structured array of DTYPE; words about a cut go to `remarks`."""
     lines = whole_lines(path, remarks)
     if not lines:
@@ -151,7 +154,7 @@ def read_rows(path: Path | str, remarks: list) -> np.ndarray | None:
     for name, kind in TYPES.items():
         if kind == "f8" and name not in header:
             rows[name] = math.nan
-    bad = {}
+    bad: dict[int, str] = {}
     for number, record in enumerate(records):
         problem = take(rows, number, header, record)
         if problem:
@@ -167,7 +170,7 @@ def fields_of(line: str) -> list[str]:
         return ["\ufffd"]
 
 
-def whole_until(path, bad, count, remarks):
+def whole_until(path: Path, bad: dict[int, str], count: int, remarks: list[str]) -> int:
     """How many rows are good: bad ones at the very end are a cut, others are damage."""
     good = count
     while good - 1 in bad:
@@ -203,7 +206,7 @@ def take(rows: np.ndarray, number: int, header: list[str], record: list[str]) ->
     return ""
 
 
-def read_events(path, remarks):
+def read_events(path: Path, remarks: list[str]) -> list[dict[str, Any]]:
     """The events as a list of dicts; a file that is absent or cut is said in `remarks`."""
     if not path.is_file():
         remarks.append(f"{path.name}: missing; no events are shown")
@@ -224,7 +227,7 @@ def read_events(path, remarks):
     return events
 
 
-def read_summary(path, remarks):
+def read_summary(path: Path, remarks: list[str]) -> dict[str, Any] | None:
     """The summary as it was written, or None."""
     try:
         summary = json.loads(path.read_text(encoding="utf-8"))
@@ -236,7 +239,7 @@ def read_summary(path, remarks):
     return summary if isinstance(summary, dict) else None
 
 
-def whole_lines(path, remarks):
+def whole_lines(path: Path, remarks: list[str]) -> list[str]:
     """The lines that end with a line end; a last one without is left out, with a word."""
     try:
         text = path.read_bytes().decode("utf-8-sig", errors="replace")
@@ -248,7 +251,7 @@ def whole_lines(path, remarks):
     return lines
 
 
-def field(value):
+def field(value: Any) -> str | int:
     """A value as a CSV field: three decimals at most, empty for not-a-number."""
     if isinstance(value, (bool, np.bool_)):
         return int(value)

@@ -66,12 +66,12 @@ def first(summary: dict[str, Any]) -> str:
     return f'<dl class="first">{"".join(cells)}</dl>'
 
 
-def picture(rows, events):
+def picture(rows: np.ndarray, events: list[dict[str, Any]]) -> str:
     """Both drawings (the page shows the one that fits), or how to get them."""
     if not len(rows):
         return '<p class="word">No picture: the record holds no row.</p>'
     wide = draw(rows, events, "wide")
-    return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + draw(rows, events, "narrow")
+    return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + (draw(rows, events, "narrow") or "")
 
 
 def figures(summary: dict[str, Any]) -> str:

@@ -2,6 +2,8 @@
 dome. From a recorded run: the calm stretches, window by window, and only the part that keeps step with the relay.
 """
 
+from __future__ import annotations
+
 import numpy as np
 
 # Swing in step with a 10 s window, eight random simulated ovens each at 300 and 450 C: free at most 0.08, with a tenth
@@ -13,12 +15,12 @@ CALM_K = 8.0  # so near the setpoint
 LEAST_WINDOWS = 15
 
 
-def limit_k(window_s):
+def limit_k(window_s: float) -> float:
     """The swing that counts as too near, K peak to peak."""
     return NEAR_K * (window_s / 10.0) ** GROWS
 
 
-def near_element_k(pv_c, top, window_s, dt_s):
+def near_element_k(pv_c: np.ndarray, top: np.ndarray, window_s: float, dt_s: float) -> float:
     """Swing of the reading in step with the top relay, K peak to peak; 0 where the relay never switched.
 
     `pv_c` in degrees Celsius and `top` (share of each sample that the relay was on) every `dt_s`.
@@ -36,7 +38,7 @@ def near_element_k(pv_c, top, window_s, dt_s):
     return float(2.0 * abs(np.sum(swing * np.conj(relay))) / power * np.mean(np.abs(relay)))
 
 
-def of_run(rows):
+def of_run(rows: np.ndarray) -> tuple[float, float] | None:
     """(swing in K, window in s) of the longest calm stretch of a run's rows, or None where none is long enough.
 
     Reads the columns t_s, pv_c, setpoint_c and heat_top of a run file, about one row a second.
@@ -59,7 +61,7 @@ def of_run(rows):
     return near_element_k(part["pv_c"], part["heat_top"], window_s, dt_s), window_s
 
 
-def line_of(rows):
+def line_of(rows: np.ndarray) -> tuple[str, bool] | None:
     """What a person reads about it, or None where this run does not tell; (text, is_near)."""
     found = of_run(rows)
     if found is None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -59,13 +60,18 @@ FIGURES = {
 }  # fmt: skip
 
 
-def summarise(rows, events, plant_energy_kwh=None, counts=None):
+def summarise(
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    plant_energy_kwh: float | None = None,
+    counts: Mapping[str, int] | None = None,
+) -> dict[str, Any]:
     """-> dict of what happened: a value (or None) for every key of FIGURES, and two lists:
     `bread_list` of {t_s, recovery_s, sag_k} and `trip_list` of {t_s, reason, text}.
 
     `plant_energy_kwh` and `counts` ({"top": n, "deck": n, "contactor": n} switchings) are what the
     runner counted itself; without them the rows are all there is."""
-    summary = dict.fromkeys(FIGURES)
+    summary: dict[str, Any] = dict.fromkeys(FIGURES)
     trips = trip_list(rows, events)
     loads = [when(event) for event in events if kind(event) == "load"]
     summary.update(bread_list=[], trip_list=trips, trips=len(trips), breads=len(loads))
@@ -94,10 +100,10 @@ def summarise(rows, events, plant_energy_kwh=None, counts=None):
     return summary
 
 
-def approach(rows, events):
+def approach(rows: np.ndarray, events: list[dict[str, Any]]) -> dict[str, float | None]:
     """Time to the setpoint, overshoot and steady band: the figures of an undisturbed approach."""
     t_s, pv_c, setpoint_c = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c"))
-    figures = {"to_setpoint_s": None, "overshoot_k": None, "band_k": None}
+    figures: dict[str, float | None] = {"to_setpoint_s": None, "overshoot_k": None, "band_k": None}
     heating = (column(rows, "heat_top") > 0) | (column(rows, "heat_deck") > 0)
     goal_c = highest(setpoint_c[heating])
     if goal_c is None:
@@ -136,9 +142,11 @@ def bread_list(rows, t_s, pv_c, setpoint_c, loads):
     return found
 
 
-def bread(t_s, pv_c, setpoint_c, start_s, end_s):
+def bread(
+    t_s: np.ndarray, pv_c: np.ndarray, setpoint_c: np.ndarray, start_s: float, end_s: float
+) -> dict[str, float | None]:
     """One bread laid at `start_s`, the next at `end_s`: how far the reading sank and when it was back."""
-    result = {"t_s": float(start_s), "recovery_s": None, "sag_k": None}
+    result: dict[str, float | None] = {"t_s": float(start_s), "recovery_s": None, "sag_k": None}
     here = np.flatnonzero((t_s >= start_s) & (t_s < end_s) & np.isfinite(pv_c - setpoint_c))
     # the recovery is over, or void, where the setpoint leaves that of the moment of laying
     if len(here):
@@ -146,9 +154,9 @@ def bread(t_s, pv_c, setpoint_c, start_s, end_s):
         here = here[: moved[0]] if len(moved) else here
         below_k = setpoint_c[here] - pv_c[here]
         lowest = int(np.argmax(below_k))
-        result["sag_k"] = max(0.0, float(below_k[lowest]))
+        sag_k = result["sag_k"] = max(0.0, float(below_k[lowest]))
         back = np.flatnonzero(below_k[lowest:] <= NEAR_K)
-        if result["sag_k"] <= NEAR_K:
+        if sag_k <= NEAR_K:
             result["recovery_s"] = 0.0
         elif len(back):
             result["recovery_s"] = float(t_s[here[lowest + back[0]]] - start_s)
@@ -168,11 +176,11 @@ def until_next(t_s, stages, start_s, end_s):
     return float(t_s[ready[0]] - t_s[min(baked[-1] + 1, len(t_s) - 1)])
 
 
-def trip_list(rows, events):
+def trip_list(rows: np.ndarray, events: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Trips: {t_s, reason (the condition's id), text (what it means, what to do)}; from the events,
     or from the rows where no event tells."""
-    trips = [trip(when(event), said_of(event)) for event in events if kind(event) == "trip"]
-    trips = [one for one in trips if one]  # a runner tells "none" at the start and after an acknowledge
+    told = [trip(when(event), said_of(event)) for event in events if kind(event) == "trip"]
+    trips = [one for one in told if one]  # a runner tells "none" at the start and after an acknowledge
     if trips or "trip" not in (rows.dtype.names or ()):
         return trips
     before = ""
@@ -220,9 +228,9 @@ def when(event: dict[str, Any]) -> float:
     return float(event["t_s"])
 
 
-def column(rows, name):
+def column(rows: np.ndarray, name: str) -> np.ndarray:
     """A column as floats; not-a-number throughout where the rows do not have it."""
-    if name not in rows.dtype.names:
+    if name not in (rows.dtype.names or ()):
         return np.full(len(rows), math.nan)
     return np.asarray(rows[name], dtype=float)
 
@@ -251,7 +259,7 @@ def energy_kwh(rows: np.ndarray) -> float | None:
     return float(np.sum(mean_w * np.diff(column(rows, "t_s")))) / 3.6e6
 
 
-def shown(key, value):
+def shown(key: str, value: float | None) -> str:
     """A figure as text with its unit, as in the table."""
     words, unit, digits, _ = FIGURES[key]
     if value is None:

@@ -12,10 +12,12 @@ import importlib
 import io
 import sys
 import types
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
+
+from host.shim.port import Port
 
 if TYPE_CHECKING:
     from host.shim.simfs import SimIo
@@ -43,7 +45,7 @@ SHARED = (
 class DeviceModule(types.ModuleType):
     """A module that stays itself when a board that refers to it is copied."""
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
 
@@ -63,7 +65,7 @@ class Proxy:
     def __dir__(self):
         return dir(self._find(self._world.modules["simboard"].port))
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
 
@@ -72,8 +74,8 @@ class World:
 
     def __init__(self, device: Path = DEVICE) -> None:
         self.device = Path(device)
-        self.modules = {}
-        self.sources = {}
+        self.modules: dict[str, Any] = {}
+        self.sources: dict[Path, types.CodeType] = {}
         self._builtins = dict(vars(builtins))
         self._builtins["__import__"] = self._import
         self._builtins["print"] = self._print
@@ -88,7 +90,7 @@ class World:
             collect=lambda: 0,
             mem_free=lambda: 150_000,
             mem_alloc=lambda: 40_000,
-            threshold=lambda *amount: -1,
+            threshold=lambda *_amount: -1,
             enable=lambda: None,
             disable=lambda: None,
         )
@@ -108,11 +110,11 @@ class World:
             print_exception=lambda error, file=None: self._print(repr(error)),
         )
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo: dict[int, Any]) -> Self:
         return self
 
     @contextmanager
-    def running(self, port):
+    def running(self, port: Port | None) -> Iterator[None]:
         """Within this block `port` is the board that machine and time act on."""
         simboard = self.modules["simboard"]
         before, simboard.port = simboard.port, port
@@ -171,7 +173,7 @@ class World:
             raise
         return module
 
-    def _import(self, name, globals=None, locals=None, fromlist=(), level=0):
+    def _import(self, name, globals=None, _locals=None, fromlist=(), level=0):
         if level:
             package = globals["__package__"].split(".")
             base = ".".join(package[: len(package) - level + 1])

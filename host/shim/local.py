@@ -5,8 +5,10 @@ from __future__ import annotations
 import types
 
 from host.shim.life import Life
+from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import PowerCut, SimFS
+from host.shim.wired import Wired
 
 
 class LocalBoard:
@@ -14,7 +16,7 @@ class LocalBoard:
 
     Can be deep-copied together with its Outside."""
 
-    def __init__(self, world, outside, pins, fs=None):
+    def __init__(self, world: World, outside: Wired, pins: types.SimpleNamespace, fs: SimFS | None = None) -> None:
         self.world = world
         self.outside = outside
         board = types.SimpleNamespace(**vars(pins))
@@ -29,7 +31,7 @@ class LocalBoard:
         """What the board does: boot, run, prompt, hung, off."""
         return self.life.mode
 
-    def turn(self):
+    def turn(self) -> None:
         """One piece of the board's life."""
         simboard = self.world.modules["simboard"]
         before, simboard.port = simboard.port, self.port

@@ -18,18 +18,21 @@ import struct
 import subprocess
 import sys
 import tempfile
+import types
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterable
 from pathlib import Path
 
+from host.errors import HostError
 from host.shim.life import MODES
+from host.shim.wired import Wired
 
 HERE = Path(__file__).parent
 HEAP = "145wK"  # stands for a board with 190 kB, although the simulated board itself lives in it too
 PANEL_HEAP = "170wK"  # a display's modules take 29 kB more on a 64-bit build; a real Pico has about 239 kB
 
 
-class RuntimeMissing(RuntimeError):
+class RuntimeMissing(HostError):
     """No `micropython` command was found."""
 
 
@@ -45,7 +48,15 @@ def find_micropython() -> str:
 class RemoteBoard:
     """See LocalBoard. `files`: {name: bytes} that the board's file system begins with."""
 
-    def __init__(self, device, outside, pins, board_file, files=None, heap=None):
+    def __init__(
+        self,
+        device: Path,
+        outside: Wired,
+        pins: types.SimpleNamespace,
+        board_file: Path,
+        files: dict[str, bytes] | None = None,
+        heap: str | None = None,
+    ) -> None:
         heap = heap or (PANEL_HEAP if getattr(pins, "PANEL", None) else HEAP)
         self.outside = outside
         self.report = None
@@ -65,11 +76,8 @@ class RemoteBoard:
         to_child, self._sink = os.pipe()
         self._source, from_child = os.pipe()
         names = [to_child, from_child]
-        self._process = subprocess.Popen(
-            [
-                *(find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py")),
-                *map(str, names),
-            ],
+        self._process: subprocess.Popen[bytes] | None = subprocess.Popen(
+            [find_micropython(), "-X", f"heapsize={heap}", str(HERE / "child.py"), *map(str, names)],
             cwd=folder,
             pass_fds=names,
             stdin=subprocess.DEVNULL,
@@ -78,9 +86,8 @@ class RemoteBoard:
         )
         for descriptor in names:
             os.close(descriptor)
-        self._send(
-            _config(device, outside, pins, folder)
-        )  # not as an argument: MicroPython takes 255 characters at most
+        # not as an argument: MicroPython takes 255 characters at most
+        self._send(_config(device, outside, pins, folder))
 
     def turn(self) -> None:
         """Serve the child until a turn of its life is over."""
@@ -96,7 +103,7 @@ class RemoteBoard:
         notes, self._notes = self._notes, []
         return notes
 
-    def close(self):
+    def close(self) -> None:
         """End the child and delete its files."""
         if self._process is None:
             return
@@ -108,7 +115,7 @@ class RemoteBoard:
         self._log.close()
         self._folder.cleanup()
 
-    def printed(self):
+    def printed(self) -> str:
         """What the child has printed so far."""
         self._log.seek(0)
         return self._log.read().decode(errors="replace")
@@ -184,7 +191,7 @@ class RemoteBoard:
             self._notes.extend(json.loads(body[at + serial_bytes :]))
 
 
-def mask(pins: Iterator | list[int]) -> int:
+def mask(pins: Iterable[int | None]) -> int:
     """A bit for every pin that is wired."""
     return sum(1 << pin for pin in set(pins) if pin is not None)
 

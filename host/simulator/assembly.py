@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import Any
 
 from host import chips
 from host.chips.oled import FakeOled
+from host.oven.base import Plant
+from host.pins.pin_map import PinMap
 from host.simulator.outside import Outside
-
-if TYPE_CHECKING:
-    pass
-
 
 # Chips without registers: they answer whatever they are sent, so their frame can be held ready.
 ONLY_READ = ("max31855", "max6675")
@@ -21,12 +20,12 @@ ADDRESSES = {"mcp9600": 0x67, "mcp9601": 0x67, "ads1115": 0x48}
 class Tip:
     """Temperature at a probe's tip, °C; `reversed_at` = the junction's callable if its leads are swapped."""
 
-    def __init__(self, plant: Any, place: str) -> None:
+    def __init__(self, plant: Plant, place: str) -> None:
         self.plant = plant
         self.place = place
-        self.reversed_at = None
+        self.reversed_at: Callable[[], float] | None = None
 
-    def __call__(self):
+    def __call__(self) -> float:
         tip_c = self.plant.temperature_c(self.place)
         if self.reversed_at is not None:
             # The voltage changes its sign: as much below the junction as it was above.
@@ -45,17 +44,15 @@ def bus_name(bus: dict[str, int]) -> str:
     return f"i2c-{bus['scl']}"
 
 
-def assembled(pins, plant, seed=1, limiter_c=520.0):
+def assembled(pins: PinMap, plant: Plant, seed: int = 1, limiter_c: float = 520.0) -> Outside:
     """An Outside with every chip of the pin map; ValueError for a chip that nobody simulates.
 
     `outside.tips[name]` and `outside.probe_chips[name]` give a probe's parts to faults and tests."""
     outside = Outside(pins, plant, seed, limiter_c)
-    outside.tips = {}
-    outside.probe_chips = {}
     for number, (name, spec) in enumerate(sorted(getattr(pins, "PROBES", {}).items())):
         tip, junction = Tip(plant, name), Tip(plant, "box")
         try:
-            fake = chips.make(spec, tip, junction, outside.clock_us, seed=seed * 1000 + number)
+            fake: Any = chips.make(spec, tip, junction, outside.clock_us, seed=seed * 1000 + number)
         except KeyError as error:
             raise ValueError(f"probe {name}: nobody simulates {error.args[0]!r}") from error
         bus = spec["bus"]
@@ -73,7 +70,6 @@ def assembled(pins, plant, seed=1, limiter_c=520.0):
 
 def _wire_panel(outside, spec):
     """The display of PANEL as `outside.display` (None without), and its stop button at rest, which is closed."""
-    outside.display = None
     if not spec:
         return
     outside.display = FakeOled(spec["chip"])

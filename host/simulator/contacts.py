@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from host.pins.pin_map import PinMap
+    from host.simulator.outside import Outside
 
 
 SENSES = ("MAINS_SENSE_TOP", "MAINS_SENSE_DECK")
@@ -21,17 +22,17 @@ class Contacts:
 
     def __init__(self, pins: PinMap) -> None:
         self.maintenance_fitted = False
-        self.door_stuck = None  # what the door contact shows regardless: "open", "shut"
+        self.door_stuck: str | None = None  # what the door contact shows regardless: "open", "shut"
         self.fan_contact_works = True
-        self.cut_wires = set()  # names of sensed inputs whose wire is broken
-        self.shorted_wires = set()  # and those that are short to GND
+        self.cut_wires: set[str] = set()  # names of sensed inputs whose wire is broken
+        self.shorted_wires: set[str] = set()  # and those that are short to GND
         self.buttons = {}  # pin -> pressed (contact to GND)
         self.sensing = {}  # pin -> relay whose current it sees
         self.closed = 0  # a bit for every contact that is closed to GND
         self._inputs = {getattr(pins, name): name for name in (*CONTACTS, *SENSES) if pins.pin(name) is not None}
-        self._key = None
+        self._key: tuple[object, ...] | None = None
 
-    def settle(self, outside):
+    def settle(self, outside: Outside) -> None:
         """Work out `closed` and `sensing` from what the Outside does, if anything has changed."""
         key = (
             *(outside.enable, outside.position, outside.contactor.is_closed, outside.door_open),

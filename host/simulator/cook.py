@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import random
-from typing import Any
+from typing import TYPE_CHECKING, Any, Protocol
+
+if TYPE_CHECKING:
+    from host.simulator.rehearsal import Rehearsal
 
 LOAD_AFTER_S = 6.0  # from the device's word to the open door
 DOOR_S = 8.0
@@ -13,6 +16,13 @@ SPOT_SIGMA_K = 3.0  # of a hand-held thermometer with the right emissivity
 SPOT_AFTER_S = 6.0  # after the first bread is out, and the door still open
 ASK_AFTER_S = 60.0  # for the record of a bread: the stone is at its lowest soon after it
 SPOT_WARM_C = 250.0  # the first spot: the dome passes this on its way up
+
+
+class AtTheOven(Protocol):
+    """Somebody at a rehearsed oven."""
+
+    def act(self, rehearsal: Rehearsal) -> None:
+        """Do what is due; called after every turn of the board's life."""
 
 
 class Cook:
@@ -33,21 +43,21 @@ class Cook:
     ) -> None:
         self.bake_s = bake_s
         self.water_g = water_g
-        self.load_at_s = None
+        self.load_at_s: float | None = None
         self.present_at_s = 0.0
         self.breads = 0
         self.out = 0  # breads taken out
         self.verdicts = verdicts
         self.acts = dict(acts or {})
-        self.resume_at_s = None
+        self.resume_at_s: float | None = None
         self._bake_s = [leg["bake_s"] for leg in plan.legs for _ in range(leg["breads"])] if plan else []
         self._stage = ""
         self._spots = ["warm", "arrived", "bare", "fifth"] if spots else []
         self._random = random.Random(5)
-        self._bare_at_s = None
-        self._ask_at_s = None
+        self._bare_at_s: float | None = None
+        self._ask_at_s: float | None = None
 
-    def act(self, rehearsal):
+    def act(self, rehearsal: Rehearsal) -> None:
         """Read the panel and do what is due."""
         state, stage, now_s = rehearsal.state, rehearsal.stage, rehearsal.now_s
         if stage != self._stage:

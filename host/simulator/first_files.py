@@ -1,12 +1,24 @@
 """What a simulated board has in its flash when the rehearsal begins, written by the device's own code."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from host.pins.pin_map import PinMap
+from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import SimFS
+
+if TYPE_CHECKING:
+    from host.simulator.outside import Outside
 
 COMMISSIONED_C = 480
 
 
-def first_files(world, pins, outside, settings=None, commissioned=True):
+def first_files(
+    world: World, pins: PinMap, outside: Outside, settings: Mapping[str, Any] | None = None, commissioned: bool = True
+) -> SimFS:
     """A SimFS with settings and commissioning record of a World's device; ValueError for a setting that cannot be."""
     fs = SimFS()
     if not settings and not commissioned:

@@ -5,12 +5,22 @@ piece between the moments at which something switches, and it can be deep-copied
 Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None for open.
 """
 
-import random
-from heapq import heappop, heappush
+from __future__ import annotations
 
+import random
+from collections.abc import Callable, Mapping, Sequence
+from heapq import heappop, heappush
+from typing import TYPE_CHECKING, Any
+
+from host.chips.oled import FakeOled
+from host.oven.base import Plant
+from host.pins.pin_map import PinMap
 from host.shim.mainsphase import flows
 from host.simulator.contacts import Contacts
-from host.simulator.power import Contactor, Limiter, Relay
+from host.simulator.power import Contactor, Limiter, Relay, settle
+
+if TYPE_CHECKING:
+    from host.simulator.assembly import Tip
 
 PLANT_US = 250_000  # longest step of the plant
 PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is 250 ms)
@@ -20,14 +30,14 @@ FRAME_BYTES = 4
 class Outside:
     """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
 
-    def __init__(self, pins, plant, seed=1, limiter_c=520.0):
+    def __init__(self, pins: PinMap, plant: Plant, seed: int = 1, limiter_c: float = 520.0) -> None:
         self.pins = pins
         self.plant = plant
         self.random = random.Random(seed)
         self.now_us = 0
-        self.orders = []  # disturbances of the board itself, see Port.obey
-        self.happened = []  # (us, kind, text): door, load, mains, faults
-        self._schedule = []
+        self.orders: list[list[Any]] = []  # disturbances of the board itself, see Port.obey
+        self.happened: list[tuple[int, str, str]] = []  # (us, kind, text): door, load, mains, faults
+        self._schedule: list[tuple[int, int, object, str, tuple]] = []
         self._count = 0
         # what people do and have done
         self.position = "ours"  # of the transfer switch: ours, off, original
@@ -43,12 +53,7 @@ class Outside:
         self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
         self.fan_pin = pins.pin("COOLING_FAN")
         self.fan_off_commanded = 0
-        # analogs: pin -> callable giving 0..65535
-        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
-        self.analogs = {}
-        self.chips = {}
-        self.frames = {}
-        self._selects = {}
+        self._without_chips()
         # the PC at the serial port
         self.host_reading = True
         self.rx = bytearray()
@@ -58,15 +63,27 @@ class Outside:
         self._plant_us = self._booked_us = 0  # clock at the plant's last step, and up to which the flow is booked
         self._drive = 0  # level of the contactor's pin
         self.quiet_us = 0  # until here nothing changes by itself
-        self._settle()
+        settle(self, self._drive)
         self.contacts.settle(self)
+
+    def _without_chips(self) -> None:
+        """No chip is wired yet."""
+        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
+        self.analogs: dict[int, Callable[[], int]] = {}  # pin -> 0..65535
+        self.chips: dict[tuple[str, int], Any] = {}
+        self.frames: dict[tuple[str, int], bytes] = {}
+        self.display: FakeOled | None = None  # of the panel
+        # by the probe's name: its fake chip, and where its tip is
+        self.probe_chips: dict[str, Any] = {}
+        self.tips: dict[str, Tip] = {}
+        self._selects: dict[str, tuple[int, ...]] = {}
 
     # --- what the board asks -------------------------------------------------------------------
 
-    def advance(self, dt_us, levels, rose=0):
+    def advance(self, dt_us: int, levels: Mapping[Any, int], rose: int = 0) -> bool:
         """Let `dt_us` pass with these levels of the driven outputs and these pins' rising edges.
 
-        True if anything but time can have changed; False for a short piece in which nothing can."""
+        True if more than time can have changed; False for a short piece in which nothing can. Not wired: pin None."""
         end_us = self.now_us + dt_us
         contactor = self.contactor
         top, deck = self.relays
@@ -83,14 +100,14 @@ class Outside:
             return False
         self.account()
         self._take_outputs(levels, edge)
-        self._settle()
+        settle(self, self._drive)
         while self.now_us < end_us:
             self._advance_piece(end_us)
         self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
         self.contacts.settle(self)
         return True
 
-    def account(self):
+    def account(self) -> None:
         """Book the time since the last change to what has flowed in it."""
         duration_us = self.now_us - self._booked_us
         if duration_us:
@@ -98,33 +115,33 @@ class Outside:
             for relay in self.relays:
                 relay.flow(duration_us)
 
-    def level(self, pin):
+    def level(self, pin: int) -> int | None:
         """0 if something closes this input to GND, None if nothing does."""
         if self.contacts.closed >> pin & 1:
             return 0
         relay = self.contacts.sensing.get(pin)
         return 0 if relay is not None and relay.wave and flows(relay.wave, self.now_us) else None
 
-    def sense_waves(self):
+    def sense_waves(self) -> int:
         """What each current sensor could see: 0, 1 or 2 half waves, two bits a zone."""
         top, deck = self.relays
         sensing = self.contacts.sensing
         return (top.wave if top.sense_pin in sensing else 0) | (deck.wave if deck.sense_pin in sensing else 0) << 2
 
-    def selects(self, bus):
+    def selects(self, bus: str) -> Sequence[int]:
         """The chip-select pins that are wired to a bus."""
         if bus not in self._selects:
             self._selects[bus] = tuple(key[1] for key in self.chips if key[0] == bus)
         return self._selects[bus]
 
-    def transfer(self, bus, select, out, count):
+    def transfer(self, bus: str, select: int, out: bytes | None, count: int) -> bytes:
         """One selection of an SPI chip: `out` (bytes or None) in, `count` bytes back."""
         if (bus, select) in self.frames:
             frame = self.frames[bus, select]
             return frame if count == FRAME_BYTES else frame[:count] + bytes(max(0, count - FRAME_BYTES))
         return self.chips[bus, select].transfer(out, count)
 
-    def i2c(self, bus, address, out, count):
+    def i2c(self, bus: str, address: int, out: bytes | None, count: int) -> bytes | None:
         """Write then read an I2C chip; None when nothing acknowledges."""
         chip = self.chips.get((bus, address))
         if chip is None:
@@ -136,48 +153,48 @@ class Outside:
         except OSError:
             return None
 
-    def analog(self, pin):
+    def analog(self, pin: int) -> int:
         """0..65535 of an analog input; 0 where nothing is wired."""
         return self.analogs[pin]() if pin in self.analogs else 0
 
-    def serial_out(self, data):
+    def serial_out(self, data: bytes) -> None:
         """The board sends; lost while nobody reads."""
         if self.host_reading:
             self.sent += data
         else:
             self.dropped_bytes += len(data)
 
-    def clock_us(self):
+    def clock_us(self) -> int:
         """Now, for chips (a bound method survives a copy of the board)."""
         return self.now_us
 
     # --- what people, the supply and time do -----------------------------------------------------
 
-    def door(self, seconds):
+    def door(self, seconds: float) -> None:
         """Someone opens the door for a while."""
         self.door_until_us = max(self.door_until_us, self.now_us + round(seconds * 1e6))
         self.plant.event("door", seconds=seconds)
         self.tell("door", f"{seconds:g} s")
 
-    def load(self, bake_s, water_g=25.0):
+    def load(self, bake_s: float, water_g: float = 25.0) -> None:
         """Someone lays a flatbread on the stone."""
         self.plant.event("load", bake_s=bake_s, water_g=water_g)
         self.tell("load", f"{bake_s:g} s")
 
-    def mains(self, ratio):
+    def mains(self, ratio: float) -> None:
         """The mains voltage relative to nominal; 0 = a cut that the board's own supply survives."""
         self.has_mains = ratio > 0
         self.plant.event("mains", ratio=ratio)
         self.tell("mains", f"{ratio:.2f}")
 
-    def cut_power(self, seconds):
+    def cut_power(self, seconds: float) -> None:
         """The mains fails for everything, the board too."""
         self.has_mains = False
         self.orders.append(["power", round(seconds * 1e6)])
         self.tell("power", f"off for {seconds:g} s")
         self.at(self.now_us + round(seconds * 1e6), self, "restore_power")
 
-    def restore_power(self):
+    def restore_power(self) -> None:
         """The mains is back; chips begin as at power-up."""
         self.has_mains = True
         for chip in self.chips.values():
@@ -185,41 +202,41 @@ class Outside:
                 chip.restart()
         self.tell("power", "on")
 
-    def at(self, us, thing, method, *arguments):
+    def at(self, us: int, thing: object, method: str, *arguments: Any) -> None:
         """Call a method at a time of the rehearsal."""
         self._count += 1
         heappush(self._schedule, (us, self._count, thing, method, arguments))
 
-    def tell(self, kind, text):
+    def tell(self, kind: str, text: str) -> None:
         """Note an event."""
         self.happened.append((self.now_us, kind, text))
 
     @property
-    def door_open(self):
+    def door_open(self) -> bool:
         """Whether the door stands open."""
         return self.now_us < self.door_until_us
 
     @property
-    def fan_turns(self):
+    def fan_turns(self) -> bool:
         """The fan's contact is normally closed: it turns unless the board drives it off."""
         is_fed = self.has_mains and self.position == "ours"
         return is_fed and self.fan_works and not self.fan_off_commanded
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """The air itself where the plant tells it, else what the probe's tip has, °C."""
         true_c = getattr(self.plant, "true_c", None)
         return true_c(place) if true_c else self.plant.temperature_c(place)
 
     # --- wiring --------------------------------------------------------------------------------
 
-    def add_chip(self, bus, select, chip, is_read_only=False):
+    def add_chip(self, bus: str, select: int, chip: Any, is_read_only: bool = False) -> None:
         """Wire a chip; a read-only one holds a frame ready, converted at each step of the plant."""
         self.chips[bus, select] = chip
         self._selects.clear()
         if is_read_only:
             self.frames[bus, select] = chip.transfer(None, FRAME_BYTES)
 
-    def refresh(self):
+    def refresh(self) -> None:
         """New answers of the read-only chips."""
         for key in self.frames:
             self.frames[key] = self.chips[key].transfer(None, FRAME_BYTES)
@@ -249,18 +266,7 @@ class Outside:
         if stop_us >= event_us:
             while self._schedule and self._schedule[0][0] <= stop_us:
                 self._act(*heappop(self._schedule)[2:])
-            self._settle()
-
-    def _settle(self):
-        now_us = self.now_us
-        contactor = self.contactor
-        is_ours = self.position == "ours" and self.has_mains
-        chain = is_ours and self.enable and not (self.limiter and self.limiter.has_tripped)
-        # Without a contactor of ours the chain breaks one that only the hardware drives.
-        asked = chain and (contactor.pin is None or contactor.asks(self._drive, now_us))
-        contactor.settle(asked, now_us)
-        for relay in self.relays:
-            relay.settle(is_ours and contactor.is_closed, now_us)
+            settle(self, self._drive)
 
     def _event_us(self):
         """When something is due to switch by itself; not before now."""
@@ -284,7 +290,7 @@ class Outside:
         self.plant.step(dt_us / 1e6, heat)
         if self.limiter and self.limiter.feel(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
-            self._settle()
+            settle(self, self._drive)
         self.refresh()
         for listener in self.listeners:
             listener.second(self)

@@ -5,7 +5,12 @@ Times are whole microseconds since the start of the rehearsal; the mains is 50 H
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from host.shim.mainsphase import FULL, HALF, HALF_WAVE_US, NONE
+
+if TYPE_CHECKING:
+    from host.simulator.outside import Outside
 
 CONTACTOR_US = 20_000  # pull-in and release, common practice for small contactors, no source
 MONOSTABLE_US = 600_000
@@ -19,7 +24,7 @@ class Relay:
     off), "half" (one thyristor open: half waves while on). element_ok: the element is whole.
     """
 
-    def __init__(self, zone: str, pin: int, sense_pin: int) -> None:
+    def __init__(self, zone: str, pin: int | None, sense_pin: int | None) -> None:
         self.zone = zone
         self.pin = pin
         self.sense_pin = sense_pin
@@ -75,7 +80,7 @@ class Contactor:
     close while a main contact is welded (IEC 60947-4-1 annex F).
     """
 
-    def __init__(self, pin: int, drive: str = "level") -> None:
+    def __init__(self, pin: int | None, drive: str = "level") -> None:
         self.pin = pin
         self.drive = drive
         self.stuck = None
@@ -120,3 +125,16 @@ class Limiter:
             self.has_tripped = True
             return True
         return False
+
+
+def settle(outside: Outside, drive: int) -> None:
+    """Contactor and relays as supply, switches, limiter and the board's outputs have them; `drive`: contactor's pin."""
+    now_us = outside.now_us
+    contactor = outside.contactor
+    is_ours = outside.position == "ours" and outside.has_mains
+    chain = is_ours and outside.enable and not (outside.limiter and outside.limiter.has_tripped)
+    # Without a contactor of ours the chain breaks one that only the hardware drives.
+    asked = chain and (contactor.pin is None or contactor.asks(drive, now_us))
+    contactor.settle(asked, now_us)
+    for relay in outside.relays:
+        relay.settle(is_ours and contactor.is_closed, now_us)

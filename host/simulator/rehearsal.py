@@ -12,19 +12,23 @@ A CPython rehearsal can be copied whole with `copy.deepcopy` at any moment betwe
 from __future__ import annotations
 
 from collections import deque
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from host.faults import library as fault_library
+from host.faults.base import Fault
 from host.link.frames import LineCutter, on_wire
 from host.oven import preset
+from host.oven.base import Plant
 from host.pins import pin_map
 from host.shim.loader import DEVICE, world
 from host.shim.local import LocalBoard
 from host.shim.remote import RemoteBoard
 from host.simulator.assembly import assembled
-from host.simulator.cook import Cook
+from host.simulator.cook import AtTheOven, Cook
 from host.simulator.first_files import COMMISSIONED_C, first_files
 from host.simulator.trace import ROW, Trace
 
@@ -46,20 +50,25 @@ class Rehearsal:
 
     ValueError with one line for an unknown board, fault, runtime or setting."""
 
+    cook: AtTheOven | None
+    _seen: dict[str, Any]
+    _report: Sequence[int] | None
+    _key: list[int] | None
+
     def __init__(
         self,
-        plant=None,
-        board="boards/pico.py",
-        settings=None,
-        faults=(),
-        seed=1,
-        runtime="cpython",
-        commissioned=True,
-        cook="default",
-        limiter_c=520.0,
-        device=DEVICE,
-        heap=None,
-    ):
+        plant: Plant | None = None,
+        board: str = "boards/pico.py",
+        settings: Mapping[str, Any] | None = None,
+        faults: Sequence[str | tuple[Fault, float]] = (),
+        seed: int = 1,
+        runtime: str = "cpython",
+        commissioned: bool = True,
+        cook: AtTheOven | Literal["default"] | None = "default",
+        limiter_c: float = 520.0,
+        device: Path = DEVICE,
+        heap: str | None = None,
+    ) -> None:
         if runtime not in ("cpython", "micropython"):
             raise ValueError(f"unknown runtime {runtime!r} (known: cpython, micropython)")
         planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
@@ -71,26 +80,26 @@ class Rehearsal:
         self.outside.listeners.append(self)
         for fault, at_s in planned:
             self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
-        self.cook = Cook((settings or {}).get("bake_s", 90.0)) if cook == "default" else cook
+        self.cook = Cook((settings or {}).get("bake_s", 90.0)) if isinstance(cook, str) else cook
         fs = first_files(self.world, self.pins, self.outside, settings, commissioned)
         if runtime == "cpython":
-            self.board = LocalBoard(self.world, self.outside, self.pins, fs)
+            self.board: LocalBoard | RemoteBoard = LocalBoard(self.world, self.outside, self.pins, fs)
         else:
             self.board = RemoteBoard(device, self.outside, self.pins, pin_map.find(board), fs.files, heap)
         self._fields, self._names = names_of(self.world)
         self._watched = [(name, self._fields[name]) for name in WATCHED if name in self._fields]
         self._seen, self._report, self._key = {}, None, None
         self.state = self.stage = self.trip = NO_REPORT
-        self.events = []
-        self.lines = []  # (t_s, text) of every line that the device sent
+        self.events: list[dict[str, Any]] = []
+        self.lines: list[tuple[float, str]] = []  # (t_s, text) of every line that the device sent
         self._told, self._cutter = 0, LineCutter()
-        self._asked = deque()  # who waits for a reply: [who, when_us, reply]
+        self._asked: deque[list[Any]] = deque()  # who waits for a reply: [who, when_us, reply]
         self._trace = Trace(self._fields)
 
     # --- what a user does ----------------------------------------------------------------------
 
     @property
-    def now_s(self):
+    def now_s(self) -> float:
         """Simulated seconds since power-up."""
         return self.outside.now_us / 1e6
 
@@ -99,13 +108,13 @@ class Rehearsal:
         """The rows so far: one a simulated second, see ROW."""
         return self._trace.rows
 
-    def advance(self, seconds):
+    def advance(self, seconds: float) -> None:
         """Let simulated time pass, in whole steps of the device: up to one step longer than asked."""
         until_us = self.outside.now_us + round(seconds * 1e6)
         while self.outside.now_us < until_us:
             self._turn()
 
-    def send(self, line):
+    def send(self, line: str) -> str:
         """Send one line (the checksum is added where it is missing); its reply without checksum, "" if none."""
         entry = self.say(line, "user")
         for _ in range(REPLY_TURNS):
@@ -115,7 +124,7 @@ class Rehearsal:
         self._asked = deque(other for other in self._asked if other is not entry)
         return ""
 
-    def say(self, line, who="cook"):
+    def say(self, line: str, who: str = "cook") -> list[Any]:
         """Put a line on the wire without waiting."""
         self.outside.rx += on_wire(line)
         entry = [who, self.outside.now_us, None]
@@ -126,10 +135,10 @@ class Rehearsal:
         """End the board's process, if it has one."""
         self.board.close()
 
-    def __enter__(self):
+    def __enter__(self) -> Rehearsal:
         return self
 
-    def __exit__(self, *exception):
+    def __exit__(self, *exception: object) -> None:
         self.close()
 
     # --- inside --------------------------------------------------------------------------------

@@ -5,11 +5,10 @@ from commission_answers import pause
 
 from host.commissioning.steps import STEPS
 
-pytestmark = pytest.mark.slow
-
 NAMES = [step.name for step in STEPS]
 
 
+@pytest.mark.slow
 def test_heat_that_stops_a_tick_late_fails_the_cutoff(practice):
     """A judge that does not see the lowered limit in its first tick: the witness must not call that a pass."""
     made = practice()
@@ -56,6 +55,7 @@ class OnlySensed:
             wires.add("ENABLE")
 
 
+@pytest.mark.slow
 def test_contact_that_only_the_program_obeys_is_not_taken_for_one_in_the_coils_circuit(practice):
     made = practice()
     made.run("lamp")
@@ -66,6 +66,7 @@ def test_contact_that_only_the_program_obeys_is_not_taken_for_one_in_the_coils_c
     assert reason == "transfer: enable-opens-contactor: never seen; does the contact break the coil itself?"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("stuck", ["welded", None])
 def test_contactor_that_does_not_fall_fails_the_cutoff_and_leaves_the_limit_low(practice, stuck):
     made = practice()

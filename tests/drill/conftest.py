@@ -5,6 +5,7 @@ import copy
 import pytest
 
 from host.drill import campaign
+from host.drill import warm as drillwarm
 
 SETTINGS = {"setpoint_c": 140}
 OVEN = "light"
@@ -14,6 +15,15 @@ OVEN = "light"
 def warm():
     """{wiring: {phase: Rehearsal}} of one light oven at 140 °C."""
     return {wiring: campaign.warm(OVEN, wiring, SETTINGS) for wiring in ("full", "plain")}
+
+
+@pytest.fixture(scope="session")
+def cold():
+    """A cold, idle Rehearsal of that oven, which is made in a moment."""
+    made = drillwarm.rehearsal(OVEN, settings=SETTINGS)
+    made.advance(6.0)
+    campaign.ask_limit(made)
+    return made
 
 
 @pytest.fixture

@@ -12,8 +12,15 @@ from host.faults.library import FAULTS, Promise, Quiet
 from host.pins import pin_map
 from host.shim.remote import RuntimeMissing, find_micropython
 
-pytestmark = pytest.mark.slow
-
+# In the developer's loop: what a cold oven shows at once. The warm states of the others take their time to make.
+QUICK = [
+    ("dome_open", "probe-open"),
+    ("relay_welded_top", "relay-welded start-test"),
+    ("contactor_welded", "contactor-welded start-test"),
+    ("bit_limit", "memory-fault"),
+    ("hang", "watchdog-reset"),
+    ("box_heat", "box-hot"),
+]
 SHOWN = [
     ("dome_open", "cold", "probe-open"),
     ("dome_ground", "preheat", "probe-short-ground"),
@@ -43,6 +50,14 @@ SHOWN = [
 ]
 
 
+@pytest.mark.parametrize(("name", "reasons"), QUICK)
+def test_fault_of_a_cold_oven_ends_the_heat_with_its_reason(cold, name, reasons):
+    result = campaign.drilled(copy.deepcopy(cold), campaign.Case((name,), "cold", "light", "full"))
+    assert result.failed == "" and result.quiet == ""
+    assert result.reason in reasons.split()
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "phase", "reasons"), SHOWN)
 def test_fault_ends_the_heat_with_its_reason(drilled, name, phase, reasons):
     result = drilled(name, phase)
@@ -52,6 +67,7 @@ def test_fault_ends_the_heat_with_its_reason(drilled, name, phase, reasons):
     assert result.peak_c <= result.limit_c + 15.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["pc_not_reading", "link_garbage", "bus_error", "mains_dip", "contactor_welded"])
 def test_fault_without_harm_lets_the_evening_go_on(drilled, name):
     result = drilled(name, "setpoint")
@@ -59,6 +75,7 @@ def test_fault_without_harm_lets_the_evening_go_on(drilled, name):
     assert result.reason == "none"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("pair", "phase"), [("dome_frozen+relay_welded_top", "setpoint"),
                                              ("dome_out+pin_stuck_on_deck", "held")])  # fmt: skip
 def test_pair_of_sensor_and_actuator_fault_ends_the_heat(drilled, pair, phase):
@@ -67,17 +84,20 @@ def test_pair_of_sensor_and_actuator_fault_ends_the_heat(drilled, pair, phase):
     assert result.reason != "none"
 
 
+@pytest.mark.slow
 def test_without_any_sense_the_slow_rule_sees_both_relays_welded(drilled):
     result = drilled("relays_welded_both", "held", "plain")
     assert result.failed == ""
     assert result.reason in ("over-setpoint", "undriven-rise")
 
 
+@pytest.mark.slow
 def test_judge_says_no_where_the_wiring_that_sees_the_fault_is_absent(drilled):
     result = drilled("relay_welded_top", "held", "plain", told="full")
     assert "promised relay-welded or start-test within 1 s" in result.failed
 
 
+@pytest.mark.slow
 def test_case_leaves_the_warm_state_as_it_was(warm, drilled):
     state = warm["full"]["setpoint"]
     before = (state.now_s, len(state.events), state.plant.true_c("dome"), state.outside.probe_chips["dome"].fault)
@@ -86,6 +106,7 @@ def test_case_leaves_the_warm_state_as_it_was(warm, drilled):
     assert now == before
 
 
+@pytest.mark.slow
 def test_same_case_twice_is_the_same_to_the_last_bit(drilled):
     first, second = drilled("dome_noise", "load").plain(), drilled("dome_noise", "load").plain()
     assert first == second
@@ -203,6 +224,7 @@ def test_plan_holds_every_fault_phase_and_pair_that_can_exist():
     assert len(pairs) == groups.count("sensor") * groups.count("actuator")
 
 
+@pytest.mark.slow
 def test_drill_on_real_micropython_gives_the_same_reason():
     try:
         find_micropython()

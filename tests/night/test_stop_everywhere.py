@@ -13,8 +13,6 @@ from host.plans import bake_plan
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import Rehearsal
 
-pytestmark = pytest.mark.slow
-
 PLAN = """
 name = "low"
 end_c = 60
@@ -66,6 +64,7 @@ def moments():
     return found
 
 
+@pytest.mark.slow
 def test_every_stage_is_among_the_moments(moments):
     assert {stage for stage, _ in moments} >= STAGES
     assert sum(1 for _, moment in moments if moment == "heating") >= 5
@@ -80,6 +79,7 @@ def off_for_good(made):
     assert made.state in ("stopping", "stopped", "held")
 
 
+@pytest.mark.slow
 def test_stop_by_the_link_takes_the_heat_off_in_the_tick_that_reads_it(moments):
     for (stage, moment), kept in moments.items():
         made = copy.deepcopy(kept)
@@ -93,6 +93,7 @@ def test_stop_by_the_link_takes_the_heat_off_in_the_tick_that_reads_it(moments):
         off_for_good(made)
 
 
+@pytest.mark.slow
 def test_enable_takes_the_heat_off_in_the_next_tick_and_closing_it_brings_none_back(moments):
     for (stage, moment), kept in moments.items():
         made = copy.deepcopy(kept)
@@ -104,6 +105,7 @@ def test_enable_takes_the_heat_off_in_the_next_tick_and_closing_it_brings_none_b
         off_for_good(made)
 
 
+@pytest.mark.slow
 def test_stop_of_a_held_evening_ends_it(moments):
     for kept in moments.values():
         made = copy.deepcopy(kept)
@@ -113,3 +115,31 @@ def test_stop_of_a_held_evening_ends_it(moments):
         assert made.send("stop") == "~ok"
         off_for_good(made)
         assert made.state in ("stopping", "stopped")
+
+
+@pytest.fixture(scope="module")
+def preheating():
+    """The first moment of a preheat at which a relay is on: quickly made, for the developer's loop."""
+    made = Rehearsal(plant=oven.preset("standard", 1), cook=None)
+    made.advance(5)
+    assert made.send("start") == "~ok"
+    for _ in range(240):
+        if any(pins(made)) and made.stage == "preheat":
+            break
+        made.advance(TICK_S)
+    assert any(pins(made)) and made.stage == "preheat"
+    return made
+
+
+def test_stop_and_enable_take_the_heat_off_a_preheat(preheating):
+    stopped, opened = copy.deepcopy(preheating), copy.deepcopy(preheating)
+    entry = stopped.say("stop", "user")
+    for _ in range(2):
+        if entry[2] is None:
+            stopped.advance(TICK_S)
+    opened.outside.enable = False
+    opened.advance(TICK_S)
+    for made in (stopped, opened):
+        assert pins(made) == [0, 0]
+        made.outside.enable = True
+        off_for_good(made)

@@ -53,7 +53,7 @@ def test_every_row_of_the_datasheet_example_table():
 
 def test_ratio_codes_of_the_datasheet(world):
     # Source: datasheet p.14, table 5: ratio -> register.
-    chip = FakeMAX31865(None, None, None, r0_ohm=100.0, rref_ohm=400.0)
+    chip = FakeMAX31865(lambda: 0.0, lambda: 0.0, lambda: 0, r0_ohm=100.0, rref_ohm=400.0)
     for ratio, word in ((0.125, 0x2000), (0.25, 0x4000), (0.5, 0x8000), (0.75, 0xC000)):
         chip.load(round(ratio * 32768))
         assert int.from_bytes(chip.memory[1:3], "big") & 0xFFFE == word

@@ -63,3 +63,12 @@ def test_fault_ends_in_a_trip_and_exit_code_one(tmp_path, capsys):
     told = json.loads(capsys.readouterr().out)
     assert code == 1
     assert [trip["reason"] for trip in told["trip_list"]] == ["probe-open"]
+
+
+def test_rehearse_on_micropython_without_one_is_one_line(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("host.shim.remote.shutil.which", lambda name: None)
+    monkeypatch.setattr("host.shim.remote.sys.executable", str(tmp_path / "python"))
+    assert main(["rehearse", "--runtime", "micropython", "--out", str(tmp_path / "run")]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1 and "extra 'micropython'" in error
+    assert not (tmp_path / "run").exists()

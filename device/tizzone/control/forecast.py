@@ -12,7 +12,7 @@ from tizzone.control.stone import Stone
 _STEP_S = const(6.0)  # of a look ahead: three of the model's own, still a third of its quickest time; house
 FAR_S = 5400.0  # 'not within 90 minutes'; house
 HANDLING_S = 10.0  # from the word to the closed door; house
-BACK_S = 140.0  # until the dome is back after a bread, before it was seen; study of 204 simulated ovens: 68..241 s
+BACK_S = 140.0  # until the dome is back after a bread, before it was seen; house: chosen on simulated ovens
 _CYCLES = const(4)  # breads looked ahead: by the fourth the stone's cycle repeats; house
 _NEAR_K = const(5.0)  # a dome within this of its setpoint is taken to be there: the sequence's own band
 _IDLE = const(0)

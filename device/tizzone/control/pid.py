@@ -19,7 +19,7 @@ from micropython import const
 _ROOM_C = const(20.0)  # a kitchen; house
 _HOT_C = const(450.0)  # hold_pct is told at this dome, the usual one; house
 _STEADY_MIN = const(0.1)  # share of the way from room to _HOT_C that counts at least: a setpoint near the room; house
-_RADIATED = const(0.5)  # of the steady loss grows with its square; chosen on the ovens of the study, see limits.py
+_RADIATED = const(0.5)  # of the steady loss grows with its square; house: chosen on simulated ovens, as what follows
 _GAIN_WINDOW = const(60.0)  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
 _GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time
 _ANSWER_K = const(4.0)  # a cold oven has answered when it is so much warmer ...
@@ -33,11 +33,12 @@ _LIMIT_RATIO = const(1.5)  # after a door at most so much of the integral ...
 _LIMIT_MORE_PCT = const(12.0)  # ... or so much above it, whichever is more; house
 _FASTEST_RATIO = const(1.5)  # half as much again as full output should give: gains differ from place to place; house
 _FASTEST_K_S = const(0.05)  # what the walls give back beside that; house
-_LEAD_SHARE = const(0.9)  # s of lead for each s of late answer; chosen on the study's ovens of 10-40 s of delay
+_LEAD_SHARE = const(0.9)  # s of lead for each s of late answer; house: chosen on simulated ovens of 10-40 s of delay
 _GAIN_POWER = const(0.3)  # the gain falls with this power of the slowness; the same
 _RISE_POWER = const(0.45)  # and so does the rise a per cent is taken for; the same
 _ARRIVED_K = const(0.5)  # within this of the setpoint an approach is over whatever the rate; house
-# Times and bounds of every loop; chosen on the study's ovens for overshoot, sag after a bread and relay switchings.
+# Times and bounds of every loop; house: chosen on simulated ovens (tests/bench/README.md) for overshoot, sag after a
+# bread and relay switchings.
 _FILTER_S = const(4.0)  # of the process value
 _SLOW_S = const(20.0)  # of the rate that predicts: two windows of 10 s
 _BAND_K = const(25.0)  # the integral moves only within this deviation

@@ -8,8 +8,6 @@ intermediate stays below 2**30.
 from tizzone.probes.its90_tables import pt
 from tizzone.probes.reading import NO_VALUE_MC
 
-FULL_CODE = 32768  # R = Rref
-
 
 class Platinum:
     """An element of R0 beside a reference resistor; both in ohm, 3 to 5 times R0."""

@@ -1,8 +1,8 @@
 """Every number and every condition of the supervisor, each with its unit and where it comes from.
 
 Temperatures are milli-degrees Celsius (`_MC`) or kelvin differences in the same unit (`_MK`), times milliseconds, all
-below 2^30 so that a 32-bit board never has to allocate a long integer. "Study" below means an independent study of 204
-simulated domestic ovens of 2.4-3.5 kW; nothing in it was checked against a real oven. "House" means our own choice.
+below 2^30 so that a 32-bit board never has to allocate a long integer. "House" below means our own choice; "simulated":
+a figure of simulated domestic ovens of 2.4-3.5 kW, which the choice rests on. Nothing was checked against a real oven.
 """
 
 from micropython import const
@@ -19,7 +19,7 @@ HIGH_LIMIT_MAX_MC = const(550_000)  # compiled ceiling of any high limit
 HIGH_LIMIT_MIN_MC = const(30_000)  # so that the cutoff test can lower it below the present reading
 SETPOINT_MARGIN_MK = const(20_000)  # the highest setpoint is limit - 20 K
 RELEASE_MARGIN_MK = const(40_000)  # the trip stands at release + 40 K, at most at the limit
-STONE_MARGIN_MK = const(40_000)  # the stone may rest 10-34 K above the dome (study)
+STONE_MARGIN_MK = const(40_000)  # the stone may rest 10-34 K above the dome (simulated); house
 RELEASES_C = (60, 120, 260, 480)  # setpoints that commissioning earns, in order
 RELEASE_UNGUARDED_C = const(260)  # highest without LIMIT_OK or a second probe
 SETPOINT_MIN_MC = const(30_000)
@@ -38,19 +38,19 @@ BOX_MIN_MC = const(-20_000)
 
 # --- Rules about the oven (what a healthy oven cannot do) ----------------------------------------------
 FULL_PM = const(950)  # output that counts as full, per mille
-COLD_MC = const(200_000)  # 'no rise' means nothing above this (study)
+COLD_MC = const(200_000)  # 'no rise' means nothing above this; house: chosen on simulated ovens
 NO_RISE_MS = const(180_000)  # a 4.5 mm sheath in a cold oven at -6 % mains rose 4.1 K in 120 s (tests.bench.margins)
 NO_RISE_MK = const(6_500)
 NO_RISE_DROP_MK = const(5_000)  # a fall within the window (a door) starts the window anew
 REVERSED_START_MC = const(60_000)
-REVERSED_MK = const(10_000)  # healthy: 1.2 K (study)
+REVERSED_MK = const(10_000)  # healthy: 1.2 K (simulated); house
 REVERSED_ROSE_MK = const(5_000)  # a couple whose reading was once so far above its first is not reversed; house
 FELL_MK = const(100_000)
 FELL_MS = const(85_000)  # a door held open for 60 s stalls the reading for about 70 s
 FELL_REST_MS = const(60_000)  # after so long without output ...
 FELL_WAKE_MS = const(60_000)  # ... cold elements and a delay of 40 s: a healthy reading goes on falling; house
 FELL_PROGRESS_MK = const(4_000)  # a healthy closed oven at full output 100 K low rises this much in seconds
-OVER_MK = const(15_000)  # largest healthy overshoot: 10.8 K (study)
+OVER_MK = const(15_000)  # largest healthy overshoot: 10.8 K (simulated); house
 OVER_FROM_MC = const(400_000)  # below a setpoint of this the margin grows by ...
 OVER_SHARE = const(10)  # ... a tenth of the difference: a plant with 40 s of delay overshot 260 °C by 15.3 K; house
 OVER_LOW_MK = const(38_000)  # but stays under the 40 K of RELEASE_MARGIN_MK; house
@@ -64,14 +64,14 @@ ESCALATE_MS = const(90_000)  # cut off this long and still rising: relay and con
 AFTER_SESSION_MS = const(1_800_000)  # after this the oven may be in other hands
 PEAK_FORGET_MS = const(18_000_000)  # time constant of the slowly forgotten peak: 5 h, slower than a cooling oven
 PEAK_FLOOR_MC = const(40_000)
-DISAGREE_MK = const(50_000)  # stone above dome in calm; healthy at most 34 K at rest, 23 K on arrival (study)
+DISAGREE_MK = const(50_000)  # stone above dome in calm; simulated: at most 34 K at rest, 23 K on arrival; house
 DISAGREE_FROM_MC = const(200_000)
 CALM_MK = const(8_000)  # calm: the dome within this of its recent peak ...
 CALM_MS = const(60_000)  # ... for this long
 WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against the learned one
 WEAK_TO_MC = const(200_000)
 WEAK_RATIO_PCT = const(160)
-RIPPLE_MK = const(4_000)  # a 10 s window ripples by 0.2-0.6 K, one of 20 s by 0.8-1.4 K (study)
+RIPPLE_MK = const(4_000)  # a 10 s window ripples by 0.2-0.6 K, one of 20 s by 0.8-1.4 K (simulated); house
 RIPPLE_SPAN_MS = const(120_000)
 RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loop of an oven swings; house
 

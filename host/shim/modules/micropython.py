@@ -38,11 +38,11 @@ def alloc_emergency_exception_buf(size):
     """Accepted."""
 
 
-def kbd_intr(character):
+def kbd_intr(_character):
     """Accepted."""
 
 
-def mem_info(verbose=False):
+def mem_info(_verbose=False):
     """Nothing to say here."""
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 def home() -> Path:
     """The folder that holds host/, tools/, device/ and boards/: this package, or the repository around a checkout."""
     package = Path(__file__).resolve().parent
-    return package if (package / "host").is_dir() else package.parents[1]
+    return package if (package / "host").is_dir() else package.parents[2]
 
 
 def prepare() -> None:
