@@ -43,7 +43,7 @@ def night(tmp_path_factory):
     plan = bake_plan.read(PLAN)
     cook = Cook(plan=plan, verdicts=["right right", "pale right", "right pale"],
                 acts={2: ("hold", 40), 9: ("rest", 120), 16: ("hold", 90)})  # fmt: skip
-    # The stone's probe lies in the very face and the pin map says so: what the records say of it can be held to the truth.
+    # The stone's probe lies in the very face, and the pin map says so: so records can be held to the truth.
     board = tmp_path_factory.mktemp("map") / "face.py"
     shipped = find("pico").read_text(encoding="utf-8")
     assert shipped.count('"cs": 20}') == 1
