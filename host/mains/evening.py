@@ -6,7 +6,7 @@ from host.oven import Plant
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import COMMISSIONED_C, Rehearsal
 
-MODEL = "simulated standard oven with these elements; not checked against a real oven"
+MODEL = "simulated oven with these elements; not checked against a real oven"
 STEP_S = 5.0  # step of the simulated oven; house
 BREAD_EVERY_S = 260.0  # as quickly as the simulated cook of the rehearsal lays them at 450 degC
 NEAR_K = 5.0  # so near to the wanted temperature a bread may be laid

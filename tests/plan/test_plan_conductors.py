@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from host.mains import ampacity, breaker, conductors, plugs
+from host.mains import ampacity, breaker, conductors, coordination, plugs
 from host.mains.value import MEMORY, ONCE, TWICE
 
 DATA = Path(__file__).parents[1] / "data"
@@ -180,3 +180,34 @@ def test_plugs_for_hours_carry_no_more_than_at_all():
 def test_plugs_nema_for_hours_is_80_percent(name, amps):
     # Trade pages print 12 and 16 A continuous for these two.
     assert plugs.PLUGS[name].hours.number == pytest.approx(amps)
+
+
+@pytest.mark.parametrize("row", table("iec60335_1_table11_cord.csv"))
+def test_cord_stands_behind_what_its_section_is_for_and_no_more(row):
+    section, rated_a = float(row["section_mm2"]), float(row["rated_a"])
+    assert coordination.cord_behind_max("iec", section).number == rated_a
+
+
+@pytest.mark.parametrize("row", table("nec_400_5_cord.csv"))
+def test_cord_under_nec_stands_behind_its_table_current(row):
+    assert coordination.cord_behind_max("nec", int(row["awg"])).number == float(row["amps"])
+
+
+def test_cord_of_no_table_has_no_limit_to_stand_behind():
+    assert coordination.cord_behind_max("iec", 16.0) is None
+
+
+@pytest.mark.parametrize(
+    ("rating_a", "curve", "uk_ohm"),
+    [(16, "B", 2.73), (32, "B", 1.37), (16, "C", 1.37), (32, "C", 0.68), (20, "D", 0.55)],
+)
+def test_breaker_cold_loop_limit_is_below_the_printed_hot_one(rating_a, curve, uk_ohm):
+    """BS 7671 Table 41.3 (from memory) prints 0.95 U0 / Ia; cold at most 0.8 of it by UK practice (from memory),
+    two thirds of U0 / Ia by IEC 60364-6: the stricter of both."""
+    assert 0.95 * breaker.loop_limit_ohm(230, rating_a, curve) == pytest.approx(uk_ohm, abs=0.01)
+    assert breaker.cold_loop_limit_ohm(230, rating_a, curve).number < 0.8 * uk_ohm
+    assert breaker.cold_loop_limit_ohm(230, rating_a, curve).mark == "from memory"
+
+
+def test_breaker_under_nec_takes_five_times_its_rating():
+    assert breaker.cold_loop_limit_ohm(120, 20, "nec").number == pytest.approx(1.2)
