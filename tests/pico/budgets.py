@@ -19,13 +19,14 @@ VALUES = {
     ),
     "night": (
         "start; each bread at the open door; hold; end",
-        '{"plan": "club-night", "leg": 2, "leg_done": 20, "count": 60, "done": 60, "at_s": 12000, "adjust": -4, "open": 1}',
+        '{"plan": "club-night", "leg": 2, "leg_done": 20, "count": 60, "done": 60, "at_s": 12000, '
+        '"adjust": -4, "open": 1}',
     ),
     "breads0": ("each bread at the open door (blocks of 20); end", "[12345] * 200"),
     "counters": (
         "with a record; end; trip",
-        '{"hot_min": 99999, "heat_min": 99999, "sessions": 999, "breads": 99999, "trips": 999, "cuts": 99, "top": 999999, '
-        '"deck": 999999, "contactor": 99999, "stalls": 999}',
+        '{"hot_min": 99999, "heat_min": 99999, "sessions": 999, "breads": 99999, "trips": 999, "cuts": 99, '
+        '"top": 999999, "deck": 999999, "contactor": 99999, "stalls": 999}',
     ),
     "stone": (
         "end of an evening with spot readings",
