@@ -159,7 +159,7 @@ def test_fault_of_the_hardware_ends_the_heat_and_is_named(patient, act):
     patient.act(undo)
     patient.run(6 if act == "fan_dead 1" else 2)
     patient.ask("unlock")  # the third in a row locks out
-    assert patient.until_python(lambda: patient.ask("acknowledge").startswith("ok"), 12, 1.0)
+    assert patient.until_python(lambda: (patient.ask("acknowledge") or "").startswith("ok"), 12, 1.0)
     patient.run(1)
 
 
