@@ -3,6 +3,8 @@
 import pytest
 
 from host.shim.remote import RuntimeMissing, find_micropython
+from tests.pico.image import NoFirmware
+from tests.pico.rig import ready
 
 
 @pytest.fixture(scope="session")
@@ -12,3 +14,12 @@ def interpreter():
         return find_micropython()
     except RuntimeMissing as error:
         pytest.skip(str(error))
+
+
+def pytest_terminal_summary(terminalreporter):
+    """One line about the tests on the real firmware where they were left out."""
+    try:
+        ready()
+    except NoFirmware as error:
+        if any("tests/pico/" in report.nodeid for report in terminalreporter.stats.get("skipped", ())):
+            terminalreporter.write_line(f"tests/pico left out: {error}")

@@ -75,7 +75,10 @@ class World:
         outside = self.outside
         frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
         waves = outside.sense_waves()
-        return [outside.now_us, outside.quiet_us, outside.contacts.closed, [waves & 3, waves >> 2], frames]
+        quiet_us = outside.quiet_us
+        if self._granted_us is not None:  # a moment that was granted must be one that the device tells of
+            quiet_us = min(quiet_us, self._granted_us)
+        return [outside.now_us, quiet_us, outside.contacts.closed, [waves & 3, waves >> 2], frames]
 
     # --- what the device says ------------------------------------------------------------------------
 

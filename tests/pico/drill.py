@@ -1,0 +1,79 @@
+"""Hardware faults in mid-heating on the real firmware: how long until nothing conducts, and what the board says.
+
+    python -m tests.pico.drill [ACT ...]       e.g. "open" "contact limit 0"; all of them take some 20 minutes
+
+A fresh board for each. Exit code 1 if one was not seen.
+"""
+
+import sys
+
+from host.deploy import plan
+from tests.pico.image import NoFirmware, loaded
+from tests.pico.records import released
+from tests.pico.rig import Rig, ready
+
+# act of emulator/acts.mjs: what the board may say; "" = no trip: held, or heat off and on again
+FAULTS = {
+    **{act: (said,) for act, said in (
+        ("open", "probe-open"), ("short_ground", "probe-short-ground"), ("short_supply", "probe-short-supply"),
+        ("zeros", "probe-silent"), ("ones", "probe-silent"),
+    )},
+    **{f"{act} stone": ("stone-probe",) for act in ("open", "short_ground", "short_supply", "zeros", "ones")},
+    "contact limit 0": ("limiter-open",), "contact enable 0": ("",), "contact selector 0": ("", "fan-stopped"),
+    "contact door 0": ("",), "fan_dead 1": ("fan-stopped",),
+    "dead_top 1": ("no-current",), "dead_deck 1": ("no-current",), "half_wave 1": ("half-wave",),
+    "force 5 0": ("contactor-open", "contactor-welded"), "force 5 1": ("",),  # mirror contact: shorted, broken
+    "force 6 0": ("half-wave", "relay-welded"), "force 6 1": ("no-current",),
+    "force 7 0": ("half-wave", "relay-welded"), "force 7 1": ("no-current",),
+    "force 2 1": ("",), "force 3 1": ("limiter-open",), "force 4 1": ("",), "force 8 1": ("fan-stopped",),
+    "force 9 1": ("",),
+    "offset 600": ("reading-wrong", "high-limit"), "box 75": ("box-hot", "reading-wrong"),
+    "power_cycle": ("power-cut",), "watchdog": ("watchdog-reset",),
+}  # fmt: skip
+
+
+def drill(image, act):
+    """(ms to the end of heat or None, trip said) of one fault."""
+    with Rig(image, oven={"o0": 30}) as rig:
+        if rig.boots_and_arms() is None or rig.ask("start") != "ok" or not rig.until("x.conducting == 3", 12):
+            raise RuntimeError("the board does not heat")
+        rig.run(1.3)
+        rig.act(act)
+        since = rig.t
+        rig.until("!x.conducting", 20, 0.05)
+        off_ms = rig.heat_off_ms(since)
+        rig.run(1.5)
+        rig.until_python(rig.status, 15, 0.5)  # after a restart
+        said = ""
+        for _ in range(6):
+            said = rig.status().get("trip", "none")
+            if said != "none":
+                break
+            rig.run(1)
+        return off_ms, said
+
+
+def main(argv):
+    """One line a fault."""
+    try:
+        ready()
+    except NoFirmware as error:
+        print(f"drill: {error}", file=sys.stderr)
+        return 2
+    unknown = [act for act in argv if act not in FAULTS]
+    if unknown:
+        print(f"drill: no fault {unknown[0]!r} (known: {', '.join(FAULTS)})", file=sys.stderr)
+        return 2
+    image = loaded(plan.make("boards/pico.py", is_compiled=True), released())
+    missed = 0
+    for act in argv or FAULTS:
+        off_ms, said = drill(image, act)
+        good = off_ms is not None and said.replace("none", "") in FAULTS[act]
+        missed += not good
+        when = "never" if off_ms is None else f"{off_ms:.0f} ms"
+        print(f"{act:24} heat off after {when:>8}, trip {said:20} {'' if good else 'MISSED'}", flush=True)
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
