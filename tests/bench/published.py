@@ -1,6 +1,6 @@
 """The virtual tests: each preset and the sampler's percentiles beside the published ranges; a Markdown table.
 
-    python -m tests.bench.published [--ovens 60] [--first 0]
+python -m tests.bench.published [--ovens 60] [--first 0]
 """
 
 import argparse

@@ -167,9 +167,7 @@ PROBED = (31, 32, 33)  # seeds that took no part in choosing the rates
 
 @pytest.fixture(scope="module")
 def probed():
-    return {
-        seat: [judge_probe(oven.sample, seed, *seat) for seed in PROBED] for seat in ((0.0, 0), (7.5, 0), (7.5, 1))
-    }
+    return {seat: [judge_probe(oven.sample, seed, *seat) for seed in PROBED] for seat in ((0.0, 0), (7.5, 0), (7.5, 1))}
 
 
 def test_probe_at_the_face_tells_the_sag_that_the_bread_saw(probed):
