@@ -35,10 +35,11 @@ def test_one_seed_is_one_evening():
     assert clean.drawn(12)[2] != first[2]
 
 
-def test_evenings_cover_both_kinds_of_oven_and_the_mains_range():
+def test_evenings_cover_every_kind_of_oven_and_probe_and_the_mains_range():
     words = [clean.drawn(seed)[2] for seed in range(40)]
-    assert {text.split()[0] for text in words} == {"random", "other"}
-    assert {text.split()[1] for text in words} == {"full", "plain", "doorless"}
+    assert {text.split()[0] for text in words} == {"random", "other", "third"}
+    assert {text.split()[1] for text in words} == {"1.5", "3.0", "4.5"}
+    assert {text.split()[3] for text in words} == {"full", "plain", "doorless"}
     ratios = [float(text.split()[-1]) for text in words]
     assert min(ratios) < 0.93 and max(ratios) > 1.03
     assert min(ratios) >= 0.90 and max(ratios) <= 1.06
@@ -57,7 +58,8 @@ def test_bound_of_five_hundred_clean_evenings_is_the_rule_of_three():
 
 
 def test_summary_counts_trips_and_unfinished_evenings():
-    margins = dict.fromkeys(clean.MARGINS, 1.0)
+    margins = [{"rule": "no-rise", "setpoint_c": 450, "value": -20.0, "threshold": -6.5, "distance": 13.5,
+                "unit": "K missing", "at_s": 100.0}]  # fmt: skip
     good = {"seed": 1, "words": "w", "end": "done", "trips": [], "margins": margins}
     tripped = {**good, "seed": 2, "trips": ["no-rise at 10 s"], "end": "not finished: aborted cool"}
     slow = {**good, "seed": 3, "end": "not finished: running preheat"}
@@ -65,3 +67,4 @@ def test_summary_counts_trips_and_unfinished_evenings():
     assert (found["evenings"], found["tripped"], found["unfinished"]) == (3, 1, 1)
     text = clean.text(found, [good, tripped, slow])
     assert "seed 2" in text and "seed 3" in text and "seed 1" not in text
+    assert "no-rise" in text and "13.5 left" in text
