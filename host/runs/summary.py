@@ -238,9 +238,8 @@ def bread_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
     lines = []
     for number, one in enumerate(summary.get("bread_list") or [], 1):
         after_s = one["recovery_s"]
-        back = (
-            "not back before the next or the stop" if after_s is None else f"ready for the next after {clock(after_s)}"
-        )
+        ready = "" if after_s is None else f"ready for the next after {clock(after_s)}"
+        back = ready or "not back before the next or the stop"
         sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K"
         lines.append((f"Bread {number} at {clock(one['t_s'])}", back + sag))
     return lines

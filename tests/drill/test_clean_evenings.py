@@ -35,10 +35,10 @@ def test_one_seed_is_one_evening():
     assert clean.drawn(12)[2] != first[2]
 
 
-def test_evenings_cover_every_kind_of_oven_and_the_mains_range():
+def test_evenings_cover_every_kind_of_oven_and_probe_and_the_mains_range():
     words = [clean.drawn(seed)[2] for seed in range(40)]
     assert {text.split()[0] for text in words} == {"random", "other", "third"}
-    assert {text.split()[1] for text in words} == {"1.5", "3.0", "4.5"}  # mm, sheath of the dome probe
+    assert {text.split()[1] for text in words} == {"1.5", "3.0", "4.5"}
     assert {text.split()[3] for text in words} == {"full", "plain", "doorless"}
     ratios = [float(text.split()[-1]) for text in words]
     assert min(ratios) < 0.93 and max(ratios) > 1.03
@@ -73,3 +73,4 @@ def test_summary_counts_trips_and_unfinished_evenings():
     assert [row["distance"] for row in found["margins"]] == [7.0]  # the nearest of all evenings
     text = clean.text(found, [good, tripped, slow])
     assert "seed 2" in text and "seed 3" in text and "seed 1" not in text
+    assert "over-setpoint" in text and "7.0 left" in text
