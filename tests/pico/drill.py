@@ -22,7 +22,7 @@ FAULTS = {
     "contact limit 0": ("limiter-open",), "contact enable 0": ("",), "contact selector 0": ("", "fan-stopped"),
     "contact door 0": ("",), "fan_dead 1": ("fan-stopped",),
     "dead_top 1": ("no-current",), "dead_deck 1": ("no-current",), "half_wave 1": ("half-wave",),
-    "force 5 0": ("contactor-open", "contactor-welded"), "force 5 1": ("",),  # mirror contact: shorted, broken
+    "force 5 0": ("contactor-open", "contactor-welded"),  # mirror contact shorted; broken it shows at the next opening
     "force 6 0": ("half-wave", "relay-welded"), "force 6 1": ("no-current",),
     "force 7 0": ("half-wave", "relay-welded"), "force 7 1": ("no-current",),
     "force 2 1": ("",), "force 3 1": ("limiter-open",), "force 4 1": ("",), "force 8 1": ("fan-stopped",),

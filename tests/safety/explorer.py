@@ -97,7 +97,7 @@ class Explorer:
         app.learning = Quiet(None, experiment=None)
         app.acts = world.load("tizzone.link.acts").Acts(app)
         app.watchdog = None
-        app.out_pm = app.ticks = 0
+        app.out_pm = app.ticks = app._uncollected = 0
         app.top_share_pct = 50
         app.settings = {}
         app.release_reason = ""
@@ -213,7 +213,7 @@ class Explorer:
         heater.contactor_switchings = 0
         for zone in (sup.wiring_rules.top, sup.wiring_rules.deck):
             zone.stuck_ms, zone.missing_ms = min(zone.stuck_ms, 500), min(zone.missing_ms, 1_000)
-        app.ticks = 0
+        app.ticks = app._uncollected = 0
 
     def key(self):
         """What decides about heat and about the next state."""

@@ -167,3 +167,12 @@ def test_panel_is_polled_between_the_samples_and_does_not_move_them(takes_us):
         looking.contacts.sample(panel)
     assert looking.pins.port.now_us - before_us == 15_000
     assert panel.told == [5, 5, 5]
+
+
+@pytest.mark.parametrize(("number", "closed", "holds"), [(9, {9}, True), (9, {8}, False), (None, {9}, False)])
+def test_jumper_holds_only_where_it_is_wired_and_closed(number, closed, holds):
+    pins = Pins()
+    pins.wires.closed = closed
+    with pins:
+        assert load("board_io.contacts").jumper(types.SimpleNamespace(MAINTENANCE=number)) is holds
+        assert load("board_io.contacts").jumper(types.SimpleNamespace()) is False

@@ -267,8 +267,8 @@ export class Wiring {
         [this.m.senseDeck, this.condDeck],
       ])
         if (p != null && on && !(p in this.force)) {
-          r.at(t + 0.001, () => r.drive(p, 0));
-          r.at(t + 0.009, () => r.drive(p, 1));
+          r.at(t + 0.001, () => p in this.force || r.drive(p, 0));
+          r.at(t + 0.009, () => p in this.force || r.drive(p, 1));
         }
     this.next = t + h;
     r.at(this.next, () => this.tick());
