@@ -113,7 +113,7 @@ def test_stone_of_each_record_is_the_stone_when_the_bread_was_laid(night):
     for n, load_s in enumerate(loads, 1):
         found = dict(part.split("=", 1) for part in made.send(f"bread {n}")[4:].split())
         true_c = made.rows["stone_c"][np.searchsorted(t_s, load_s) - 1]
-        assert float(found["stone_c"]) == pytest.approx(true_c, abs=6.0)  # with a probe on it
+        assert float(found["stone_c"]) == pytest.approx(true_c, abs=12.0)  # the probe lies 7.5 mm deep
 
 
 def test_record_on_the_laptop_has_every_second_and_is_read_to_its_last_whole_one(night, tmp_path):
