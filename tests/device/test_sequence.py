@@ -3,6 +3,7 @@
 import pytest
 
 from host.shim.loader import world
+from host.simulator.rehearsal import Rehearsal
 
 S = world().load("tizzone.evening.sequence")
 TICK_MS = 250
@@ -119,3 +120,49 @@ def test_stage_clock_stops_before_it_could_overflow(evening):
     evening.stage_ms = 2**29
     run(evening, 20_000, ticks=100)
     assert evening.stage_ms < 2**30
+
+
+# --- without a plan the stone is asked as well ----------------------------------------------------------------------
+
+
+@pytest.fixture
+def asking():
+    seq = S.Sequence(450_000, soak_ms=10_000, bake_ms=2_000, breads=0, wait_ms=20_000, again_ms=8_000)
+    seq.start(False)
+    run(seq, 450_000, ticks=1 + 10_000 // TICK_MS)
+    return seq
+
+
+def test_soak_without_a_plan_waits_for_the_stone(asking):
+    run(asking, 450_000, ticks=8)
+    assert asking.stage == S.SOAK
+    asking.stone_ready = 1
+    run(asking, 450_000)
+    assert (asking.stage, asking.unready) == (S.LOAD, 0)
+
+
+def test_soak_without_a_plan_is_released_by_time_and_says_so(asking):
+    run(asking, 450_000, ticks=20_000 // TICK_MS - 2)
+    assert asking.stage == S.SOAK
+    run(asking, 450_000, ticks=3)
+    assert (asking.stage, asking.unready) == (S.LOAD, 1)
+
+
+@pytest.mark.parametrize("ready", [0, 1])
+def test_recovery_without_a_plan_waits_for_the_stone_or_its_time(asking, ready):
+    asking.stone_ready = 1
+    run(asking, 450_000)
+    asking.loaded()
+    asking.stone_ready = 0
+    run(asking, 450_000, ticks=2_000 // TICK_MS + 8)
+    assert asking.stage == S.RECOVER
+    asking.stone_ready = ready
+    run(asking, 450_000, ticks=1 if ready else 8_000 // TICK_MS)
+    assert (asking.stage, asking.unready) == (S.LOAD, 1 - ready)
+
+
+def test_settings_as_a_plan_ask_for_a_stone_ten_kelvin_below_the_dome():
+    rehearsal = Rehearsal(settings={"setpoint_c": 450})
+    rehearsal.advance(8)
+    told = dict(part.split("=", 1) for part in rehearsal.send("stone")[4:].split() if "=" in part)
+    assert told["wanted_c"] == "440"
