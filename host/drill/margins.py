@@ -47,7 +47,7 @@ UNITS = {
     "over-setpoint": "K",
     "undriven-rise": "K in 30 s",
     "probe-fell": "s",
-    "no-rise": "K missing in 120 s",
+    "no-rise": "K lost over the window",
     "probe-reversed": "K",
     "probes-disagree": "K",
     "reading-frozen": "s",

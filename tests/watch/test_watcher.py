@@ -37,7 +37,7 @@ def test_view_shows_what_the_board_itself_reports():
         assert watcher.poll()
     report = client.rehearsal.board.report
     now = watcher.view["status"]
-    assert now["pv_c"] == pytest.approx(report[0] / 1000, abs=0.5)
+    assert now["pv_c"] == pytest.approx(report[0] / 1000, abs=1.0)  # the report is a second or two younger
     assert (now["setpoint_c"], now["out_pct"], now["heat_top"], now["contactor"]) == (200.0, 100.0, 1, 1)
     text = text_of(watcher)
     assert "RUNNING / preheat" in text and "setpoint 200 °C" in text and "top ON" in text and "CLOSED" in text
