@@ -1,0 +1,307 @@
+"""What a mutation run changes: small slips of one operator, and slips of another kind that a tired person makes.
+
+    for key, line, tree in mutants(source, tables): ...
+
+Small: an operator, a comparison, a number by one, an operand left out, a statement that does nothing. Other: two
+neighbouring statements exchanged, two arguments exchanged or one left out, a guard removed or always taken, a kind of
+error no longer caught, a `finally` dropped, a name left out of a row, a constant of another name of the same table, a
+factor of a unit lost. `tables`: {alias: [[names of one kind], ...]} of what a module imports, see `tables_of`.
+"""
+
+import ast
+import copy
+import hashlib
+
+COMPARE = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+ARITHMETIC = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.FloorDiv, ast.FloorDiv: ast.Mult, ast.Div: ast.Mult,
+    ast.Mod: ast.FloorDiv, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd, ast.LShift: ast.RShift, ast.RShift: ast.LShift,
+}  # fmt: skip
+FACTORS = (10, 60, 100, 1000, 3600, 60_000, 0.1, 0.01, 0.001)
+UNITS = ("C", "MC", "MK", "MS", "S", "MIN", "PM", "PCT")  # what a name of a table may end in
+SMALL, OTHER = "small", "other"
+
+
+def changed(node, **values):
+    """A copy of a node with other fields."""
+    new = copy.deepcopy(node)
+    for name, value in values.items():
+        setattr(new, name, value)
+    return new
+
+
+def small(node):
+    """Small slips of one node: new nodes."""
+    made = []
+    if isinstance(node, ast.Compare):
+        for i, operator in enumerate(node.ops):
+            made.append(changed(node, ops=[*node.ops[:i], COMPARE[type(operator)](), *node.ops[i + 1 :]]))
+    elif isinstance(node, ast.BoolOp):
+        made.append(changed(node, op=ast.Or() if isinstance(node.op, ast.And) else ast.And()))
+        for i in range(len(node.values)):  # and each operand left out
+            left = node.values[:i] + node.values[i + 1 :]
+            made.append(changed(node, values=left) if len(left) > 1 else copy.deepcopy(left[0]))
+    elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in ARITHMETIC:
+        text = isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mod) and isinstance(node.left, ast.Constant)
+        if not text:  # "%d" % value is no arithmetic
+            made.append(changed(node, op=ARITHMETIC[type(node.op)]()))
+        if isinstance(node, ast.AugAssign):
+            made.append(ast.Pass())
+    elif isinstance(node, ast.UnaryOp):
+        made.append(copy.deepcopy(node.operand))
+    elif isinstance(node, ast.IfExp):
+        made += [copy.deepcopy(node.body), copy.deepcopy(node.orelse)]
+    elif isinstance(node, ast.Constant) and type(node.value) is int:
+        made.extend(ast.Constant(node.value + step) for step in (1, -1))
+    elif isinstance(node, ast.Constant) and type(node.value) is bool:
+        made.append(ast.Constant(not node.value))
+    elif isinstance(node, ast.Return):
+        made.append(ast.Pass() if node.value is None else ast.Return(ast.Constant(None)))
+    elif isinstance(node, (ast.Assign, ast.Break)) or (
+        isinstance(node, ast.Expr) and not isinstance(node.value, ast.Constant)
+    ):
+        made.append(ast.Pass())
+    return made
+
+
+def other(node, tables):
+    """Slips of another kind of one node: new nodes."""
+    made = []
+    if isinstance(node, ast.If):
+        made.extend(changed(node, test=ast.Constant(value)) for value in (True, False))
+        following = node.orelse[0] if len(node.orelse) == 1 else None
+        if isinstance(following, ast.If):  # which of two is asked first
+            first = changed(following, orelse=[changed(node, orelse=following.orelse)])
+            made.append(first)
+    elif isinstance(node, ast.Call):
+        args = node.args
+        for i in range(len(args) - 1):
+            if ast.dump(args[i]) != ast.dump(args[i + 1]):
+                made.append(changed(node, args=[*args[:i], args[i + 1], args[i], *args[i + 2 :]]))
+        for i in range(len(node.keywords)):
+            made.append(changed(node, keywords=node.keywords[:i] + node.keywords[i + 1 :]))
+    elif isinstance(node, ast.Return) and isinstance(node.value, ast.Call):
+        made.append(ast.Return(ast.Constant(True)))
+    elif isinstance(node, ast.Try) and node.finalbody:
+        made.append(changed(node, finalbody=[ast.Pass()]))
+    elif isinstance(node, ast.Tuple) and len(node.elts) > 1 and all(isinstance(e, _WORDS) for e in node.elts):
+        if isinstance(node.ctx, ast.Load):
+            made.extend(changed(node, elts=node.elts[:i] + node.elts[i + 1 :]) for i in range(len(node.elts)))
+    elif isinstance(node, ast.BinOp) and isinstance(node.op, (ast.Mult, ast.Div, ast.FloorDiv)):
+        for side, rest in ((node.right, node.left), (node.left, node.right)):
+            if isinstance(side, ast.Constant) and side.value in FACTORS:
+                made.append(copy.deepcopy(rest))
+    elif isinstance(node, ast.Constant) and type(node.value) is float:
+        made += [
+            ast.Constant(node.value * 2 if node.value else 1.0),
+            ast.Constant(node.value / 4 if node.value else -1.0),
+        ]
+    elif isinstance(node, (ast.Attribute, ast.Name)) and isinstance(node.ctx, ast.Load):
+        made.extend(_other_name(node, tables))
+    return made
+
+
+_WORDS = (ast.Constant, ast.Name, ast.Attribute)
+
+
+def _other_name(node, tables):
+    """The next constant of the same kind in the same table."""
+    if isinstance(node, ast.Attribute):
+        if not isinstance(node.value, ast.Name):
+            return
+        rows, name = tables.get(node.value.id, ()), node.attr
+    else:
+        rows, name = tables.get("", ()), node.id
+    for row in rows:
+        if name in row and len(row) > 1:
+            new = row[(row.index(name) + 1) % len(row)]
+            yield changed(node, attr=new) if isinstance(node, ast.Attribute) else changed(node, id=new)
+            return
+
+
+def exchanges(body):
+    """Positions i of a statement list where i and i + 1 may be exchanged with an effect."""
+    for i in range(len(body) - 1):
+        pair = body[i : i + 2]
+        if any(isinstance(s, _STILL) or _is_docstring(s) for s in pair):
+            continue
+        if _calls(pair[0]) or _calls(pair[1]) or _meet(*pair):
+            yield i
+
+
+_STILL = (ast.FunctionDef, ast.ClassDef, ast.Import, ast.ImportFrom, ast.Return, ast.Raise, ast.Pass, ast.Break,
+          ast.Continue)  # fmt: skip
+
+
+def _is_docstring(node):
+    return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+
+
+def _calls(node):
+    return any(isinstance(n, ast.Call) for n in ast.walk(node))
+
+
+def _meet(first, second):
+    """Does one write what the other reads or writes?"""
+    writes, reads = zip(*(_names(node) for node in (first, second)), strict=True)
+    return writes[0] & (reads[1] | writes[1]) or writes[1] & reads[0]
+
+
+def _names(node):
+    written, read = set(), set()
+    for part in ast.walk(node):
+        if isinstance(part, (ast.Name, ast.Attribute, ast.Subscript)):
+            text = ast.unparse(part)
+            (written if isinstance(part.ctx, ast.Store) else read).add(text)
+            if isinstance(part.ctx, ast.Store) and isinstance(part, ast.Subscript):
+                written.add(ast.unparse(part.value))
+    if isinstance(node, ast.AugAssign):
+        read |= written
+    return written, read
+
+
+def places(tree):
+    """(parent, field, index or None, node, function name) of every node below `tree`, in a fixed order."""
+    stack = [(tree, "")]
+    while stack:
+        parent, name = stack.pop()
+        for field, value in ast.iter_fields(parent):
+            for index, node in enumerate(value) if isinstance(value, list) else [(None, value)]:
+                if isinstance(node, ast.AST):
+                    inner = name
+                    if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+                        inner = f"{name}.{node.name}" if name else node.name
+                    yield parent, field, index, node, inner
+                    stack.append((node, inner))
+
+
+def mutants(source, tables=None, with_trees=True):
+    """[(key, line, kind, changed tree or None)]. A key tells function, change and which of its kind."""
+    found = []
+    counts = {}
+    tree = ast.parse(source)
+    tables = tables or {}
+    everything = list(places(tree))
+
+    def add(name, before, after, line, kind, change, restore):
+        text = f"{name or 'module'}: {before} -> {after}"
+        counts[text] = counts.get(text, 0) + 1
+        made = None
+        if with_trees:
+            change()
+            made = ast.fix_missing_locations(copy.deepcopy(tree))
+            restore()
+        found.append((text if counts[text] == 1 else f"{text} #{counts[text]}", line, kind, made))
+
+    for parent, field, index, node, name in everything:
+        for kind, news in ((SMALL, small(node)), (OTHER, other(node, tables))):
+            for new in news:
+                add(
+                    name, *_told(node, new, parent), getattr(node, "lineno", 0), kind,
+                    lambda p=parent, f=field, i=index, n=new: put(p, f, i, n),
+                    lambda p=parent, f=field, i=index, n=node: put(p, f, i, n),
+                )  # fmt: skip
+    for node, name in [(tree, ""), *((node, name) for _, _, _, node, name in everything)]:
+        for field in ("body", "orelse", "finalbody"):
+            body = getattr(node, field, None)
+            for i in exchanges(body) if isinstance(body, list) else ():
+
+                def swap(body=body, i=i):
+                    body[i], body[i + 1] = body[i + 1], body[i]
+
+                before, after = _head(body[i]), _head(body[i + 1])
+                add(name, before, "after " + after, body[i].lineno, OTHER, swap, swap)
+    return found
+
+
+def _told(node, new, parent):
+    """How a change is written: one line each."""
+    before, after = _head(node), _head(new)
+    if isinstance(node, ast.Constant):  # a bare number says little: show what it stands in
+        before = f"{before} in {_head(parent)}"
+    elif isinstance(node, ast.If) and isinstance(new, ast.If):
+        after = _head(new) if before != _head(new) else "its own second branch"
+    elif isinstance(node, (ast.Name, ast.Attribute)):
+        before = f"{before} in {_head(parent)}"
+    elif isinstance(node, ast.Try):
+        before, after = "finally", "dropped"
+    return before, after
+
+
+def _head(node):
+    return ast.unparse(node).splitlines()[0][:100] if ast.unparse(node) else ""
+
+
+def put(parent, field, index, node):
+    """Replace one child."""
+    if index is None:
+        setattr(parent, field, node)
+    else:
+        getattr(parent, field)[index] = node
+
+
+# --- tables of constants -----------------------------------------------------------------------------
+
+
+def rows_of(source):
+    """[[names], ...] of the constants in a module: those of one unit, or of one row `A, B = range(2)`."""
+    units, rows = {}, []
+    for node in ast.parse(source).body:
+        if not isinstance(node, ast.Assign):
+            continue
+        target = node.targets[0]
+        if isinstance(target, ast.Tuple) and all(isinstance(e, ast.Name) for e in target.elts):
+            rows.append([e.id for e in target.elts])
+        elif isinstance(target, ast.Name) and target.id.lstrip("_").isupper():
+            number = _number(node.value)
+            if number is not None:
+                units.setdefault(_unit(target.id), {}).setdefault(number, target.id)
+    return rows + [list(names.values()) for names in units.values()]
+
+
+def _unit(name):
+    unit = name.rpartition("_")[2]
+    return unit if unit in UNITS else ""
+
+
+def _number(node):
+    if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "const":
+        node = node.args[0]
+    return node.value if isinstance(node, ast.Constant) and type(node.value) in (int, float) else None
+
+
+def tables_of(source, folder):
+    """{alias: rows} of a module's own constants ("") and of those it imports from `folder`."""
+    tables = {"": rows_of(source)}
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            for name in node.names:
+                path = folder.joinpath(*node.module.split("."), name.name).with_suffix(".py")
+                if path.is_file():
+                    tables[name.asname or name.name] = rows_of(path.read_text("utf-8"))
+                else:
+                    path = folder.joinpath(*node.module.split(".")).with_suffix(".py")
+                    if path.is_file() and name.name.isupper():
+                        tables[""] += [r for r in rows_of(path.read_text("utf-8")) if name.name in r]
+    return tables
+
+
+# --- functions and their marks ------------------------------------------------------------------------
+
+
+def marks(source):
+    """{function name as in a key: mark of its code}: the mark changes with any edit but of comments and docstrings."""
+    found = {}
+    tree = ast.parse(source)
+    for node, name in [(tree, "module"), *((n, name) for _, _, _, n, name in places(tree))]:
+        if name and isinstance(node, (ast.Module, ast.FunctionDef, ast.ClassDef)) and node is not None:
+            body = [s for s in node.body if not _is_docstring(s)]
+            if not isinstance(node, ast.FunctionDef):  # a class or module: without what has a mark of its own
+                body = [s for s in body if not isinstance(s, (ast.FunctionDef, ast.ClassDef))]
+            head = ast.dump(node.args) if isinstance(node, ast.FunctionDef) else ""
+            text = head + "".join(ast.dump(s) for s in body)
+            found[name] = hashlib.sha256(text.encode()).hexdigest()[:8]
+    return found
