@@ -40,32 +40,34 @@ SAFETY = {
     "integers": ("test_people", "test_rules"),
 }
 # What else touches heat, contactor, fan, latch, release, settings, people or time: module -> files or folders of tests.
-BOARD = ("device/test_board_start.py", "device/test_board_loop.py", "device/test_board_people.py", "device/test_app.py")
-NIGHT = ("night", "device/test_board_start.py", "device/test_app.py")
-WITNESS = ("commission/test_evidence.py", "commission/test_person.py", "commission", "device/test_board_start.py")
+START, LOOP, PEOPLE = (f"device/test_board_{name}.py" for name in ("start", "loop", "people"))
+APP = "device/test_app.py"
+NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
+         "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
+WITNESS = ("commission/test_evidence.py", "commission/test_course.py", "commission/test_person.py")
 NEAREST = {
-    "boot": ("device/test_board_start.py",),
-    "main": ("device/test_board_start.py",),
-    "app": (*BOARD, "device", "store/test_store_board.py", "drill/test_drill_cases.py", "night"),
-    "link/acts": ("device/test_board_people.py", "device", "night", "panel/test_panel_stop.py"),
-    "memory/memory": ("device/test_board_start.py", "store", "device", "night"),
-    "memory/settings": ("device/test_settings.py", "device/test_board_start.py", "device"),
+    "boot": (START,),
+    "main": (START,),
+    "app": (START, LOOP, PEOPLE, APP),
+    "link/acts": (PEOPLE, APP, "device/test_learning.py", "panel/test_panel_stop.py"),
+    "memory/memory": (START, LOOP, APP),
+    "memory/settings": ("device/test_settings.py", START),
     "memory/store": ("store",),
-    "commissioning/release": ("commission/test_release.py", *WITNESS),
-    "commissioning/witness": WITNESS,
+    "commissioning/release": ("commission/test_release.py", START, WITNESS[1]),
+    "commissioning/witness": ("commission/test_release.py", *WITNESS),
     "commissioning/evidence": WITNESS,
-    "link/frames": ("device/test_link.py", "device/test_board_people.py"),
-    "link/commands": ("device/test_board_people.py", "device", "night"),
+    "link/frames": ("device/test_link.py", PEOPLE),
+    "link/commands": (PEOPLE, APP),
     "link/evening_commands": NIGHT,
-    "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", "device", "night"),
+    "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", LOOP, *NIGHT),
     "evening/keeper": NIGHT,
     "evening/breads": NIGHT,
-    "learning/learning": ("device/test_learning.py", "device/test_board_people.py"),
-    "learning/experiment": ("device/test_learning.py", "control"),
-    "control/pid": ("control/test_pid.py", "control", "device/test_app.py"),
-    "probes/conditioning": ("probes/test_conditioning.py", "probes/test_every_probe.py", "device/test_app.py"),
-    "safety/permissives": ("device/test_app.py", "commission"),
-    "board_io/buzzer": ("device/test_board_people.py", "night"),
+    "learning/learning": ("device/test_learning.py", PEOPLE),
+    "learning/experiment": ("device/test_learning.py", "control/test_identify.py", "control/test_tuning.py"),
+    "control/pid": ("control/test_pid.py",),
+    "probes/conditioning": ("probes/test_conditioning.py", "probes/test_every_probe.py"),
+    "safety/permissives": (APP,),
+    "board_io/buzzer": ("night/test_signals.py", PEOPLE),
 }
 MODULES = [*SAFETY, *NEAREST]
 

@@ -1,8 +1,8 @@
 """One board's life from power-up on, for both runtimes: boot file, application, prompt, hang, no supply.
 
 `turn()` does one piece: a boot, one step of the application, or 250 ms of whatever is left when there is none. However
-the program ends, it ends through the device's own `run()`: `finish()` lets it meet the error in its loop. `whole()` runs
-it from its first line to its last instead, for boards that need not be copied.
+the program ends, it ends through the device's own `run()`: `finish()` lets it meet the error in its loop. `whole()`
+runs it from its first line to its last instead, for boards that need not be copied.
 """
 
 import io

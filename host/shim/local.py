@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import types
 
-<<<<<<< HEAD
-from host.shim.life import Life
-from host.shim.loader import World
-=======
 from host.shim.life import Life, finish, whole
->>>>>>> 9d815c2 (shim: However the program ends, it ends through the device's own run().)
+from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import PowerCut, SimFS
 from host.shim.wired import Wired
