@@ -166,7 +166,7 @@ class Life:
             self.end(self.app, error)
         except BoardReset as reset:
             self.reset(reset.cause, reset.off_us)
-        except Exception as second:
+        except (Exception, KeyboardInterrupt) as second:
             if second is not error:
                 self.note("crash", f"while making safe: {type(second).__name__}: {second}")
 
