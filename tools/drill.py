@@ -32,6 +32,7 @@ EXAMPLE = """examples:
   tizzone drill --all --ovens 50             everything, with 50 random ovens: hours
   tizzone drill --clean 500                  500 evenings without a fault: nothing may trip
   tizzone drill --runtime micropython        each fault once on real MicroPython
+  tizzone drill --stalls 20000               errors, stalls and power cuts in mid-tick: a quarter of an hour
 
 Exit code 1 if anything failed its promise. Simulated ovens: nothing here has been checked against yours, and no
 campaign says that an oven is without danger. Local codes and a licensed electrician come first."""
@@ -50,7 +51,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--wiring", action="append", choices=tuple(warm.WIRINGS), help="what is wired")
     parser.add_argument("--pairs", action="store_true", help="only pairs of a sensor and an actuator fault")
     parser.add_argument("--clean", type=int, default=0, metavar="N", help="N evenings without any fault instead")
-    parser.add_argument("--seed", type=int, default=0, metavar="S", help="first seed of --clean (default: 0)")
+    parser.add_argument(
+        "--stalls", type=int, default=0, metavar="N", help="N errors, stalls and cuts in mid-tick instead"
+    )
+    parser.add_argument(
+        "--seed", type=int, default=0, metavar="S", help="seed of --stalls, first of --clean (default: 0)"
+    )
     parser.add_argument("--settings", metavar="FILE", help="device settings, JSON or TOML")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
     parser.add_argument("--runtime", choices=("cpython", "micropython"), default="cpython", help="who runs the code")
@@ -69,6 +75,8 @@ def run(options: argparse.Namespace) -> int:
         return 0
     if options.clean:
         return run_clean(options)
+    if options.stalls:
+        return run_stalls(options)
     settings, pins = usable(options)
     cases = chosen(options, pins)
     if not cases:
@@ -167,6 +175,38 @@ def run_clean(options: argparse.Namespace) -> int:
     else:
         print(clean.text(summary, outcomes))
     return 1 if summary["tripped"] or summary["unfinished"] else 0
+
+
+def run_stalls(options: argparse.Namespace) -> int:
+    """Errors, stalls and power cuts in mid-tick: 1 if a promise was broken."""
+    from host.drill import stall_page, stalls, stalls_micropython
+
+    if options.stalls < 1 or options.jobs < 1:
+        raise ToolError("--stalls and --jobs must be 1 or more")
+    outcomes = []
+    progress = Progress(options.stalls, options.json)
+
+    def tell(outcome):
+        outcomes.append(outcome)
+        progress.show(len(outcomes), sum(1 for o in outcomes if o.failed))
+
+    begun_s = time.monotonic()
+    try:
+        if options.runtime == "micropython":
+            find_micropython()
+            stalls_micropython.campaign(options.stalls, options.seed, tell)
+        elif not hasattr(os, "fork"):
+            raise ToolError("--stalls forks the program: not on this system")
+        else:
+            stalls.campaign(options.stalls, options.seed, options.jobs, tell)
+    except RuntimeMissing as error:
+        raise ToolError(str(error)) from None
+    progress.end()
+    if options.json:
+        print(json.dumps([outcome.plain() for outcome in outcomes], indent=1))
+    else:
+        print(stall_page.text(outcomes, time.monotonic() - begun_s))
+    return 1 if any(outcome.failed for outcome in outcomes) else 0
 
 
 def write(folder: Path, results: Sequence[Result]) -> None:

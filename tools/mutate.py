@@ -1,253 +1,173 @@
-"""Mutation run over the safety path: every small change of the code must fail a unit test, or be listed as harmless.
+"""Mutation run over the device: every small slip of the code must fail a test, or be listed as harmless.
 
-    python -m tools.mutate                    every module; a few minutes on two cores
-    python -m tools.mutate board_io/heater    some of them
-    python -m tools.mutate --list             what would be tried
+    python -m tools.mutate                      every module: about two hours on two cores
+    python -m tools.mutate app memory/memory    some of them
+    python -m tools.mutate --safety             what may permit heat, by the unit tests of tests/safety: minutes
+    python -m tools.mutate --sample 200 --seed 7    a part of everything, drawn
+    python -m tools.mutate --kind other         only slips of the other kind, see tools/mutants.py
+    python -m tools.mutate --list               what would be tried
+    python -m tools.mutate --marks              the table's functions whose code has changed since it was read
 
-Each mutant is compiled from a changed syntax tree and put in the place of the module in a World of its own; the unit
-tests of tests/safety run on it in a forked process, the nearest first, until one fails. A mutant that no test can tell
-from the original stands in tools/mutants_equivalent.py with the reason. Exit code 0: none survived, 1: some did.
+Each mutant is compiled from a changed syntax tree and put in the place of its file in a forked process, where the tests
+nearest to the module run until one fails. A mutant that no test can tell from the original stands in
+tools/mutants_equivalent.py with the reason, under a mark of its function's code: any edit of that function makes the
+reason due again. Exit code 0: none survived, 1: some did.
 """
 
 import argparse
-import ast
-import copy
-import gc
 import json
 import os
-import signal
+import random
 import sys
+import time
 from pathlib import Path
 
+from tools import mutant_tables as T
+from tools import mutants as M
+from tools.mutation_run import Run
+
 ROOT = Path(__file__).parents[1]
-PACKAGE = ROOT / "device" / "tizzone"
-SHIM = ROOT / "host" / "shim" / "modules"
-SUITE = ROOT / "tests" / "safety"
-# Module -> the test files nearest to it; all of them run on every mutant that is still alive.
-NEAREST = {
-    "safety/supervisor": ("test_supervisor_limits", "test_promises", "test_conditions", "test_supervisor_rules"),
+DEVICE = ROOT / "device"
+# What may permit heat: module -> unit tests of tests/safety, the nearest first; all of these run on each mutant.
+SAFETY = {
+    "safety/supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
     "safety/alarms": ("test_alarms", "test_conditions"),
     "safety/wiring_rules": ("test_wiring",),
     "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),
+    "board_io/zone": ("test_heater", "test_heater_window"),
     "safety/attendance": ("test_people",),
     "safety/own_writes": ("test_conditions",),
     "safety/oven_rules": ("test_rules", "test_rules_heat"),
+    "safety/slipped": ("test_slipped",),
+    "safety/warmth": ("test_warmth", "test_alarms"),
+    "safety/permit": ("test_promises",),
     "board_io/contacts": ("test_sensed",),
     "integers": ("test_people", "test_rules"),
 }
-PATIENCE_S = 60  # a mutant that does not end counts as killed
-
-COMPARE = {
-    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
-    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
-}  # fmt: skip
-ARITHMETIC = {
-    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.FloorDiv, ast.FloorDiv: ast.Mult,
-    ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd, ast.LShift: ast.RShift, ast.RShift: ast.LShift,
-}  # fmt: skip
-
-
-def variants(node):
-    """What a node can be changed into: new nodes."""
-    made = []
-    if isinstance(node, ast.Compare):
-        for i, operator in enumerate(node.ops):
-            new = copy.deepcopy(node)
-            new.ops[i] = COMPARE[type(operator)]()
-            made.append(new)
-    elif isinstance(node, ast.BoolOp):
-        new = copy.deepcopy(node)
-        new.op = ast.Or() if isinstance(node.op, ast.And) else ast.And()
-        made.append(new)
-        for i in range(len(node.values)):  # and each operand left out
-            new = copy.deepcopy(node)
-            del new.values[i]
-            made.append(new if len(new.values) > 1 else new.values[0])
-    elif isinstance(node, (ast.BinOp, ast.AugAssign)) and type(node.op) in ARITHMETIC:
-        new = copy.deepcopy(node)
-        new.op = ARITHMETIC[type(node.op)]()
-        made.append(new)
-        if isinstance(node, ast.AugAssign):
-            made.append(ast.Pass())
-    elif isinstance(node, ast.UnaryOp):
-        made.append(copy.deepcopy(node.operand))
-    elif isinstance(node, ast.IfExp):
-        made.append(copy.deepcopy(node.body))
-        made.append(copy.deepcopy(node.orelse))
-    elif isinstance(node, ast.Constant) and type(node.value) is int:
-        made.extend(ast.Constant(node.value + step) for step in (1, -1))
-    elif isinstance(node, ast.Constant) and type(node.value) is bool:
-        made.append(ast.Constant(not node.value))
-    elif isinstance(node, ast.Return):
-        made.append(ast.Pass() if node.value is None else ast.Return(ast.Constant(None)))
-    elif isinstance(node, (ast.Assign, ast.Break)) or (
-        isinstance(node, ast.Expr) and not isinstance(node.value, ast.Constant)
-    ):
-        made.append(ast.Pass())
-    return made
+# What else touches heat, contactor, fan, latch, release, settings, people or time: module -> files or folders of tests.
+START, LOOP, PEOPLE = (f"device/test_board_{name}.py" for name in ("start", "loop", "people"))
+APP = "device/test_app.py"
+NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
+         "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
+WITNESS = ("commission/test_evidence.py", "commission/test_course.py", "commission/test_person.py")
+NEAREST = {
+    "boot": (START,),
+    "main": (START,),
+    "app": (START, LOOP, PEOPLE, APP),
+    "parts": (START, LOOP, PEOPLE, APP),
+    "link/acts": (PEOPLE, APP, "device/test_learning.py", "panel/test_panel_stop.py"),
+    "memory/memory": (START, LOOP, APP),
+    "memory/settings": ("device/test_settings.py", START),
+    "memory/store": ("store",),
+    "commissioning/release": ("commission/test_release.py", START, WITNESS[1]),
+    "commissioning/witness": ("commission/test_release.py", *WITNESS),
+    "commissioning/evidence": WITNESS,
+    "link/frames": ("device/test_link.py", PEOPLE),
+    "link/commands": (PEOPLE, APP),
+    "link/evening_commands": NIGHT,
+    "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", LOOP, *NIGHT),
+    "evening/evening": NIGHT,
+    "evening/due": (START, LOOP, APP),
+    "evening/plan_in_force": NIGHT,
+    "evening/ramp": ("device/test_sequence_plan.py", *NIGHT),
+    "evening/breads": NIGHT,
+    "learning/learning": ("device/test_learning.py", PEOPLE),
+    "learning/experiment": ("device/test_learning.py", "control/test_identify.py", "control/test_tuning.py"),
+    "control/pid": ("control/test_pid.py",),
+    "probes/conditioning": ("probes/test_conditioning.py", "probes/test_every_probe.py"),
+    "safety/permissives": (APP,),
+    "board_io/buzzer": ("night/test_signals.py", PEOPLE),
+}
+MODULES = [*SAFETY, *NEAREST]
 
 
-def places(tree):
-    """(parent, field, index or None, node, function name) of every node below `tree`, in a fixed order."""
-    stack = [(tree, "")]
-    while stack:
-        parent, name = stack.pop()
-        for field, value in ast.iter_fields(parent):
-            for index, node in enumerate(value) if isinstance(value, list) else [(None, value)]:
-                if isinstance(node, ast.AST):
-                    inner = name
-                    if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
-                        inner = f"{name}.{node.name}" if name else node.name
-                    yield parent, field, index, node, inner
-                    stack.append((node, inner))
+def path_of(name):
+    """A module's file."""
+    return DEVICE / (name + ".py") if name in ("boot", "main") else DEVICE / "tizzone" / (name + ".py")
 
 
-def mutants(source, with_trees=True):
-    """[(key, line, changed tree or None)] of a module's source. A key tells function, change and which of its kind."""
-    found = []
-    counts = {}
-    tree = ast.parse(source)
-    for parent, field, index, node, name in list(places(tree)):
-        for new in variants(node):
-            before, after = ast.unparse(node), ast.unparse(new)
-            if isinstance(node, ast.Constant):  # a bare number says little: show what it stands in
-                before = f"{before} in {ast.unparse(parent).splitlines()[0][:80]}"
-            text = f"{name or 'module'}: {before} -> {after}"
-            counts[text] = counts.get(text, 0) + 1
-            key = text if counts[text] == 1 else f"{text} #{counts[text]}"
-            changed = None
-            if with_trees:
-                put(parent, field, index, new)
-                changed = ast.fix_missing_locations(copy.deepcopy(tree))
-                put(parent, field, index, node)
-            found.append((key, getattr(node, "lineno", 0), changed))
-    return found
+def found_in(name, with_trees=True):
+    """Every mutant of a module: [(key, line, kind, tree)]."""
+    source = path_of(name).read_text(encoding="utf-8")
+    return M.mutants(source, T.tables_of(source, DEVICE), with_trees)
 
 
-def put(parent, field, index, node):
-    """Replace one child."""
-    if index is None:
-        setattr(parent, field, node)
-    else:
-        getattr(parent, field)[index] = node
-
-
-class Run:
-    """A pytest plugin: collects the suite once, then runs it on every mutant in forked processes."""
-
-    def __init__(self, jobs, work, tell):
-        # As they are now, whatever is edited meanwhile; compiled once for all children.
-        self.sources = {
-            path: compile(path.read_text("utf-8"), str(path), "exec")
-            for folder in (PACKAGE, SHIM)
-            for path in folder.rglob("*.py")
-        }
-        self.jobs = jobs
-        self.work = work  # [(module name, key, line, code)]
-        self.tell = tell
-        self.survivors = []
-        self.fault = None
-
-    def pytest_runtestloop(self, session):
-        """Instead of running the tests once."""
-        if session.testsfailed:
-            self.fault = "the suite cannot be collected"
-            return True
-        if self._wait({self._fork(session.items, None): None}) != [(None, True)]:
-            self.fault = "the suite fails on the unchanged code"
-            return True
-        running = {}
-        for done, one in enumerate(self.work, 1):
-            while len(running) >= self.jobs:
-                self._reap(running)
-            running[self._fork(session.items, one)] = one
-            self.tell(done, len(self.work), len(self.survivors))
-        while running:
-            self._reap(running)
-        return True
-
-    def _reap(self, running):
-        for one, passed in self._wait(running):
-            if passed:
-                self.survivors.append(one)
-
-    @staticmethod
-    def _wait(running):
-        pid, status = os.wait()
-        return [(running.pop(pid), status == 0)] if pid in running else []
-
-    def _fork(self, items, one):
-        sys.stdout.flush()
-        pid = os.fork()
-        if pid:
-            return pid
-        code = 1
-        try:
-            gc.disable()
-            signal.alarm(PATIENCE_S)
-            null = os.open(os.devnull, os.O_WRONLY)
-            if not os.environ.get("MUTATE_SHOW"):
-                os.dup2(null, 1)
-                os.dup2(null, 2)
-            code = 0 if self._passes(items, one) else 1
-        finally:
-            os._exit(code)
-
-    def _passes(self, items, one):
-        import safety_bench
-        from _pytest.runner import runtestprotocol
-
-        from host.shim.loader import World
-
-        sources = self.sources
-        if one is not None:
-            sources = {**sources, PACKAGE / (one[0] + ".py"): one[3]}
-
-        class Changed(World):
-            def _code(self, path):
-                return sources[path]
-
-        safety_bench.replace_world(Changed())
-        if one is not None:
-            near = NEAREST[one[0]]
-            items = sorted(items, key=lambda item: near.index(item.path.stem) if item.path.stem in near else len(near))
-        for item, following in zip(items, items[1:] + [None], strict=True):
-            if any(report.failed for report in runtestprotocol(item, nextitem=following, log=False)):
-                return False
-        return True
-
-
-def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
-    """Survivors of `work`, and None or what went wrong."""
-    import pytest
-
-    names = sorted({name for near in NEAREST.values() for name in near})
-    files = suite or [str(SUITE / f"{name}.py") for name in names if (SUITE / f"{name}.py").is_file()]
-    plugin = Run(jobs, work, tell)
-    pytest.main([*files, "-qq", "-p", "no:cacheprovider", "-p", "no:xdist", "--no-header"], plugins=[plugin])
-    return plugin.survivors, plugin.fault
+def excused(name, equivalent):
+    """{key: reason} of a module's table that still holds: {} for functions whose code was edited since."""
+    here = T.marks(path_of(name).read_text(encoding="utf-8"))
+    keys = {}
+    for function, (mark, reasons) in equivalent.get(name, {}).items():
+        if here.get(function) == mark:
+            keys.update({f"{function}: {change}": reason for change, reason in reasons.items()})
+    return keys
 
 
 def stale(names, equivalent):
-    """Keys of the table that the code no longer has."""
-    unknown = []
+    """Lines about what in the table no longer holds: edited functions, keys that the code no longer has."""
+    told = []
     for name in names:
-        keys = {key for key, _, _ in mutants((PACKAGE / (name + ".py")).read_text(encoding="utf-8"), False)}
-        unknown.extend(f"{name}: {key}" for key in equivalent.get(name, {}) if key not in keys)
-    return unknown
+        here = T.marks(path_of(name).read_text(encoding="utf-8"))
+        keys = {key for key, *_ in found_in(name, False)}
+        for function, (mark, reasons) in equivalent.get(name, {}).items():
+            if function not in here:
+                told.append(f"{name}: {function} is gone")
+            elif here[function] != mark:
+                told.append(f"{name}: {function} was edited: read its reasons again, then mark it {here[function]}")
+            told += [f"{name}: {function}: {c}: no such mutant" for c in reasons if f"{function}: {c}" not in keys]
+    return told
 
 
-def planned(names, equivalent):
+def planned(names, equivalent, kind=None):
     """Every mutant of these modules but the equivalent ones: [(module, key, line, code)]."""
     work = []
     for name in names:
-        path = PACKAGE / (name + ".py")
-        found = mutants(path.read_text(encoding="utf-8"))
-        excused = equivalent.get(name, {})
-        work.extend(
-            (name, key, line, compile(tree, str(path), "exec")) for key, line, tree in found if key not in excused
-        )
+        table = excused(name, equivalent)
+        for key, line, its_kind, tree in found_in(name):
+            if key not in table and kind in (None, its_kind):
+                try:
+                    code = compile(tree, str(path_of(name)), "exec")
+                except (SyntaxError, ValueError):
+                    continue  # no program any more: nothing to load
+                work.append((name, key, line, code))
     return work
+
+
+def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
+    """Survivors of `work`, and None or what went wrong. `suite`: test files that run on each instead of the nearest."""
+    survivors = []
+    parts = {}
+    for one in work:
+        safety = one[0] in SAFETY
+        parts.setdefault("safety" if safety or suite else one[0], []).append(one)
+    done = 0
+    for name, part in parts.items():
+        tests = suite or (safety_files() if name == "safety" else nearest_files(name))
+        near = {} if suite else SAFETY if name == "safety" else {}
+        whole = Run(tests, near, path_of, jobs, name == "safety" or bool(suite))
+        begun, alive = done, len(survivors)
+        found, fault = whole.run(part, lambda n, a, b=begun, s=alive: tell(b + n, len(work), s + a))
+        if fault:
+            return survivors, f"{name}: {fault}"
+        survivors += found
+        done += len(part)
+    return survivors, None
+
+
+def safety_files():
+    """The unit tests of tests/safety that SAFETY names."""
+    names = sorted({name for near in SAFETY.values() for name in near})
+    return [str(ROOT / "tests" / "safety" / f"{name}.py") for name in names]
+
+
+def nearest_files(name):
+    """The tests of one module, the nearest first, each file once."""
+    files = []
+    for text in NEAREST[name]:
+        path = ROOT / "tests" / text
+        for file in sorted(path.glob("test_*.py")) if path.is_dir() else [path]:
+            if file.is_file() and str(file) not in files:
+                files.append(str(file))
+    return files
 
 
 def progress(done, total, alive):
@@ -256,38 +176,67 @@ def progress(done, total, alive):
         print(f"\r{done}/{total} mutants, {alive} survived", end="", file=sys.stderr, flush=True)
 
 
+def options_of(argv):
+    """The parsed command line."""
+    parser = argparse.ArgumentParser(description="Mutation run over the device.")
+    parser.add_argument("modules", nargs="*", metavar="MODULE", help=f"of {', '.join(MODULES)}; all by default")
+    parser.add_argument("--safety", action="store_true", help="only what may permit heat")
+    parser.add_argument("--kind", choices=(M.SMALL, M.OTHER), help="only slips of this kind")
+    parser.add_argument("--sample", type=int, metavar="N", help="only N of them, drawn")
+    parser.add_argument("--seed", type=int, default=1, help="of the draw (default: 1)")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--list", action="store_true", help="only tell what would be tried")
+    parser.add_argument("--marks", action="store_true", help="only tell what in the table is due again")
+    parser.add_argument("--json", action="store_true")
+    return parser.parse_args(argv)
+
+
 def main(argv=None):
     """The command; returns its exit code."""
     from tools.mutants_equivalent import EQUIVALENT
 
-    parser = argparse.ArgumentParser(description="Mutation run over the safety path.")
-    parser.add_argument("modules", nargs="*", help=f"of {', '.join(NEAREST)}; all of them by default")
-    parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
-    parser.add_argument("--list", action="store_true", help="only tell what would be tried")
-    parser.add_argument("--json", action="store_true")
-    options = parser.parse_args(argv)
-    for name in options.modules:
-        if name not in NEAREST:
-            print(f"mutate: no module {name!r} (known: {', '.join(NEAREST)})", file=sys.stderr)
-            return 2
-    names = options.modules or list(NEAREST)
-    work, unknown = planned(names, EQUIVALENT), stale(names, EQUIVALENT)
+    options = options_of(argv)
+    unknown = [name for name in options.modules if name not in MODULES]
+    if unknown:
+        print(f"mutate: no module {unknown[0]!r} (known: {', '.join(MODULES)})", file=sys.stderr)
+        return 2
+    names = options.modules or (list(SAFETY) if options.safety else MODULES)
+    due = stale(names, EQUIVALENT)
+    if options.marks:
+        print("\n".join(due) or "every reason is about the code as it is")
+        return 1 if due else 0
+    begun_s = time.monotonic()
+    work = planned(names, EQUIVALENT, options.kind)
+    if options.sample:
+        drawn = random.Random(options.seed).sample(range(len(work)), min(options.sample, len(work)))
+        work = [work[i] for i in sorted(drawn)]
     if options.list:
-        for name, key, line, _ in work:
-            print(f"{name}.py:{line}: {key}")
+        print("\n".join(f"{name}.py:{line}: {key}" for name, key, line, _ in work))
         return 0
     survivors, fault = run(work, options.jobs, tell=progress)
     if fault:
         print(f"\nmutate: {fault}", file=sys.stderr)
         return 2
-    survivors = sorted(f"{name}.py:{line}: {key}" for name, key, line, _ in survivors)
-    excused = sum(len(table) for table in EQUIVALENT.values())
+    report(options, names, work, survivors, due, EQUIVALENT, time.monotonic() - begun_s)
+    return 1 if survivors or due else 0
+
+
+def report(options, names, work, survivors, due, equivalent, spent_s):
+    """Mutants per module: made, killed, listed; then the survivors."""
+    alive = sorted(f"{name}.py:{line}: {key}" for name, key, line, _ in survivors)
+    rows = []
+    for name in names:
+        tried = sum(1 for one in work if one[0] == name)
+        left = sum(1 for one in survivors if one[0] == name)
+        rows.append((name, tried, tried - left, left, len(excused(name, equivalent))))
     if options.json:
-        print(json.dumps({"tried": len(work), "survived": survivors, "equivalent": excused, "unknown": unknown}))
-    else:
-        print(f"\n{len(work)} mutants tried, {len(survivors)} survived; {excused} listed as equivalent")
-        print("\n".join(survivors + [f"in the table but not in the code: {text}" for text in unknown]))
-    return 1 if survivors or unknown else 0
+        print(json.dumps({"modules": rows, "survived": alive, "due": due, "seconds": round(spent_s)}))
+        return
+    print(f"\n{'module':28}{'tried':>7}{'killed':>8}{'alive':>7}{'listed':>8}")
+    for row in [*(row for row in rows if row[1] or row[4]), ("all", *(sum(r[i] for r in rows) for i in range(1, 5)))]:
+        print(f"{row[0]:28}{row[1]:7}{row[2]:8}{row[3]:7}{row[4]:8}")
+    print(f"{spent_s:.0f} s on {options.jobs} processes")
+    print("\n".join(alive + [f"due again: {text}" for text in due]))
 
 
 if __name__ == "__main__":

@@ -47,7 +47,7 @@ CONFIG = message(SOURCE)
 sys.path[:] = CONFIG["path"]
 
 import simboard  # noqa: E402
-from life import MODES, Life  # noqa: E402
+from life import MODES, Life, whole  # noqa: E402
 from mainsphase import flows  # noqa: E402
 from port import Port  # noqa: E402
 
@@ -185,25 +185,22 @@ def boot():
         exec(file.read(), {"__name__": "boot"})
 
 
-def make_app(console):
-    """The device's application at this end of its serial port. The threshold stays as device/main.py leaves it."""
-    from tizzone import app
-
-    return app.App(console)
-
-
 def main():
     """Live until the parent closes the pipes."""
     outside = RemoteOutside(SOURCE, SINK, CONFIG)
     port = simboard.port = Port(outside, CONFIG["mcu"])
-    life = Life(port, boot, make_app)
-    seen = 0
-    while True:
-        life.turn()
+    told = [0]
+
+    def make_app(stream):
+        from tizzone import app  # the threshold stays as device/main.py leaves it
+
+        whole(life, app, stream, turn_done)
+
+    def turn_done():
         notes = life.notes
-        for us, text in port.refusals[seen:]:
+        for us, text in port.refusals[told[0] :]:
             notes.append([us, "refused", text])
-        seen = len(port.refusals)
+        told[0] = len(port.refusals)
         if life.trace:
             print(life.trace)  # for RemoteBoard.printed()
             life.trace = ""
@@ -211,6 +208,11 @@ def main():
         outside.turn_done(MODES.index(life.mode), report, notes)
         if notes:
             life.notes = []
+
+    life = Life(port, boot, make_app)
+    while True:
+        life.turn()
+        turn_done()
 
 
 main()

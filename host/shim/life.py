@@ -1,6 +1,8 @@
 """One board's life from power-up on, for both runtimes: boot file, application, prompt, hang, no supply.
 
-`turn()` does one piece: a boot, one step of the application, or 250 ms of whatever is left when there is none.
+`turn()` does one piece: a boot, one step of the application, or 250 ms of whatever is left when there is none. However
+the program ends, it ends through the device's own `run()`: `finish()` lets it meet the error in its loop. `whole()`
+runs it from its first line to its last instead, for boards that need not be copied.
 """
 
 import io
@@ -18,12 +20,71 @@ STILL_STEPS = 100
 MODES = ("boot", "run", "prompt", "hung", "off")
 
 
+def finish(module, app, error):
+    """Let run() of the application's module meet `error` in its loop: its own `except` and `finally` do the rest."""
+
+    def step():
+        raise error
+
+    kept = module.App
+    app.start = lambda: True
+    app.step = step
+    module.App = lambda: app
+    try:
+        module.run()
+    finally:
+        module.App = kept
+
+
+def whole(life, module, stream, after):
+    """Run run() of the application's module from its first line to its end. `after()` is called when the start is
+    through, after each step, and every 250 ms while the program hangs."""
+
+    class Guest(module.App):
+        is_started = False
+
+        def start(self):
+            is_armed = super().start()
+            self.is_started = True
+            shown(self, "prompt" if is_armed is False else "run")
+            return is_armed
+
+        def step(self):
+            super().step()
+            if self.is_started:
+                shown(self, "run")
+
+    def shown(app, mode):
+        life.app = app
+        life.mode = mode
+        after()
+
+    def hang():
+        life.note("hang", "")
+        life.mode = "hung"
+        while True:
+            after()
+            life.port.pass_us(IDLE_US, True)
+
+    kept = module.App
+    module.App = lambda: Guest(stream)
+    life.port.on_hang = hang
+    try:
+        module.run()
+    finally:
+        module.App = kept
+        life.port.on_hang = None
+        life.app = None
+
+
 class Life:
     """Runs `boot()` and `make_app(console)` on a Port. `notes` tells what happened: [us, kind, text].
 
+    `make_app` may return None: the program has run and is over. `end(app, error)`: how a program that raised ends.
     `cut_types`: exceptions that mean the supply went away in the middle of a write."""
 
-    def __init__(self, port, boot, make_app, cut_types=()):
+    def __init__(self, port, boot, make_app, cut_types=(), end=None):
+        self.end = end
         self.port = port
         self.cut_types = cut_types
         self.trace = ""  # of the last crash
@@ -60,7 +121,7 @@ class Life:
             self.mode = "hung"
         except self.cut_types:
             self.reset("power", IDLE_US)
-        except Exception as error:
+        except (Exception, KeyboardInterrupt) as error:
             self.crash(error)
 
     def start(self):
@@ -72,7 +133,7 @@ class Life:
         self.boot()
         self.app = self.make_app(Console(self.port))
         # An application that says False leaves the board to whoever is at the prompt.
-        self.mode = "prompt" if self.app.start() is False else "run"
+        self.mode = "prompt" if self.app is None or self.app.start() is False else "run"
 
     def wait(self):
         """Nothing runs: at the prompt, hung, or without supply."""
@@ -95,21 +156,19 @@ class Life:
         self.mode = "off" if off_us else "boot"
 
     def crash(self, error):
-        """An exception out of the application: its `finally` makes safe, then the board is at the prompt."""
+        """An exception out of the application: it ends as the device's run() ends, then the board is at the prompt."""
         self.trace = trace(error)
         self.note("crash", f"{type(error).__name__}: {error}")
         self.mode = "prompt"
-        if self.app is None:
+        if self.app is None or self.end is None:
             return
         try:
-            # as app.run() does: `except` first, then its outermost `finally`
-            if hasattr(self.app, "failed"):
-                self.app.failed(error)
-            self.app.make_safe()
+            self.end(self.app, error)
         except BoardReset as reset:
             self.reset(reset.cause, reset.off_us)
-        except Exception as second:
-            self.note("crash", f"while making safe: {type(second).__name__}: {second}")
+        except (Exception, KeyboardInterrupt) as second:
+            if second is not error:
+                self.note("crash", f"while making safe: {type(second).__name__}: {second}")
 
 
 def trace(error):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import types
+from collections.abc import Callable
 
-from host.shim.life import Life
+from host.shim.life import Life, finish, whole
 from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import PowerCut, SimFS
@@ -22,7 +23,7 @@ class LocalBoard:
         board = types.SimpleNamespace(**vars(pins))
         self.fs = fs or SimFS()
         self.port = Port(outside, getattr(pins, "MCU", "rp2040"), board, self.fs)
-        self.life = Life(self.port, self._boot, self._make_app, (PowerCut,))
+        self.life = Life(self.port, self._boot, self._make_app, (PowerCut,), self._end)
         self.report = None
         self._refused = 0
 
@@ -60,3 +61,22 @@ class LocalBoard:
 
     def _make_app(self, console):
         return self.world.load("tizzone.app").App(console)
+
+    def run_whole(self, after: Callable[[], None]) -> None:
+        """From the next start on the device's run() runs as a whole, inside one turn; `after()` after each step.
+
+        Such a board cannot be copied."""
+        module = self.world.load("tizzone.app")
+
+        def told():
+            app = self.life.app
+            self.report = app.report if app is not None and self.life.mode == "run" else None
+            after()
+
+        def make_app(stream):
+            whole(self.life, module, stream, told)
+
+        self.life.make_app = make_app
+
+    def _end(self, app, error):
+        finish(self.world.load("tizzone.app"), app, error)

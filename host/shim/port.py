@@ -55,6 +55,7 @@ class Port(Pins):
         self.pins = {}
         self.refusals = []
         self.printed = []
+        self.on_hang = None  # where the whole program runs: what passes the time of a hang
         self.pads = {}  # pin -> level forced from outside the chip (a short)
         self.has_rtc = mcu != "esp32c3"
         self.log = [0] * LOG  # (us << 7 | pin << 1 | level), a ring
@@ -86,15 +87,35 @@ class Port(Pins):
         raise kind(text)
 
     def fail_if_asked(self, point):
-        """Raise the OSError that a disturbance has asked for at this point ("spi", "i2c", "pin", "sleep")."""
+        """Do what a disturbance has asked for at this point ("spi", "i2c", "pin", "sleep", "clock", "feed")."""
+        if "call" in self.failing:
+            self._count_call()
         if self.failing and point in self.failing:
             kind = self.failing.pop(point)
             raise (OSError if kind == "OSError" else RuntimeError)("disturbed: " + point)
+
+    def _count_call(self):
+        """Count calls of the hardware down to the one that raises, comes back late or loses the supply."""
+        left, kind, late_us = self.failing["call"]
+        if left > 0:
+            self.failing["call"] = [left - 1, kind, late_us]
+            return
+        del self.failing["call"]
+        self.outside.serial_out(b"!acted\n")
+        if kind == "late":
+            self.pass_us(late_us, True)
+        elif kind == "power":
+            raise BoardReset("power", late_us)
+        else:
+            errors = {"os-error": OSError, "memory-error": MemoryError, "interrupt": KeyboardInterrupt}
+            raise errors.get(kind, ValueError)("injected")
 
     # --- clock ---------------------------------------------------------------------------------
 
     def ticks_ms(self):
         """Milliseconds modulo 2^30."""
+        if self.failing:
+            self.fail_if_asked("clock")
         self.spin += 1
         if self.spin > SPIN_READS:
             self.pass_us(SPIN_US)
@@ -181,10 +202,12 @@ class Port(Pins):
             else:
                 self.pads[value] = order[2]
             self.settle(value)
-        elif name == "fail":  # the next call at a point raises an OSError or a RuntimeError
+        elif name == "fail":  # the next call at a point raises an OSError or a RuntimeError; "call": see _count_call
             self.failing[value] = order[2]
         elif name == "hang":
-            raise BoardHung()
+            if self.on_hang is None:
+                raise BoardHung()
+            self.on_hang()  # comes back by a reset only
         elif name == "power":  # no supply for `value` us
             raise BoardReset("power", value)
         else:
@@ -223,6 +246,8 @@ class Port(Pins):
         """Give the watchdog its full time again; refused while it is not armed."""
         if not self.watchdog_us:
             self.refuse(RuntimeError, "watchdog fed before it was armed")
+        if self.failing:
+            self.fail_if_asked("feed")
         self.watchdog_due_us = self.now_us + self.watchdog_us
 
     def can_write(self):

@@ -152,8 +152,12 @@ class Rehearsal:
             self._add_row()
 
     def _turn(self):
+        self.board.turn()
+        self.noted()
+
+    def noted(self) -> None:
+        """Note what the turn of the board that is just over has brought."""
         board, outside = self.board, self.outside
-        board.turn()
         self._report = report = board.report
         for us, kind, text in board.take_notes():
             self._event(us / 1e6, kind, text=text)

@@ -228,3 +228,30 @@ def test_pid_in_single_precision_does_not_drift(ticks=100_000):
     assert single.integral_pct == pytest.approx(50.0, abs=1.0)
     assert single.filtered_c == pytest.approx(450.0, abs=0.5)
     assert abs(single.slow_k_s) < 0.05
+
+
+@pytest.mark.parametrize(("reading_c", "rises"), [(440.0, False), (449.9, True)])
+def test_pid_integral_rests_at_the_output_that_is_the_most_it_may_give(reading_c, rises):
+    pid = loop.pid()
+    pid.match(100.0, 450.0, reading_c)
+    pid.integral_pct = 99.0
+    before = pid.integral_pct
+    updates(pid, 450.0, [reading_c] * 4)
+    assert (pid.integral_pct > before) is rises
+
+
+def test_pid_integral_rests_at_no_output_as_well():
+    pid = loop.pid()
+    pid.match(0.0, 450.0, 462.0)
+    pid.integral_pct = 20.0
+    updates(pid, 450.0, [462.0] * 40)
+    assert pid.out_pct == 0.0
+    assert pid.integral_pct == 20.0
+
+
+@pytest.mark.parametrize("rate_k_s", [0.3, 1.0, 5.0])
+def test_pid_derivative_brakes_for_no_more_than_a_quarter_kelvin_a_second(rate_k_s):
+    pid = loop.pid()
+    pid.match(50.0, 450.0, 440.0)
+    updates(pid, 450.0, [440.0 + rate_k_s * 0.25 * n for n in range(400)])
+    assert pid.d_pct == pytest.approx(-pid.kc_pct_per_k * pid.td_s * 0.25, rel=0.01)

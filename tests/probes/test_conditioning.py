@@ -226,3 +226,16 @@ def test_an_absurd_curve_is_refused_and_leaves_no_correction(points, word):
 def test_a_curve_at_the_bounds_is_accepted():
     assert calibration_fault([[-50000, 15000], [0, 15000], [1000000, -15000]]) is None
     assert calibration_fault([]) is None
+
+
+def test_a_jump_is_measured_from_the_last_reading_that_was_believed():
+    feed = Feed()
+    feed.give(100_000)
+    assert not feed.give(200_000).usable  # refused: it must not become what the next one is measured from
+    assert not feed.give(210_000).usable
+    assert feed.give(105_000).usable
+    # ... and from what the chip said, not from the corrected or the filtered value
+    shifted = Feed([[0, 15_000], [500_000, 15_000]])
+    shifted.give(100_000)
+    assert shifted.give(100_000 + _RISE_MC_PER_TICK).usable
+    assert not Feed().give(20_000, dt_ms=250).fault

@@ -97,3 +97,13 @@ class App:
         self.top.off()
         self.deck.off()
         self.contactor.off()
+
+
+def run():
+    app = App()
+    try:
+        app.start()
+        while True:
+            app.step()
+    finally:
+        app.make_safe()
