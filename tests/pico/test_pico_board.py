@@ -39,8 +39,8 @@ def never_heated(rig):
 
 @pytest.mark.parametrize("is_compiled", [False, True], ids=["sources", "compiled"])
 def test_board_starts_arms_and_leaves_its_outputs_alone(rigs, sources, compiled, is_compiled):
-    """The three seconds of grace besides: they are the way in after a crash loop. From sources 6 s were asked for and are
-    missed by half a second: compiling 370 kB takes the chip 5.5 s of it."""
+    """The three seconds of grace besides: they are the way in after a crash loop. From sources 6 s were asked for and
+    are missed by half a second: compiling 370 kB takes the chip 5.5 s of it."""
     rig = rigs(compiled if is_compiled else sources, released())
     armed_s = rig.boots_and_arms()
     assert armed_s is not None
