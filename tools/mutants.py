@@ -5,12 +5,12 @@
 Small: an operator, a comparison, a number by one, an operand left out, a statement that does nothing. Other: two
 neighbouring statements exchanged, two arguments exchanged or one left out, a guard removed or always taken, a kind of
 error no longer caught, a `finally` dropped, a name left out of a row, a constant of another name of the same table, a
-factor of a unit lost. `tables`: {alias: [[names of one kind], ...]} of what a module imports, see `tables_of`.
+factor of a unit lost. `tables`: {alias: [[names of one kind], ...]} of what a module imports, see
+tools/mutant_tables.py.
 """
 
 import ast
 import copy
-import hashlib
 
 COMPARE = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -21,7 +21,6 @@ ARITHMETIC = {
     ast.Mod: ast.FloorDiv, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd, ast.LShift: ast.RShift, ast.RShift: ast.LShift,
 }  # fmt: skip
 FACTORS = (10, 60, 100, 1000, 3600, 60_000, 0.1, 0.01, 0.001)
-UNITS = ("C", "MC", "MK", "MS", "S", "MIN", "PM", "PCT")  # what a name of a table may end in
 SMALL, OTHER = "small", "other"
 
 
@@ -126,9 +125,9 @@ def exchanges(body):
     """Positions i of a statement list where i and i + 1 may be exchanged with an effect."""
     for i in range(len(body) - 1):
         pair = body[i : i + 2]
-        if any(isinstance(s, _STILL) or _is_docstring(s) for s in pair):
+        if any(isinstance(s, _STILL) or is_docstring(s) for s in pair):
             continue
-        if _calls(pair[0]) or _calls(pair[1]) or _meet(*pair):
+        if _meet(*pair) or (_acts(pair[0]) and _acts(pair[1])):
             yield i
 
 
@@ -136,12 +135,14 @@ _STILL = (ast.FunctionDef, ast.ClassDef, ast.Import, ast.ImportFrom, ast.Return,
           ast.Continue)  # fmt: skip
 
 
-def _is_docstring(node):
+def is_docstring(node):
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
 
 
-def _calls(node):
-    return any(isinstance(n, ast.Call) for n in ast.walk(node))
+def _acts(node):
+    """Does a statement call something for its effect, or leave the function?"""
+    return any(isinstance(n, (ast.Return, ast.Raise)) or (isinstance(n, ast.Expr) and isinstance(n.value, ast.Call))
+               for n in ast.walk(node))  # fmt: skip
 
 
 def _meet(first, second):
@@ -241,67 +242,3 @@ def put(parent, field, index, node):
         setattr(parent, field, node)
     else:
         getattr(parent, field)[index] = node
-
-
-# --- tables of constants -----------------------------------------------------------------------------
-
-
-def rows_of(source):
-    """[[names], ...] of the constants in a module: those of one unit, or of one row `A, B = range(2)`."""
-    units, rows = {}, []
-    for node in ast.parse(source).body:
-        if not isinstance(node, ast.Assign):
-            continue
-        target = node.targets[0]
-        if isinstance(target, ast.Tuple) and all(isinstance(e, ast.Name) for e in target.elts):
-            rows.append([e.id for e in target.elts])
-        elif isinstance(target, ast.Name) and target.id.lstrip("_").isupper():
-            number = _number(node.value)
-            if number is not None:
-                units.setdefault(_unit(target.id), {}).setdefault(number, target.id)
-    return rows + [list(names.values()) for names in units.values()]
-
-
-def _unit(name):
-    unit = name.rpartition("_")[2]
-    return unit if unit in UNITS else ""
-
-
-def _number(node):
-    if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "const":
-        node = node.args[0]
-    return node.value if isinstance(node, ast.Constant) and type(node.value) in (int, float) else None
-
-
-def tables_of(source, folder):
-    """{alias: rows} of a module's own constants ("") and of those it imports from `folder`."""
-    tables = {"": rows_of(source)}
-    for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.ImportFrom) and node.module and not node.level:
-            for name in node.names:
-                path = folder.joinpath(*node.module.split("."), name.name).with_suffix(".py")
-                if path.is_file():
-                    tables[name.asname or name.name] = rows_of(path.read_text("utf-8"))
-                else:
-                    path = folder.joinpath(*node.module.split(".")).with_suffix(".py")
-                    if path.is_file() and name.name.isupper():
-                        tables[""] += [r for r in rows_of(path.read_text("utf-8")) if name.name in r]
-    return tables
-
-
-# --- functions and their marks ------------------------------------------------------------------------
-
-
-def marks(source):
-    """{function name as in a key: mark of its code}: the mark changes with any edit but of comments and docstrings."""
-    found = {}
-    tree = ast.parse(source)
-    for node, name in [(tree, "module"), *((n, name) for _, _, _, n, name in places(tree))]:
-        if name and isinstance(node, (ast.Module, ast.FunctionDef, ast.ClassDef)) and node is not None:
-            body = [s for s in node.body if not _is_docstring(s)]
-            if not isinstance(node, ast.FunctionDef):  # a class or module: without what has a mark of its own
-                body = [s for s in body if not isinstance(s, (ast.FunctionDef, ast.ClassDef))]
-            head = ast.dump(node.args) if isinstance(node, ast.FunctionDef) else ""
-            text = head + "".join(ast.dump(s) for s in body)
-            found[name] = hashlib.sha256(text.encode()).hexdigest()[:8]
-    return found

@@ -1,13 +1,19 @@
-"""Mutants that no test can tell from the original: module -> {key: why nothing changes}."""
+"""Mutants that no test can tell from the original, read one by one: module -> {function: (mark, {change: why})}.
+
+The mark is that of the function's code (tools/mutants.py); after any edit of it the reasons are due again:
+`python -m tools.mutate --marks` tells which.
+"""
 
 EQUAL = "at equality both branches give the same value"
 TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
 
 EQUIVALENT = {
     "safety/supervisor": {
-        "Supervisor._judge_oven: 1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
-        "Supervisor._judge_oven: 1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
-        "Supervisor._judge_oven: 1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+        "Supervisor._judge_oven": ("2522caae", {
+            "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
+            "1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
+            "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+        }),
     },
     "safety/own_writes": {
         "OwnWrites.excuse: 0 in 0 < dt_ms <= L.OWN_WRITE_MS -> 1": "asked about late ticks alone, which 1 ms is not",
@@ -25,47 +31,79 @@ EQUIVALENT = {
         "Contacts.__init__: self._top_bits = self._deck_bits = 0 -> pass": "written before it is read; for the heap",
     },
     "board_io/heater": {
-        "_plausible: dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
-        "Heater.run_fan: 1 in 0 if on else 1 -> 2": "the pin takes any number but nought as high",
-        "Heater._set_contactor: self.pulse_drive and on -> self.pulse_drive": "low before low is no edge",
-        "Heater._proportion: top_pm + deck_pm > FULL -> top_pm + deck_pm >= FULL": "a sum of FULL scales to itself",
-        "Heater._account: zone.debt > most -> zone.debt >= most": EQUAL,
-        "Heater._account: zone.debt < -most -> zone.debt <= -most": EQUAL,
-        "Heater._account: want_pm < 0 -> want_pm <= 0": EQUAL,
-        "Heater._account: 0 in want_pm < 0 -> 1": "nought is the only whole number between, and stays nought",
-        "Heater._account: want_pm > FULL -> want_pm >= FULL": EQUAL,
-        "Heater._share: on == zone.on or zone.since_ms >= self.min_ms -> zone.since_ms >= self.min_ms": (
-            "where on equals zone.on both answers are the same"
-        ),
+        "_plausible": ("acb8ffd4", {
+            "dt_ms > L.LATE_MS -> dt_ms >= L.LATE_MS": EQUAL,
+        }),
+        "Heater.run_fan": ("5b542f0a", {
+            "1 in 0 if on else 1 -> 2": "the pin takes any number but nought as high",
+        }),
+        "Heater._set_contactor": ("d9efbd74", {
+            "self.pulse_drive and on -> self.pulse_drive": "low before low is no edge",
+        }),
+        "Heater._proportion": ("111742e7", {
+            "top_pm + deck_pm > FULL -> top_pm + deck_pm >= FULL": "a sum of FULL scales to itself",
+        }),
+        "Heater._account": ("2c2ee454", {
+            "zone.debt > most -> zone.debt >= most": EQUAL,
+            "zone.debt < -most -> zone.debt <= -most": EQUAL,
+            "want_pm < 0 -> want_pm <= 0": EQUAL,
+            "0 in want_pm < 0 -> 1": "nought is the only whole number between, and stays nought",
+            "want_pm > FULL -> want_pm >= FULL": EQUAL,
+        }),
+        "Heater._share": ("f02ab752", {
+            "on == zone.on or zone.since_ms >= self.min_ms -> zone.since_ms >= self.min_ms": (
+                "where on equals zone.on both answers are the same"
+            ),
+        }),
     },
     "safety/oven_rules": {
-        "Unsteady.judge: self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
-        "Unsteady.judge: self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
-        "NoRise.judge: pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
-        "Fell.judge: return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
-        "Fell.judge: pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
-        "Fell.judge: self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
-        "Fell.judge: pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
-        "Runaway.judge: pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
-        "Runaway._forget: value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
-        "Runaway._above_setpoint: setpoint_mc > pv_mc -> setpoint_mc >= pv_mc": EQUAL,
-        "Runaway._above_setpoint: peak_mc < reference_mc -> peak_mc <= reference_mc": EQUAL,
-        "Runaway._above_setpoint: setpoint_mc > reference_mc -> setpoint_mc >= reference_mc": EQUAL,
-        "Runaway._above_setpoint: self.reference_mc < L.OVER_FROM_MC -> self.reference_mc <= L.OVER_FROM_MC": (
-            "the margin grows by a tenth of nought there"
-        ),
-        "Runaway._above_setpoint: over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
-        "Runaway._undriven: self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
-        "Ripple.judge: pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
-            "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
-        ),
-        "Ripple.judge: pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
-            "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
-        ),
+        "Unsteady.judge": ("dd4aadd1", {
+            "self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
+            "self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
+        }),
+        "NoRise.judge": ("4df6be16", {
+            "pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
+        }),
+        "Fell.judge": ("8bf0fb58", {
+            "return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
+            "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
+            "self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
+            "pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
+        }),
+        "Runaway.judge": ("274f8f6b", {
+            "pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
+        }),
+        "Runaway._forget": ("08f35b35", {
+            "value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
+        }),
+        "Runaway._above_setpoint": ("47b7d4ba", {
+            "setpoint_mc > pv_mc -> setpoint_mc >= pv_mc": EQUAL,
+            "peak_mc < reference_mc -> peak_mc <= reference_mc": EQUAL,
+            "setpoint_mc > reference_mc -> setpoint_mc >= reference_mc": EQUAL,
+            "self.reference_mc < L.OVER_FROM_MC -> self.reference_mc <= L.OVER_FROM_MC": (
+                "the margin grows by a tenth of nought there"
+            ),
+            "over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
+        }),
+        "Runaway._undriven": ("ab602132", {
+            "self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
+        }),
+        "Ripple.judge": ("077c6808", {
+            "pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
+                "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+            ),
+            "pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
+                "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+            ),
+        }),
     },
     "integers": {
-        "aged: age_ms < CAP_MS -> age_ms <= CAP_MS": EQUAL,
-        "bounded: value < low -> value <= low": EQUAL,
-        "bounded: value > high -> value >= high": EQUAL,
+        "aged": ("38623e11", {
+            "age_ms < CAP_MS -> age_ms <= CAP_MS": EQUAL,
+        }),
+        "bounded": ("b23a47c4", {
+            "value < low -> value <= low": EQUAL,
+            "value > high -> value >= high": EQUAL,
+        }),
     },
-}
+}  # fmt: skip

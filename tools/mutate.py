@@ -22,6 +22,7 @@ import sys
 import time
 from pathlib import Path
 
+from tools import mutant_tables as T
 from tools import mutants as M
 from tools.mutation_run import Run
 
@@ -33,6 +34,7 @@ SAFETY = {
     "safety/alarms": ("test_alarms", "test_conditions"),
     "safety/wiring_rules": ("test_wiring",),
     "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),
+    "board_io/zone": ("test_heater", "test_heater_window"),
     "safety/attendance": ("test_people",),
     "safety/own_writes": ("test_conditions",),
     "safety/oven_rules": ("test_rules", "test_rules_heat"),
@@ -49,6 +51,7 @@ NEAREST = {
     "boot": (START,),
     "main": (START,),
     "app": (START, LOOP, PEOPLE, APP),
+    "parts": (START, LOOP, PEOPLE, APP),
     "link/acts": (PEOPLE, APP, "device/test_learning.py", "panel/test_panel_stop.py"),
     "memory/memory": (START, LOOP, APP),
     "memory/settings": ("device/test_settings.py", START),
@@ -60,7 +63,9 @@ NEAREST = {
     "link/commands": (PEOPLE, APP),
     "link/evening_commands": NIGHT,
     "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", LOOP, *NIGHT),
-    "evening/keeper": NIGHT,
+    "evening/evening": NIGHT,
+    "evening/plan_in_force": NIGHT,
+    "evening/ramp": ("device/test_sequence_plan.py", *NIGHT),
     "evening/breads": NIGHT,
     "learning/learning": ("device/test_learning.py", PEOPLE),
     "learning/experiment": ("device/test_learning.py", "control/test_identify.py", "control/test_tuning.py"),
@@ -80,12 +85,12 @@ def path_of(name):
 def found_in(name, with_trees=True):
     """Every mutant of a module: [(key, line, kind, tree)]."""
     source = path_of(name).read_text(encoding="utf-8")
-    return M.mutants(source, M.tables_of(source, DEVICE), with_trees)
+    return M.mutants(source, T.tables_of(source, DEVICE), with_trees)
 
 
 def excused(name, equivalent):
     """{key: reason} of a module's table that still holds: {} for functions whose code was edited since."""
-    here = M.marks(path_of(name).read_text(encoding="utf-8"))
+    here = T.marks(path_of(name).read_text(encoding="utf-8"))
     keys = {}
     for function, (mark, reasons) in equivalent.get(name, {}).items():
         if here.get(function) == mark:
@@ -97,7 +102,7 @@ def stale(names, equivalent):
     """Lines about what in the table no longer holds: edited functions, keys that the code no longer has."""
     told = []
     for name in names:
-        here = M.marks(path_of(name).read_text(encoding="utf-8"))
+        here = T.marks(path_of(name).read_text(encoding="utf-8"))
         keys = {key for key, *_ in found_in(name, False)}
         for function, (mark, reasons) in equivalent.get(name, {}).items():
             if function not in here:
@@ -168,7 +173,7 @@ def progress(done, total, alive):
 
 
 def options_of(argv):
-    """The parsed command line; SystemExit 2 for an unknown module."""
+    """The parsed command line."""
     parser = argparse.ArgumentParser(description="Mutation run over the device.")
     parser.add_argument("modules", nargs="*", metavar="MODULE", help=f"of {', '.join(MODULES)}; all by default")
     parser.add_argument("--safety", action="store_true", help="only what may permit heat")
@@ -179,11 +184,7 @@ def options_of(argv):
     parser.add_argument("--list", action="store_true", help="only tell what would be tried")
     parser.add_argument("--marks", action="store_true", help="only tell what in the table is due again")
     parser.add_argument("--json", action="store_true")
-    options = parser.parse_args(argv)
-    unknown = [name for name in options.modules if name not in MODULES]
-    if unknown:
-        parser.error(f"no module {unknown[0]!r} (known: {', '.join(MODULES)})")
-    return options
+    return parser.parse_args(argv)
 
 
 def main(argv=None):
@@ -191,6 +192,10 @@ def main(argv=None):
     from tools.mutants_equivalent import EQUIVALENT
 
     options = options_of(argv)
+    unknown = [name for name in options.modules if name not in MODULES]
+    if unknown:
+        print(f"mutate: no module {unknown[0]!r} (known: {', '.join(MODULES)})", file=sys.stderr)
+        return 2
     names = options.modules or (list(SAFETY) if options.safety else MODULES)
     due = stale(names, EQUIVALENT)
     if options.marks:

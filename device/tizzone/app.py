@@ -82,8 +82,8 @@ class App:
         self._next_ms = self._last_ms
         for _ in range(_GRACE_MS // L.PERIOD_MS):
             self.step()
-        sup.note_self_test(parts.self_test(self))
         self.heater.arm_deadman()
+        sup.note_self_test(parts.self_test(self))
         self.watchdog = machine.WDT(timeout=getattr(self.board, "WATCHDOG_MS", 4_000))
         sup.arm()
         return True
@@ -150,6 +150,7 @@ class App:
         permit = sup.judge(seen, dt_ms)
         seq = self.sequence
         tripped = sup.first_out != L.NONE
+        seq.cooled = sup.warmth.below(seq.cool_mc)
         seq.step(self.dome.pv_mc, self.dome.usable, tripped, sup.holding, sup.stopping, dt_ms)
         # Records are written with the contactor open, since a write stalls the loop.
         evening = self.evening
@@ -247,10 +248,9 @@ class App:
         return self.pid.update(self.sequence.setpoint_mc * 0.001, pv_c, dt_s, heating=granted)
 
     def _fan(self):
-        """The fan runs in a session and down to 150 °C after it; unknown temperature means it runs."""
-        dome = self.dome
-        cold = dome.usable and dome.pv_mc < L.FAN_RUN_ON_MC
-        self.heater.run_fan(self.sequence.session or not cold or self.supervisor.armed == 0)
+        """The fan runs in a session and until every probe that is believed reads below 150 °C; in doubt it runs."""
+        sup = self.supervisor
+        self.heater.run_fan(self.sequence.session or not sup.warmth.below(L.FAN_RUN_ON_MC) or sup.armed == 0)
 
     def _talk(self):
         text, fault = self.link.next_line()

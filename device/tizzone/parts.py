@@ -6,7 +6,7 @@ Whoever wants to know what the loop is made of reads this; what it does with it 
 import gc
 
 from tizzone.board_io.contacts import Contacts
-from tizzone.commissioning.release import release
+from tizzone.commissioning.release import SIGNED, release
 from tizzone.control.pid import Pid
 from tizzone.evening.evening import Evening
 from tizzone.evening.plan_in_force import sequence_of
@@ -24,8 +24,8 @@ def build(app, values):
     """Put every part into `app`; `values`: the checked settings. The heater and the memory are there already."""
     gc.collect()  # loading left its crumbs
     board = app.board
-    app.high_limit_c = values["high_limit_c"]
-    app.release_c, app.release_reason = release(app.memory.commissioning(), board, app.high_limit_c)
+    app.signed = {name: values[name] for name in SIGNED}  # of the settings: in force, and what the record speaks of
+    app.release_c, app.release_reason = release(app.memory.commissioning(), board, app.signed)
     heater = app.heater
     heater.window_ms = values["window_ms"]
     heater.min_ms = values["min_switch_ms"]
@@ -96,6 +96,8 @@ def self_test(app):
         faults.append("self-test: a heat pin does not follow")
     if app.seen.mirror_open == 0:
         faults.append("self-test: the contactor is not released")
+    if not app.heater.survives_a_hang():
+        faults.append("self-test: no hard timer here: newer firmware, or a pulsed contactor with its monostable")
     for name in app.probes:
         fault = app.probes[name].check()
         if fault:

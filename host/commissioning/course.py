@@ -122,10 +122,13 @@ class Course:
         if step.name != "dead":
             bench.ready()
         bench.must(f"witness begin {step.name} {entry['initials']} {entry['date']}")
-        evidence = bench.witness()["todo"].split(",")
+        begun = bench.witness()
+        evidence = begun["todo"].split(",")
         PROCEDURES[step.name](bench)
         got = bench.witness()
         entry["measured"] = {"seen_by_the_board": evidence, "figure": int(got["value_mc"]) / 1000}
+        if begun["unseen"] != "none":
+            entry["measured"]["not_wired"] = begun["unseen"].split(",")
         self._enter(step, entry, after=True)
         if step.name == "limiter":
             apart_k = abs(entry["entries"]["dial_c"] - entry["measured"]["figure"])

@@ -76,6 +76,8 @@ def section(step, entries, done):
         if measured:
             seen = ", ".join(measured["seen_by_the_board"])
             rows.append(("seen by the board itself", seen))
+            if measured.get("not_wired"):
+                rows.append(("not seen: no sensor wired", ", ".join(measured["not_wired"])))
             if measured["figure"]:
                 rows.append((figure_label(step.name), f"{measured['figure']:.1f}"))
         rows.append(("witnessed by", f"{entry['by']} ({entry['initials']}), {when(entry['date'])}"))

@@ -3,7 +3,7 @@
 [by]
 name = "..."                 who witnesses, for every step that does not say otherwise
 initials = "MB"
-stays = true                 somebody is with the hot oven (asked again and again above 260 °C)
+stays = true                 somebody is with the hot oven (asked again and again from 120 °C on)
 [electrical]                 one table a step: its entries, and `name`, `initials` where another person did it
 earth_ohm = 0.05
 """

@@ -192,9 +192,9 @@ def first_heat(bench):
 
 
 def limiter(bench):
-    """Let the limiter open at 150 °C or more."""
-    bench.heat(200)
-    bench.until(lambda: (bench.status()["pv_c"] or 0.0) >= 150.0, 3600.0, "150 °C")
+    """Let the limiter open at 110 °C or more."""
+    bench.heat(120)
+    bench.until(lambda: (bench.status()["pv_c"] or 0.0) >= 110.0, 3600.0, "110 °C")
     for attempt in range(2):  # a third trip in a row would lock the board out
         bench.until(lambda: bench.status()["permit"], 600.0, "heat is on")
         bench.hands.limiter_down(bench.status()["pv_c"])
@@ -205,7 +205,7 @@ def limiter(bench):
         if opened:
             break
         if attempt == 0:
-            bench.heat(200)
+            bench.heat(120)
     bench.until(bench.all_seen, 60.0, "the limiter opens the contactor and is reset")
 
 

@@ -202,26 +202,16 @@ STEPS = (
         "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
     ),  # fmt: skip
     Step(
-        "identify",
-        "Learning the oven, at or below 250 °C",
-        "The oven is hot. Stay with it.",
-        (
-            "Run 'tizzone identify' on this oven and store its tuning, or keep the default tuning on purpose.",
-            "The tuning in force is read from the board into the record.",
-        ),
-        (Field("how", "tuning: 'learned' or 'defaults'", "choice", choices=("learned", "defaults")),),
-    ),
-    Step(
         "limiter",
         "Independent limiter test",
         "The limiter is the layer that does not trust the board. Without it wired, nothing above "
         f"{without_limiter_c()} °C is held.",
         (
-            "The board heats to 200 °C. At 150 °C or more turn the limiter's dial slowly down until it opens.",
+            "The board heats to 120 °C. At 110 °C or more turn the limiter's dial slowly down until it opens.",
             "Note the dial, turn it back to its working point and reset it by hand.",
         ),
         (
-            number("dial_c", "dial of the limiter at which it opened", "°C", 50.0, 400.0, after=True),
+            number("dial_c", "dial of the limiter at which it opened", "°C", 50.0, 180.0, after=True),
             number(
                 "working_c",
                 "working point of the limiter",
@@ -234,6 +224,16 @@ STEPS = (
         ),
         "the limiter opens the contactor before the program could, at 100 °C or more, and is closed again by hand",
     ),  # fmt: skip
+    Step(
+        "identify",
+        "Learning the oven, at or below 250 °C",
+        "The oven is hot. Stay with it.",
+        (
+            "Run 'tizzone identify' on this oven and store its tuning, or keep the default tuning on purpose.",
+            "The tuning in force is read from the board into the record.",
+        ),
+        (Field("how", "tuning: 'learned' or 'defaults'", "choice", choices=("learned", "defaults")),),
+    ),
     Step(
         "full-heat",
         "450 °C",

@@ -25,10 +25,9 @@ def first_files(
         return fs
     with world.running(Port(outside, getattr(pins, "MCU", "rp2040"), pins, fs)):
         store = world.load("tizzone.memory.store").Store()
-        if settings:
-            _store_settings(world, store, settings)
+        _store_settings(world, store, settings or {})
         if commissioned:
-            _store_record(world, store, pins, (settings or {}).get("high_limit_c", 500))
+            _store_record(world, store, pins, settings or {})
     return fs
 
 
@@ -41,9 +40,10 @@ def _store_settings(world, store, settings):
     store.save("settings", settings)
 
 
-def _store_record(world, store, pins, high_limit_c):
+def _store_record(world, store, pins, settings):
     commission = world.load("tizzone.commissioning.release")
-    store.save("commission", commission.record(pins, high_limit_c, COMMISSIONED_C))
+    values = {**world.load("tizzone.memory.settings").defaults(), **settings}
+    store.save("commission", commission.record(pins, values, COMMISSIONED_C))
     # Such a board has run before: it keeps a latch and a session mark, and would miss them.
     judge = world.load("tizzone.safety.supervisor").Supervisor(500_000, COMMISSIONED_C * 1000)
     store.save("latch", judge.latch())

@@ -31,7 +31,7 @@ ANSWERS = {
     "cutoff": {"heard": "yes"},
     "first-heat": {"smoke_gone": "yes", "plug_c": 31},
     "identify": {"how": "defaults"},
-    "limiter": {"dial_c": 150, "working_c": 520},
+    "limiter": {"dial_c": 110, "working_c": 520},
     "full-heat": {"plug_c": 38, "wall_c": 52},
 }
 

@@ -37,24 +37,28 @@ def done(count):
     return [["MB", "20260105", 0] for _ in range(count)]
 
 
-def released(record, pins, high_limit_c=500):
+def values(**changes):
+    return {**WORLD.load("tizzone.memory.settings").defaults(), **changes}
+
+
+def released(record, pins, **changes):
     with WORLD.running(PORT):
-        return C.release(record, pins, high_limit_c)
+        return C.release(record, pins, values(**changes))
 
 
-def record(pins, release_c, steps=None, high_limit_c=500):
+def record(pins, release_c, steps=None, **changes):
     with WORLD.running(PORT):
-        return C.record(pins, high_limit_c, release_c, steps)
+        return C.record(pins, values(**changes), release_c, steps)
 
 
-@pytest.mark.parametrize(("count", "release_c"), [(0, 60), (5, 60), (6, 120), (7, 260), (8, 260), (9, 480), (10, 480)])
+@pytest.mark.parametrize(("count", "release_c"), [(0, 60), (5, 60), (6, 120), (7, 120), (8, 260), (9, 480), (10, 480)])
 def test_release_is_earned_by_so_many_steps(count, release_c):
     pins = board()
     assert C.earned_c(count) == release_c
     assert released(record(pins, release_c, done(count)), pins) == (release_c, "")
 
 
-@pytest.mark.parametrize(("count", "asked_c"), [(5, 120), (6, 260), (8, 480)])
+@pytest.mark.parametrize(("count", "asked_c"), [(5, 120), (7, 260), (8, 480)])
 def test_release_above_what_the_steps_have_earned_is_not_understood(count, asked_c):
     pins = board()
     assert released(record(pins, asked_c, done(count)), pins) == (60, "commissioning record not understood")
@@ -75,7 +79,7 @@ CHANGES = [{"HEAT_TOP": 1},
            {"HEAT_DECK": None}, {"CONTACTOR": 1}, {"CONTACTOR_DRIVE": "pulse"}, {"COOLING_FAN": "gone"},
            {"ENABLE": 1}, {"LIMIT_OK": "gone"}, {"SELECTOR": "gone"}, {"CONTACTOR_OPEN": "gone"},
            {"MAINS_SENSE_TOP": "gone"}, {"MAINS_SENSE_DECK": 1}, {"FAN_OK": 1}, {"DOOR": "gone"}, {"MAINTENANCE": 1},
-           {"NAME": "other"}, {"MCU": "rp2350"}, {"PROBES": {}}]  # fmt: skip
+           {"WATCHDOG_MS": 1}, {"DEADMAN_TIMER": 1}, {"NAME": "other"}, {"MCU": "rp2350"}, {"PROBES": {}}]  # fmt: skip
 
 
 @pytest.mark.parametrize("change", CHANGES, ids=lambda change: "-".join(change))
@@ -83,7 +87,7 @@ def test_release_of_a_map_that_was_changed_since_is_the_least(change):
     kept = record(board(), 480, done(9))
     assert released(kept, board(**change)) == (
         60,
-        "board, pin map, probe or high limit changed since commissioning",
+        "board, pin map, probe, limit, correction or zones changed since commissioning",
     )
 
 
@@ -100,10 +104,19 @@ def test_release_of_another_boards_record_is_the_least():
     assert released(kept, pins)[0] == 480
 
 
-def test_release_with_another_high_limit_is_the_least():
+@pytest.mark.parametrize("changes", [{"high_limit_c": 501}, {"exclusive": 1}, {"calibration": {"dome": [[0, 100]]}}])
+def test_release_with_another_limit_zones_or_correction_is_the_least(changes):
     pins = board()
-    kept = record(pins, 480, done(9), 500)
-    assert released(kept, pins, 501)[0] == 60
+    kept = record(pins, 480, done(9))
+    assert released(kept, pins, **changes)[0] == 60
+    signed = record(pins, 480, done(9), **changes)
+    assert released(signed, pins, **changes) == (480, "")
+    assert released(signed, pins)[0] == 60
+
+
+def test_release_with_other_comfort_settings_stands():
+    pins = board()
+    assert released(record(pins, 480, done(9)), pins, soak_min=3, setpoint_c=200, window_ms=5000) == (480, "")
 
 
 def test_release_does_not_depend_on_the_order_in_which_a_map_is_written():
@@ -113,10 +126,15 @@ def test_release_does_not_depend_on_the_order_in_which_a_map_is_written():
     assert released(kept, board(PROBES=turned))[0] == 480
 
 
-def test_release_without_limiter_and_second_probe_is_held_down():
-    probes = {"dome": board().PROBES["dome"]}
+@pytest.mark.parametrize("stone", [True, False])
+def test_release_without_an_independent_limiter_is_120_whatever_the_record_says(stone):
+    probes = board().PROBES if stone else {"dome": board().PROBES["dome"]}
     pins = board(LIMIT_OK="gone", PROBES=probes)
-    release_c, reason = released(record(pins, 480, done(9)), pins)
-    assert release_c < 480 and "limiter" in reason
+    for release_c, steps in ((480, 9), (260, 8)):
+        assert released(record(pins, release_c, done(steps)), pins) == (
+            120,
+            "no independent limiter is wired: nothing above 120 without one",
+        )
+    assert released(record(pins, 120, done(6)), pins) == (120, "")
     guarded = board(PROBES=probes)
     assert released(record(guarded, 480, done(9)), guarded) == (480, "")

@@ -9,7 +9,7 @@ from host.shim.loader import World
 WORLD = World()
 E = WORLD.load("tizzone.commissioning.evidence")
 L = WORLD.load("tizzone.safety.limits")
-LOOKS = dict(zip(WORLD.load("tizzone.commissioning.release").STEPS, E.LOOKS, strict=True))
+LOOKS = dict(zip(WORLD.load("tizzone.commissioning.release").STEPS, E.WATCHES, strict=True))
 
 
 class Witness:
@@ -45,7 +45,11 @@ class App:
         self.sequence = types.SimpleNamespace(session=session)
         self.heater = types.SimpleNamespace(top=zone(), deck=zone(), contactor_on=0, follows=lambda: 1)
         self.supervisor = types.SimpleNamespace(
-            first_out=L.NONE, permit=types.SimpleNamespace(granted=0), ceiling_mc=480_000, set_limits=self.limits
+            first_out=L.NONE,
+            permit=types.SimpleNamespace(granted=0),
+            ceiling_mc=480_000,
+            lower_limit=self.lowered,
+            restore_limit=lambda: self.lowered(500_000),
         )
         self.release_c = 60
         self.limit_mc = None
@@ -55,7 +59,7 @@ class App:
         }  # fmt: skip
         self.seen = types.SimpleNamespace(**{**values, **seen})
 
-    def limits(self, limit_mc, release_mc):
+    def lowered(self, limit_mc):
         self.limit_mc = limit_mc
 
 
@@ -238,7 +242,7 @@ def test_transfer_fan_that_never_rests_fails_after_a_minute():
 # --- lamp, cutoff ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("sense", "seen"), [(2, 1), (1, 0), (0, 0), (-1, 1)])
+@pytest.mark.parametrize(("sense", "seen"), [(2, 1), (1, 0), (0, 0), (-1, 0)])
 def test_lamp_each_zone_shows_its_full_current(sense, seen):
     app = App(top_on=1, top_sense=sense, deck_on=0)
     assert look("lamp", Witness(), app).bits & 1 == seen

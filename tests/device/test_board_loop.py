@@ -108,12 +108,14 @@ def test_flash_is_never_written_while_heat_is_permitted_all_evening_long():
     assert [entry for entry in found if entry[1] or entry[2] != [0, 0]] == []
 
 
-def test_fan_runs_when_the_reading_cannot_be_believed():
+def test_fan_runs_while_a_reading_cannot_be_believed_until_the_other_probe_says_cool():
     board = made()
     assert not board.outside.fan_turns
     fault(board, "dome_open")
-    board.advance(1)
+    board.advance(0.3)
     assert board.outside.fan_turns
+    board.advance(3)
+    assert status(board)["trip"] == "probe-open" and not board.outside.fan_turns
 
 
 def test_fan_runs_on_down_to_150_degrees_and_rests_below():

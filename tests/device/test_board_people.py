@@ -9,8 +9,7 @@ from host.simulator.rehearsal import crc16
 def test_maintenance_is_refused_on_a_reading_that_is_not_usable():
     board = made()
     fault(board, "dome_open")
-    board.advance(0.5)
-    assert board.send("maintenance").startswith("~no the dome is not known")
+    assert board.send("maintenance").startswith("~no the oven is not known")
     board.advance(5)
     assert board.board.mode == "run"
 
@@ -27,7 +26,7 @@ def test_maintenance_is_refused_while_the_contactor_is_commanded():
     board = made()
     app = app_of(board)
     app.heater.contactor_on = 1
-    assert app.enter_maintenance().startswith("no an evening is on")
+    assert app.acts.enter_maintenance().startswith("no an evening is on")
     app.heater.contactor_on = 0
     assert board.send("maintenance").startswith("~ok")
 
@@ -48,15 +47,15 @@ def test_handover_waits_for_the_plans_end_and_never_above_260(end_c):
     dome = board.outside.probe_chips["dome"]
     limit_c = min(end_c, 260)
     for dome_c, word in ((limit_c + 2.0, "wait"), (limit_c - 2.0, "may")):
-        dome.temperature_c = lambda shown=dome_c: shown
-        board.advance(6)
-        cut(board, 2)
+        board.outside.cut_power(2)
+        dome.temperature_c = board.outside.probe_chips["stone"].temperature_c = lambda shown=dome_c: shown
+        board.advance(8)
         assert status(board)["handover"] == word, dome_c
     board.outside.position = "original"
     board.advance(1)
     assert status(board)["handover"] == "theirs"
     dome.temperature_c = lambda: limit_c + 2.0
-    board.advance(6)
+    board.advance(1)
     assert status(board)["handover"] == "back"
 
 
@@ -139,3 +138,40 @@ def test_line_with_a_right_checksum_in_more_or_fewer_than_four_digits_does_not_a
         assert board.lines[-1][1].startswith("~no checksum"), text
         assert status(board)["setpoint_mc"] == "450000"
     assert board.send(line).startswith("~ok")
+
+
+def tripped_and_acknowledged(board):
+    """A trip on a cool oven, its cause mended, and a person's acknowledge: the reply."""
+    board.send("start")
+    board.advance(8)
+    board.outside.limiter.has_tripped = True
+    board.advance(1)
+    board.outside.limiter.has_tripped = False
+    board.advance(1)
+    return board.send("acknowledge")
+
+
+def test_lockout_comes_with_the_third_trip_although_evenings_were_begun_and_stopped_between():
+    board = made({"setpoint_c": 100})
+    for count in (1, 2):
+        assert tripped_and_acknowledged(board) == "~ok accepted", count
+        assert board.send("start") == "~ok"
+        board.advance(2)
+        assert board.send("stop") == "~ok"
+        board.advance(70)
+        board.send("reset")
+    assert tripped_and_acknowledged(board) == "~no locked-out"
+    cut(board, 2)
+    assert board.send("acknowledge") == "~no locked-out"
+
+
+def test_lockout_is_not_reached_by_three_trips_with_finished_evenings_between():
+    board = made({"setpoint_c": 60, "soak_min": 0})
+    for _ in range(4):
+        assert tripped_and_acknowledged(board) == "~ok accepted"
+        board.send("start")
+        while board.stage not in ("soak", "load"):
+            board.advance(5)
+        board.send("stop")
+        board.advance(70)
+        board.send("reset")

@@ -237,5 +237,5 @@ def test_a_jump_is_measured_from_the_last_reading_that_was_believed():
     # ... and from what the chip said, not from the corrected or the filtered value
     shifted = Feed([[0, 15_000], [500_000, 15_000]])
     shifted.give(100_000)
-    assert shifted.give(100_000 + RISE_MC_PER_TICK).usable
+    assert shifted.give(100_000 + _RISE_MC_PER_TICK).usable
     assert not Feed().give(20_000, dt_ms=250).fault

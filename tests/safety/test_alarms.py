@@ -190,6 +190,8 @@ def test_third_trip_in_a_row_locks_out_until_cold():
     assert bench.sup.acknowledge(bench.seen) == A.LOCKED_OUT
     assert bench.sup.unlock(bench.seen) == 0
     bench.dome.reads(59_999)
+    bench.stone.reads(59_999)
+    bench.tick()
     bench.sup.latch_changed = 0
     assert bench.sup.unlock(bench.seen) == 1
     assert (bench.sup.locked_out, bench.sup.trips_in_a_row, bench.sup.latch_changed) == (0, 0, 1)
@@ -204,6 +206,7 @@ def test_unlock_needs_a_reading_that_is_believed_and_a_lockout():
         bench.sup.locked_out = 1
         if spoil == "usable":
             bench.dome.usable = False
+            bench.tick()
         elif spoil == "stale":
             bench.is_fresh = False
             bench.tick(ticks=2)
@@ -261,6 +264,7 @@ def test_latch_outlives_a_restart_with_first_out_count_and_lockout():
     stored = bench.sup.latch()
     assert stored == {
         "first_out": "limiter-open", "tripped": ["contactor-welded", "limiter-open"], "in_a_row": 3, "locked_out": 1,
+        "cold": bench.sup.warmth.cold,
     }  # fmt: skip
     other = Bench()
     other.sup.restore(stored)

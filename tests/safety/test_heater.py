@@ -320,3 +320,92 @@ def test_start_test_needs_a_fresh_permit():
     with pins:
         assert pins.heater.prove(pins.permit, TICK_MS) == 0
     assert (pins.levels(), pins.heater.proof_step) == (OFF, 0)
+
+
+# --- the dead-man itself -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("mcu", "pulse", "survives"), [("rp2040", False, True), ("rp2350", False, True),
+                                                        ("esp32", False, False), ("esp32s3", True, True)])  # fmt: skip
+def test_deadman_tells_whether_heat_survives_a_hang(mcu, pulse, survives):
+    pins = Pins(mcu, pulse=pulse)
+    pins.board.MCU = mcu
+    with pins:
+        heater = load("board_io.heater").Heater(pins.board)
+        assert not heater.deadman_hard
+        heater.arm_deadman()
+        assert bool(heater.survives_a_hang()) is survives
+
+
+def test_deadman_on_firmware_without_hard_timers_is_soft_and_says_so():
+    pins = Pins()
+    module = load("board_io.heater")
+    real = module.Timer
+
+    def old(*values, **named):
+        if "hard" in named:
+            raise TypeError("unexpected keyword argument 'hard'")
+        return real(*values, **named)
+
+    old.PERIODIC = real.PERIODIC
+    module.Timer = old
+    try:
+        with pins:
+            pins.heater.arm_deadman()
+    finally:
+        module.Timer = real
+    assert not pins.heater.survives_a_hang()
+
+
+def test_deadman_whose_callback_fails_cuts_every_pin_and_goes_on():
+    pins = Pins().settled()
+    heater = pins.heater
+    with pins:
+        heater.arm_deadman()
+    pins.drive()
+    assert pins.levels() == (1, 1, 1)
+    with pins:
+        heater.missed = None  # the callback raises
+        pins.port.sleep_us(L.DEADMAN_MS * 1000)
+        assert pins.levels() == (0, 0, 0)
+        assert heater.take_deadman() == 1
+        assert len(pins.port.timers) == 1 and pins.port.printed == []
+
+
+def test_deadman_that_has_stopped_is_seen_within_five_drives():
+    pins = Pins().settled()
+    with pins:
+        pins.heater.arm_deadman()
+    pins.drive()
+    pins.port.timers.clear()
+    levels = [pins.drive() for _ in range(L.DEADMAN_SILENT + 1)]
+    assert levels[L.DEADMAN_SILENT - 1] == (1, 1, 1)
+    assert levels[L.DEADMAN_SILENT] == (0, 0, 0)
+    assert pins.heater.take_deadman() == 1
+    assert pins.drive() == (0, 0, 0)
+    assert pins.heater.take_deadman() == 1  # again each time: it does not come back by itself
+
+
+@pytest.mark.parametrize("at", range(12))
+@pytest.mark.parametrize("proving", [False, True])
+def test_stall_within_one_call_leaves_no_pin_high(at, proving):
+    """The dead-man fires while the heater sets its pins: what it has cut stays low to the end of that call."""
+    pins = Pins() if proving else Pins().settled()
+    with pins:
+        pins.heater.arm_deadman()
+        calls = [0]
+        real = pins.port.write
+
+        def slow(state, level):
+            calls[0] += 1
+            if calls[0] == at + 1:
+                pins.port.pass_us(700_000, True)
+            real(state, level)
+
+        pins.port.write = slow
+        if proving:
+            pins.heater.prove(pins.allow(), TICK_MS)
+        else:
+            pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)
+        stalled = calls[0] > at
+        assert pins.levels() == (0, 0, 0) or not stalled

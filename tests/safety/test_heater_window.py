@@ -156,7 +156,7 @@ def test_new_heater_and_zones_have_nothing_on_nothing_owed():
     assert ints(heater) == {
         "pulse_drive": False, "window_ms": 10_000, "min_ms": 500, "exclusive": 0, "elapsed_ms": 0, "contactor_on": 0,
         "contactor_ms": 0, "contactor_switchings": 0, "fan_on": 1, "proof_step": 0, "deadman_fired": 0, "missed": 0,
-        "_serial": -1, "_timer_id": -1,
+        "deadman_hard": 0, "_armed": 0, "_silent": 0, "_soft_only": False, "_serial": -1, "_timer_id": -1,
     }  # fmt: skip
     for zone, from_start in ((heater.top, 1), (heater.deck, 0)):
         assert ints(zone) == {

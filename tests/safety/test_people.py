@@ -6,7 +6,7 @@ from safety_bench import L, load
 MINUTE_MS = 60_000
 
 
-def people(mc=260_000, attend_min=15, session_min=300):
+def people(mc=120_000, attend_min=15, session_min=300):
     return load("safety.attendance").Attendance(mc, attend_min, session_min)
 
 
@@ -20,12 +20,12 @@ def test_bounded_holds_between_both_ends(value, held):
     [
         ((29_999, 0, 0), (30_000, 1, 1)),
         ((30_001, 1, 1), (30_001, 1, 1)),
-        ((300_000, 30, 480), (300_000, 30, 480)),
-        ((300_001, 31, 481), (300_000, 30, 480)),
-        ((999_999, 99_999, 99_999), (300_000, 30, 480)),
+        ((120_000, 30, 480), (120_000, 30, 480)),
+        ((120_001, 31, 481), (120_000, 30, 480)),
+        ((999_999, 99_999, 99_999), (120_000, 30, 480)),
     ],
 )
-def test_neither_can_be_switched_off_above_300_c(asked, in_force):
+def test_neither_can_be_switched_off_from_120_c_on(asked, in_force):
     got = people(*asked)
     assert (got.attend_mc, got.attend_ms, got.session_max_ms) == (
         in_force[0], in_force[1] * MINUTE_MS, in_force[2] * MINUTE_MS,
@@ -34,7 +34,7 @@ def test_neither_can_be_switched_off_above_300_c(asked, in_force):
 
 @pytest.mark.parametrize(
     ("pv_mc", "setpoint_mc", "counts"),
-    [(259_999, 259_999, False), (260_000, 0, True), (0, 260_000, True), (260_001, 0, True), (0, 260_001, True)],
+    [(119_999, 119_999, False), (120_000, 0, True), (0, 120_000, True), (120_001, 0, True), (0, 120_001, True)],
 )
 def test_time_alone_counts_above_the_threshold_of_reading_or_setpoint(pv_mc, setpoint_mc, counts):
     got = people()
@@ -68,7 +68,7 @@ def test_shortest_time_is_told_half_of_it_before():
 def test_time_alone_starts_anew_when_the_oven_is_no_longer_hot():
     got = people()
     got.judge(300_000, 0, 1, 5_000)
-    got.judge(259_999, 0, 1, 250)
+    got.judge(119_999, 0, 1, 250)
     assert (got.alone_ms, got.session_ms) == (0, 5_250)
 
 

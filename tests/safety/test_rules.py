@@ -306,17 +306,17 @@ def test_reading_near_its_reference_stalls_for_no_time():
 @pytest.mark.parametrize(("dip_mc", "ms"), [(0, 85_000), (2_000, 85_000)])
 def test_fell_a_reading_that_comes_back_to_its_reference_begins_the_stall_anew(dip_mc, ms):
     fell = load("safety.oven_rules").Fell()
-    fell.look(450_000, 450_000, 0, 0, TICK_MS)
+    fell.judge(450_000, 450_000, 0, 0, TICK_MS)
 
     def stall(for_ms, pv_mc=300_000):
         for n in range(for_ms // TICK_MS):
-            fell.look(pv_mc, 450_000, 1, 1000, TICK_MS)
+            fell.judge(pv_mc, 450_000, 1, 1000, TICK_MS)
             if fell.fell:
                 return (n + 1) * TICK_MS
         return None
 
     assert stall(60_000) is None
-    fell.look(350_000 + dip_mc, 450_000, 1, 1000, TICK_MS)  # within 100 K: as near as it has to be
+    fell.judge(350_000 + dip_mc, 450_000, 1, 1000, TICK_MS)  # within 100 K: as near as it has to be
     assert (fell.stall_ms, fell.fell) == (0, 0)
     assert fell.progress_mc == 350_000 + dip_mc
     # it falls again: from here on every kelvin of progress counts from the new low, and the time from nought

@@ -1,7 +1,7 @@
 """Contacts and currents: welded, open and half-wave relays, the contactor, the fan; each just below and at its time."""
 
 import pytest
-from safety_bench import Bench, L, load
+from safety_bench import TICK_MS, Bench, L, load
 
 
 def running(**more):
@@ -86,7 +86,7 @@ def test_gap_in_the_current_that_ends_accuses_nobody(zone):
         set_zone(bench, zone, sense=0)
         bench.tick(ticks=3)
         set_zone(bench, zone, sense=2)
-        bench.tick()
+        bench.tick(ticks=12)
     assert bench.sup.first_out == L.NONE
 
 
@@ -284,13 +284,87 @@ def test_each_age_of_a_zone_starts_from_nothing():
     zone = load("safety.wiring_rules").ZoneCurrent()
     zone.judge(1, 1, 1, 250)
     zone.judge(0, 1, 1, 250)
-    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
+    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 1000, "half_ms": 0}
     zone.judge(2, 1, 1, 250)
     zone.judge(2, 0, 1, 250)
-    assert vars(zone) == {"stuck_ms": 250, "missing_ms": 0, "half_ms": 0}
+    assert vars(zone) == {"stuck_ms": 250, "missing_ms": 750, "half_ms": 0}
+    for _ in range(4):
+        zone.judge(2, 1, 1, 250)
     zone.judge(0, 0, 1, 250)
     zone.judge(1, 0, 1, 250)
     zone.judge(0, 1, 1, 250)
-    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 250, "half_ms": 0}
+    assert vars(zone) == {"stuck_ms": 0, "missing_ms": 1000, "half_ms": 0}
     zone.judge(0, 0, 0, 250)
     assert vars(zone) == {"stuck_ms": 0, "missing_ms": 0, "half_ms": 0}
+
+
+# --- what comes and goes ---------------------------------------------------------------------------------
+
+
+def closed_bench():
+    bench = Bench()
+    bench.contactor(1)
+    bench.run(L.MIRROR_MS)
+    return bench
+
+
+def ticks_until(bench, name, change, most=4000):
+    for n in range(most):
+        change(n)
+        bench.tick()
+        if bench.first == name:
+            return n + 1
+    return None
+
+
+@pytest.mark.parametrize(("good", "bad", "seen"), [(0, 1, True), (1, 1, True), (3, 1, True), (4, 1, False)])
+def test_contactor_that_disagrees_again_and_again_trips(good, bad, seen):
+    bench = closed_bench()
+
+    def change(n):
+        bench.seen.mirror_open = 1 if n % (good + bad) >= good else 0
+
+    ticks = ticks_until(bench, "contactor-chatter" if good else "contactor-open", change)
+    assert (ticks is not None) is seen
+    if seen:
+        assert ticks * TICK_MS <= 40_000
+
+
+def test_contactor_that_was_both_within_one_look_counts_as_disagreeing():
+    bench = closed_bench()
+    bench.seen.mirror_bounced = 1
+    ticks = ticks_until(bench, "contactor-chatter", lambda n: None)
+    assert ticks * TICK_MS == L.CHATTER_MS // L.LEAK_WEIGHT
+
+
+def test_contactor_that_moves_as_told_never_chatters():
+    bench = Bench()
+
+    def change(n):
+        bench.contactor(n // 8 % 2)
+        if n % 8 < 3:  # late as a monostable lets it be
+            bench.seen.mirror_open = 1 - bench.seen.mirror_open
+
+    assert ticks_until(bench, "contactor-chatter", change) is None
+
+
+@pytest.mark.parametrize("zone", ["top", "deck"])
+@pytest.mark.parametrize(("good", "bad", "seen"), [(1, 1, True), (3, 1, True), (4, 1, False)])
+def test_element_wire_that_is_loose_trips_although_it_conducts_between(zone, good, bad, seen):
+    bench = closed_bench()
+
+    def change(n):
+        bench.relays(1, 1)
+        if n % (good + bad) >= good:
+            setattr(bench.seen, zone + "_sense", 0)
+
+    ticks = ticks_until(bench, "no-current", change)
+    assert (ticks is not None) is seen
+    if seen:
+        assert ticks * TICK_MS <= 20_000
+
+
+def test_level_leaks_to_nothing_and_no_further():
+    leaking = load("safety.wiring_rules").leaking
+    assert [leaking(level, 0, 250, 4000) for level in (0, 249, 250, 251, 4000)] == [0, 0, 0, 1, 3750]
+    assert [leaking(level, 1, 250, 4000) for level in (0, 2999, 3000, 3001, 4000)] == [1000, 3999, 4000, 4000, 4000]

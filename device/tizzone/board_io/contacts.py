@@ -49,13 +49,17 @@ class Contacts:
         A panel is polled meanwhile."""
         if not self.sampling_ms:
             return
-        top = deck = taken = 0
+        top = deck = mirror = taken = 0
         due_us = time.ticks_us()
         while True:
             if self.top is not None:
                 top = (top << 1) | (1 - self.top.value())
             if self.deck is not None:
                 deck = (deck << 1) | (1 - self.deck.value())
+            if self.mirror is not None and self.mirror.value() == seen.mirror_open:
+                seen.mirror_bounced = 1
+            if self.mirror is not None:
+                mirror += self.mirror.value()
             taken += 1
             if taken >= _SAMPLES:
                 break
@@ -67,6 +71,7 @@ class Contacts:
                 time.sleep_us(left_us)
         self._top_bits = top
         self._deck_bits = deck
+        self._mirror_high = mirror  # in so many samples
         self._sampled = 1
 
     def sense(self, seen):
@@ -82,6 +87,9 @@ class Contacts:
         seen.door_shut = self._good(self.door)
         if self.mirror is not None:
             seen.mirror_open = 1 - self.mirror.value()
+            # It was both within these samples and now: a contactor that does not stay where it is.
+            steady = _SAMPLES if seen.mirror_open == 0 else 0
+            seen.mirror_bounced = 1 if self.sampling_ms and self._mirror_high != steady else 0
         if self.top is not None:
             seen.top_sense = self._current(self._top_bits)
         if self.deck is not None:

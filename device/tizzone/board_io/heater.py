@@ -5,13 +5,15 @@ the other's gap and the mains sees fewer and smaller steps. What a window could 
 whole ticks) is carried to the next. Integers only, nothing allocated in `drive()`.
 
 Dead-man: a hardware timer ticks by itself and switches everything off when a few of its ticks pass without a drive().
-It can only switch off. Every drive() also needs a Permit that it has not seen before.
+It can only switch off; that it still ticks is seen in each drive(). Where it is no hard interrupt it cannot cut in on a
+hung interpreter: then only a pulsed contactor may heat. Every drive() also needs a Permit that it has not seen before.
 """
 
-from machine import Pin, Timer
+from machine import Timer
 from micropython import const
 
-from tizzone.integers import CAP_MS, aged
+from tizzone.board_io.zone import Zone, output
+from tizzone.integers import aged
 from tizzone.safety import limits as L
 
 FULL = const(1000)  # per mille
@@ -28,49 +30,15 @@ def _plausible(dt_ms):
     return L.LATE_MS if dt_ms < 0 or dt_ms > L.LATE_MS else dt_ms
 
 
-def _output(number):
-    return None if number is None else Pin(number, Pin.OUT, value=0)
-
-
-class Zone:
-    """One relay and its part of the window."""
-
-    def __init__(self, pin, from_start):
-        self.pin = pin
-        self.from_start = from_start  # on from the window's start, else up to its end
-        self.on = 0
-        self.want_pm = 0
-        self.debt = 0  # undelivered heat, per mille x ms
-        self.switchings = 0
-        self.since_ms = CAP_MS  # since the last change
-        self.closed = 0  # has had its share of this window
-
-    def set(self, on):
-        """Drive the pin; counts switchings."""
-        if self.pin is None:
-            on = 0
-        if on != self.on:
-            self.on = on
-            self.since_ms = 0
-            if on:
-                self.switchings += 1
-        if self.pin is not None:
-            self.pin.value(on)
-
-    def follows(self):
-        """Does the pin read back what it was told?"""
-        return self.pin is None or self.pin.value() == self.on
-
-
 class Heater:
     """Heat pins, contactor and fan of one board."""
 
     def __init__(self, board, window_ms=10_000, min_ms=500, exclusive=0):
-        self.top = Zone(_output(getattr(board, "HEAT_TOP", None)), 1)
-        self.deck = Zone(_output(getattr(board, "HEAT_DECK", None)), 0)
-        self.contactor = _output(getattr(board, "CONTACTOR", None))
+        self.top = Zone(output(getattr(board, "HEAT_TOP", None)), 1)
+        self.deck = Zone(output(getattr(board, "HEAT_DECK", None)), 0)
+        self.contactor = output(getattr(board, "CONTACTOR", None))
         self.pulse_drive = getattr(board, "CONTACTOR_DRIVE", "level") == "pulse"
-        self.fan = _output(getattr(board, "COOLING_FAN", None))
+        self.fan = output(getattr(board, "COOLING_FAN", None))
         self.window_ms = window_ms
         self.min_ms = min_ms
         self.exclusive = exclusive  # the circuit cannot carry both zones at once
@@ -82,6 +50,12 @@ class Heater:
         self.proof_step = 0
         self.deadman_fired = 0  # holds every output off until take_deadman()
         self.missed = 0
+        self.deadman_hard = 0  # it cuts in on a hung interpreter too
+        self._armed = 0
+        self._silent = 0  # drives since the dead-man's last tick
+        self._soft_only = getattr(board, "MCU", "").startswith(
+            "esp32"
+        )  # its callbacks are scheduled, whatever is asked
         self._serial = -1
         self._timer = None
         self._timer_id = getattr(board, "DEADMAN_TIMER", -1)
@@ -90,23 +64,41 @@ class Heater:
     # --- dead-man ------------------------------------------------------------------------------------
 
     def arm_deadman(self):
-        """Start the timer that can only switch off."""
+        """Start the timer that can only switch off. Afterwards `deadman_hard` tells what it is worth."""
         self.missed = 0
         try:  # a hard interrupt where there is one: it also fires while one long call keeps the loop
             self._timer = Timer(
                 self._timer_id, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback, hard=True
             )
+            self.deadman_hard = 0 if self._soft_only else 1
         except TypeError:  # ports and releases without `hard`
             self._timer = Timer(self._timer_id, mode=Timer.PERIODIC, period=L.DEADMAN_MS, callback=self._callback)
+        self._silent = 0
+        self._armed = 1
+
+    def survives_a_hang(self):
+        """Does heat end within two periods of a hang? By a hard interrupt, or by a monostable that falls off."""
+        return self.deadman_hard or self.pulse_drive
 
     def _timer_ticked(self, _timer):
-        self.missed += 1
-        if self.missed < L.DEADMAN_MISSES:
-            return
-        self.missed = L.DEADMAN_MISSES
-        if self.top.on or self.deck.on or self.contactor_on:
+        try:
+            self._silent = 0
+            self.missed += 1
+            if self.missed < L.DEADMAN_MISSES:
+                return
+            self.missed = L.DEADMAN_MISSES
+            if self.top.on or self.deck.on or self.contactor_on:
+                self.deadman_fired = 1
+            self.all_off()
+        except Exception:  # an error here would end the timer without a word: what it is for comes first
             self.deadman_fired = 1
-        self.all_off()
+            self._cut()
+
+    def _cut(self):
+        """Every pin low, whatever the records say."""
+        for pin in (self.top.pin, self.deck.pin, self.contactor):
+            if pin is not None:
+                pin.value(0)
 
     def take_deadman(self):
         """1 once after the dead-man has cut something off; asked at the start of each tick, before the judgement."""
@@ -160,6 +152,8 @@ class Heater:
         if not permit.granted or not settled:
             self.heat_off()
             self._forget()
+            if self.deadman_fired:
+                self.all_off()
             return
         self._proportion(top_pm, deck_pm, dt_ms)
 
@@ -178,11 +172,18 @@ class Heater:
         self.top.set(1 if step < _PROOF_TOP else 0)
         self.deck.set(1 if _PROOF_TOP <= step < _PROOF_DECK else 0)
         self._set_contactor(1 if step >= _PROOF_REST else 0)
+        if self.deadman_fired:
+            self.all_off()
         return 0
 
     def _begin(self, permit, dt_ms):
         """What each tick begins with; returns whether this permit is a new one."""
         self.missed = 0
+        if self._armed:
+            self._silent += 1
+            if self._silent > L.DEADMAN_SILENT:  # it ticks twice a drive: it has stopped
+                self._silent = L.DEADMAN_SILENT
+                self.deadman_fired = 1
         fresh = permit.serial != self._serial
         self._serial = permit.serial
         self.contactor_ms = aged(self.contactor_ms, dt_ms)
@@ -229,6 +230,8 @@ class Heater:
         self.deck.set(deck_on)
         if top_on:
             self.top.set(1)
+        if self.deadman_fired:  # within this very call: what it has cut must not rise again
+            self.all_off()
 
     def _account(self, zone, want_pm, dt_ms):
         """Add what was asked during the past tick, take off what was delivered, within one window."""

@@ -64,9 +64,9 @@ def _dead(w, app, seen, dt_ms):
 def _lamp(w, app, seen, dt_ms):
     if _tripped(w, app, L.NONE):
         return
-    if seen.top_on and seen.top_sense != 0 and seen.top_sense != 1:
+    if seen.top_on and seen.top_sense == 2:  # full current; a zone without a sensor proves nothing
         w.mark(0)
-    if seen.deck_on and seen.deck_sense != 0 and seen.deck_sense != 1:
+    if seen.deck_on and seen.deck_sense == 2:
         w.mark(1)
     if app.sequence.session and app.dome.usable and app.dome.pv_mc >= w.base_mc + _LAMP_MK:
         w.mark(2)
@@ -173,4 +173,4 @@ def _full_heat(w, app, seen, dt_ms):
         w.mark(0)
 
 
-WATCHES = (None, None, _dead, _lamp, _transfer, _cutoff, _first_heat, None, _limiter, _full_heat)
+WATCHES = (None, None, _dead, _lamp, _transfer, _cutoff, _first_heat, _limiter, None, _full_heat)

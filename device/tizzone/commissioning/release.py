@@ -1,9 +1,10 @@
 """What commissioning has earned: `release_c`, the highest setpoint this board may hold, bound to what was
 commissioned.
 
-The record carries a fingerprint of board, pin map, probes and high limit. If any of them has changed, the
-record no longer
-speaks of this oven: the release falls back to the lowest step and the reason is told.
+The record carries a fingerprint of board, pin map, probes, high limit, corrections, and whether both zones may be on at
+once. If any of them has changed, the record no longer speaks of this oven: the release falls back to the lowest step
+and the reason is told. A correction that a person stores over the link signs the record anew; one that came with a file
+does not.
 """
 
 import json
@@ -16,15 +17,16 @@ from tizzone.safety import limits as L
 PIN_NAMES = (
     "NAME", "MCU", "HEAT_TOP", "HEAT_DECK", "CONTACTOR", "CONTACTOR_DRIVE", "COOLING_FAN", "ENABLE",
     "LIMIT_OK", "SELECTOR",
-    "CONTACTOR_OPEN", "MAINS_SENSE_TOP", "MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE",
+    "CONTACTOR_OPEN", "MAINS_SENSE_TOP", "MAINS_SENSE_DECK", "FAN_OK", "DOOR", "MAINTENANCE", "WATCHDOG_MS", "DEADMAN_TIMER",
 )  # fmt: skip
 
 
 # Witness steps in their order (witness.py), and how many of them must be done for each release.
 STEPS = (
-    "papers", "electrical", "dead", "lamp", "transfer", "cutoff", "first-heat", "identify", "limiter", "full-heat",
+    "papers", "electrical", "dead", "lamp", "transfer", "cutoff", "first-heat", "limiter", "identify", "full-heat",
 )  # fmt: skip
-STEPS_FOR = (0, 6, 7, 9)
+STEPS_FOR = (0, 6, 8, 9)
+SIGNED = ("high_limit_c", "exclusive", "calibration")  # the settings that the record speaks of
 
 
 def _flat(value):
@@ -34,18 +36,19 @@ def _flat(value):
     return json.dumps(value)
 
 
-def fingerprint(board, high_limit_c):
-    """Eight hex digits of board id, pin map, probes and high limit."""
+def fingerprint(board, values):
+    """Eight hex digits of board id, pin map, probes and those settings of `values` that are SIGNED."""
     parts = [name + "=" + _flat(getattr(board, name, None)) for name in PIN_NAMES]
     parts.append("PROBES=" + _flat(board.PROBES))
-    parts.append("high_limit_c=" + str(high_limit_c))
+    for name in SIGNED:
+        parts.append(name + "=" + _flat(values[name]))
     identity = machine.unique_id()
     return "%08x" % crc32(bytes(identity) + ";".join(parts).encode())
 
 
-def record(board, high_limit_c, release_c, done=None):
+def record(board, values, release_c, done=None):
     """The record to store; `done` = [initials, date, figure] of each witness step, where it was witnessed here."""
-    made = {"release_c": release_c, "fingerprint": fingerprint(board, high_limit_c)}
+    made = {"release_c": release_c, "fingerprint": fingerprint(board, values)}
     if done is not None:
         made["steps"] = done
     return made
@@ -60,9 +63,9 @@ def earned_c(count):
     return earned
 
 
-def steps(stored, board, high_limit_c):
+def steps(stored, board, values):
     """The witness steps of a record that still holds, as a list; [] where none count any more."""
-    if not isinstance(stored, dict) or stored.get("fingerprint") != fingerprint(board, high_limit_c):
+    if not isinstance(stored, dict) or stored.get("fingerprint") != fingerprint(board, values):
         return []
     done = stored.get("steps")
     if isinstance(done, list):
@@ -76,7 +79,7 @@ def _understood(done):
     return len(done) <= len(STEPS) and all([isinstance(step, list) and len(step) == 3 for step in done])
 
 
-def release(stored, board, high_limit_c):
+def release(stored, board, values):
     """(release_c, reason): what is earned now; reason is "" when the record holds in full."""
     if stored is None:
         return L.RELEASES_C[0], "not commissioned"
@@ -86,9 +89,8 @@ def release(stored, board, high_limit_c):
     done = stored.get("steps")
     if done is not None and not (isinstance(done, list) and _understood(done) and release_c <= earned_c(len(done))):
         return L.RELEASES_C[0], "commissioning record not understood"
-    if stored.get("fingerprint") != fingerprint(board, high_limit_c):
-        return L.RELEASES_C[0], "board, pin map, probe or high limit changed since commissioning"
-    guarded = getattr(board, "LIMIT_OK", None) is not None or "stone" in board.PROBES
-    if release_c > L.RELEASE_UNGUARDED_C and not guarded:
-        return L.RELEASE_UNGUARDED_C, "neither an independent limiter nor a second probe is wired"
+    if stored.get("fingerprint") != fingerprint(board, values):
+        return L.RELEASES_C[0], "board, pin map, probe, limit, correction or zones changed since commissioning"
+    if release_c > L.RELEASE_UNGUARDED_C and getattr(board, "LIMIT_OK", None) is None:
+        return L.RELEASE_UNGUARDED_C, "no independent limiter is wired: nothing above 120 without one"
     return release_c, ""

@@ -26,17 +26,17 @@ EVIDENCE = (
     ("selector-opens-contactor", "enable-opens-contactor", "fan-turns", "fan-rests"),
     ("heat-was-on", "heat-off-in-one-tick", "contactor-fell"),
     ("reached", "burned-off"),
-    (),
     ("limiter-opens-contactor", "limiter-reset"),
+    (),
     ("reached",),
 )  # fmt: skip
 NEEDS = (
     (), (), (), (),
     ("SELECTOR", "ENABLE", "CONTACTOR_OPEN"),
     ("CONTACTOR_OPEN",),
-    (), (),
-    ("LIMIT_OK", "CONTACTOR_OPEN"),
     (),
+    ("LIMIT_OK", "CONTACTOR_OPEN"),
+    (), (),
 )  # fmt: skip
 
 
@@ -44,9 +44,9 @@ class Witness:
     """One board's witness. `tick` is called once a tick, after the pins are set."""
 
     def __init__(self, app):
-        self.high_limit_c = app.high_limit_c  # in force since this start, whatever was stored meanwhile
-        self.mark_of = C.fingerprint(app.board, self.high_limit_c)  # told, so that a paper record names its board
-        self.steps = C.steps(app.memory.commissioning(), app.board, self.high_limit_c)
+        self.values = app.signed  # in force since this start, whatever was stored meanwhile
+        self.mark_of = C.fingerprint(app.board, self.values)  # told, so that a paper record names its board
+        self.steps = C.steps(app.memory.commissioning(), app.board, self.values)
         self.active = -1
         self.fault = ""  # why the last step failed
         heater = app.heater
@@ -55,6 +55,7 @@ class Witness:
         self.unsaved = 0
         self.by = None  # initials and date of the step under way
         self.bits = 0
+        self.blind = 0  # what this board cannot see: not wired
         self.all_bits = 0
         self.value_mc = 0  # the figure that belongs in the record
         self.count_ms = 0
@@ -79,7 +80,7 @@ class Witness:
         self.by = by
         self.fault = ""
         self.all_bits = (1 << len(EVIDENCE[step])) - 1
-        self.bits = self._not_wired(app, step)
+        self.bits = self.blind = self._not_wired(app, step)
         self.value_mc = 0
         self.count_ms = 0
         self.base_mc = app.dome.pv_mc
@@ -95,10 +96,15 @@ class Witness:
         if step == _DEAD and app.stone is None:
             bits = 2
         elif step == _LAMP:
-            bits = (app.heater.top.pin is None) | (app.heater.deck.pin is None) << 1
+            bits = (_lacks(app, "TOP") and 1) | (_lacks(app, "DECK") and 2)
         elif step == _TRANSFER and (getattr(board, "FAN_OK", None) is None or app.heater.fan is None):
             bits = 12
         return bits
+
+    def unseen(self):
+        """Names of the evidence that this board cannot see, since nothing is wired for it: a person's word stands."""
+        names = EVIDENCE[self.active] if self.active >= 0 else ()
+        return [names[i] for i in range(len(names)) if self.blind >> i & 1]
 
     def todo(self):
         """Names of the evidence that the step under way still lacks."""
@@ -139,27 +145,42 @@ class Witness:
     def _keep(self, app):
         """Store the record and put into force what it earns; only while no heat is permitted."""
         self.unsaved = 0
-        record = C.record(app.board, self.high_limit_c, C.earned_c(len(self.steps)), self.steps)
+        record = C.record(app.board, self.values, C.earned_c(len(self.steps)), self.steps)
         if not app.memory.keep_commission(record):
             self.steps.pop()
             self.fault = "the board cannot store the record"
             return
-        put_in_force(app, record, self.high_limit_c)
+        put_in_force(app, record, self.values)
+
+    def sign_again(self, app, curves):
+        """A person has stored these corrections: a record that holds goes on to hold, with them. False: not stored."""
+        self.values["calibration"] = curves
+        self.mark_of = C.fingerprint(app.board, self.values)
+        stored = app.memory.commissioning()
+        if not self.steps or app.release_reason or not isinstance(stored, dict):
+            return True
+        return app.memory.keep_commission(C.record(app.board, self.values, stored["release_c"], stored.get("steps")))
 
     def restart(self, app):
         """Forget every step; the release falls back at once. Returns True once it is stored."""
-        record = C.record(app.board, self.high_limit_c, L.RELEASES_C[0], [])
+        record = C.record(app.board, self.values, L.RELEASES_C[0], [])
         if not app.memory.keep_commission(record):
             return False
         self.steps = []
         self.active = -1
-        put_in_force(app, record, self.high_limit_c)
+        put_in_force(app, record, self.values)
         return True
 
 
-def put_in_force(app, record, high_limit_c):
+def _lacks(app, zone):
+    """1 where a zone is not driven, or its current not sensed."""
+    driven = getattr(app.board, "HEAT_" + zone, None) is not None
+    return 0 if driven and getattr(app.board, "MAINS_SENSE_" + zone, None) is not None else 1
+
+
+def put_in_force(app, record, values):
     """Release, trip and highest setpoint from the record just stored; a setpoint above them comes down."""
-    app.release_c, app.release_reason = C.release(record, app.board, high_limit_c)
+    app.release_c, app.release_reason = C.release(record, app.board, values)
     sup = app.supervisor
     sup.take_release(app.release_c, 1 if app.release_reason else 0)
     if app.sequence.setpoint_mc > sup.ceiling_mc:
@@ -168,13 +189,13 @@ def put_in_force(app, record, high_limit_c):
 
 def _state(app, w):
     if w.active >= 0:
-        step, todo = STEPS[w.active], ",".join(w.todo())
+        step, todo, unseen = STEPS[w.active], ",".join(w.todo()), ",".join(w.unseen())
     else:
-        step = todo = "none"
+        step = todo = unseen = "none"
     return (
-        "ok release_c={} done={} next={} active={} todo={} value_mc={} count_ms={} stored={} mark={} reason={}"
+        "ok release_c={} done={} next={} active={} todo={} unseen={} value_mc={} count_ms={} stored={} mark={} reason={}"
     ).format(
-        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo or "none",
+        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo or "none", unseen or "none",
         w.value_mc, w.count_ms, 1 - w.unsaved, w.mark_of, w.fault or app.release_reason or "none",
     )  # fmt: skip
 

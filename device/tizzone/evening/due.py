@@ -33,5 +33,6 @@ class Due:
         # Only once the latch is stored: an open mark is a second memory of a trip.
         elif app.memory.session_open and not app.sequence.session and not sup.latch_changed:
             app.memory.mark_session(0)
-            if app.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
+            # An evening that never came to its setpoint has shown nothing: it does not clear the count of trips.
+            if app.sequence.arrived and app.sequence.state in (S.STOPPING, S.STOPPED, S.COMPLETE):
                 sup.evening_done()

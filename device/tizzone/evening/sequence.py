@@ -40,6 +40,8 @@ class Sequence:
         self.breads = breads  # of this leg; 0 = until stopped
         self.cool_mc = cool_mc
         self.breads_done = 0  # of the evening
+        self.arrived = 0  # 1 once this evening has come to its setpoint
+        self.cooled = 1  # told each tick: every probe that is believed reads below `cool_mc`
         self.leg_done = 0  # of this leg
         self.legs = ()
         self.leg = 0
@@ -120,6 +122,7 @@ class Sequence:
         self.first_stage = LEARN if learn_mc else PREHEAT
         self.state = RUNNING
         self.breads_done = 0
+        self.arrived = 0
         self.leg_done = 0
         if learn_mc:
             self.set_setpoint(learn_mc)
@@ -225,7 +228,7 @@ class Sequence:
         elif self.state == HELD and self.stage == BAKE and self.stage_ms >= self.bake_ms:
             self._count_bread()
         elif self.stage == COOL:
-            self._cool(usable and pv_mc < self.cool_mc, dt_ms)
+            self._cool(usable and self.cooled and pv_mc < self.cool_mc, dt_ms)
 
     def _cool(self, below, dt_ms):
         self._below_ms = self._below_ms + dt_ms if below else 0
@@ -248,6 +251,7 @@ class Sequence:
         reached = pv_mc >= self.setpoint_mc - READY_MK
         if stage == PREHEAT:
             if reached and not self.ramp.on and (not self.leg or pv_mc <= self.setpoint_mc + _FALLEN_MK):
+                self.arrived = 1
                 self._enter(SOAK)
         elif stage == SOAK:
             if self.stage_ms >= self.soak_ms and self._stone(self.soak_ms + self.wait_ms if self.wait_ms else 0):

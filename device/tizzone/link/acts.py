@@ -78,8 +78,8 @@ class Acts:
         app = self.app
         if app.sequence.session or app.heater.contactor_on:
             return "no an evening is on: stop it first"
-        if not app.dome.usable or app.dome.pv_mc >= _MAINTENANCE_MC:
-            return "no the dome is not known to be below 80: the fan must run on"
+        if not app.supervisor.warmth.below(_MAINTENANCE_MC):
+            return "no the oven is not known to be below 80: the fan must run on"
         if not app.memory.flag_maintenance():
             return "no the board cannot store the flag"
         app.reset_due = True
@@ -127,4 +127,7 @@ class Acts:
             return "no " + fault
         curves = dict(app.settings["calibration"])
         curves[place] = points
-        return self.store_setting("calibration", curves)
+        reply = self.store_setting("calibration", curves)
+        if reply.startswith("ok") and not app.witness.sign_again(app, curves):
+            return "no stored, but the record could not be signed: commission again"
+        return reply

@@ -9,6 +9,7 @@ from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.counters import NAMES
 from tizzone.evening.plan_in_force import too_hot
+from tizzone.safety import limits as L
 
 STORY = ("none", "power-cut", "trip")
 # Fireclay and cordierite: about 0.9, from memory. The 17 K: Planck's law over 8..14 um at 450 degrees Celsius.
@@ -215,7 +216,7 @@ def handover_state(app):
     ours: an evening is on; wait: too hot or not known; may: turn the selector through OFF; theirs: it has it; back:
     it has an oven that is too hot for it."""
     below_mc = min(app.sequence.cool_mc, _HANDOVER_MC)
-    cool = app.dome.usable and app.dome.pv_mc < below_mc
+    cool = app.supervisor.warmth.below(below_mc)
     if not app.seen.selector_ours:
         word = "theirs" if cool else "back"
     elif app.sequence.session:
@@ -228,7 +229,8 @@ def handover_state(app):
 def handover(app, words):
     """May the oven's own thermostat take over, and what to do."""
     word, below_c = handover_state(app)
-    now = str(app.dome.pv_mc // 1000) if app.dome.usable else "unknown"
+    believed = app.dome.usable and not app.supervisor.any_of(L.DOME_DOUBTS)
+    now = str(app.dome.pv_mc // 1000) if believed else "unknown"
     say = {
         "ours": "an evening is on: stop it, let it cool below {}".format(below_c),
         "wait": "dome {}: let it cool below {} first".format(now, below_c),

@@ -24,16 +24,22 @@ class Memory:
         self.wrote = 0  # something has gone to the flash in this tick: one value a tick, and the next one may be late
 
     def settings(self):
-        """(values, damaged): what is stored, checked one by one; defaults where it is missing."""
+        """(values, damaged): what is stored, checked one by one. A board that was never used lays its settings down now;
+        on one that was, what is gone may have held its circuit and its limit down."""
         stored, status = self.store.load("settings")
-        if status == "missing":
+        if status == "missing" and not self._used():
+            self.keep_settings(S.defaults())
             return S.defaults(), False
-        if status == "damaged":
-            self.faults.append("settings damaged: defaults are in force")
-            return S.defaults(), True
+        if status == "missing" or status == "damaged":
+            self.faults.append("settings " + status + ": safe defaults are in force")
+            return S.safe(), True
         values, faults = S.taken_over(stored)
         self.faults.extend(faults)
         return values, bool(faults)
+
+    def _used(self):
+        """Has this board run before, or been commissioned?"""
+        return self.store.load("session")[1] != "missing" or self.store.load("commission")[1] != "missing"
 
     def commissioning(self):
         """The stored commissioning record or None (damaged counts as none: the release falls back)."""
@@ -45,7 +51,7 @@ class Memory:
         stored, status = self.store.load("latch")
         if status == "missing":
             # A board that was never used lays its latch down now; on one that was, what is gone may have held a trip.
-            if self.store.load("session")[1] != "missing" or self.store.load("commission")[1] != "missing":
+            if self._used():
                 supervisor.raise_event(L.LATCH_DOUBT)
             self.keep_latch(supervisor)
             return

@@ -6,7 +6,7 @@ TABLE = {
     "setpoint_c": (450, 30, 530, "dome setpoint, degrees Celsius"),
     "high_limit_c": (500, 30, 550, "high limit of the dome, degrees Celsius"),
     "restart_c": (250, 30, 300, "a trip is acknowledged below this, degrees Celsius"),
-    "attend_c": (260, 30, 300, "above this somebody confirms presence, degrees Celsius"),
+    "attend_c": (120, 30, 120, "from this on somebody confirms presence, degrees Celsius"),
     "attend_min": (15, 1, 30, "minutes between confirmations"),
     "session_max_min": (300, 1, 480, "longest evening, minutes"),
     "window_ms": (20_000, 2_000, 120_000, "output window, ms"),
@@ -46,6 +46,13 @@ def defaults():
     return values
 
 
+def safe():
+    """What is in force where the stored settings cannot be relied on: the defaults, and never both zones at once."""
+    values = defaults()
+    values["exclusive"] = 1
+    return values
+
+
 def fault_of(name, value):
     """None if `value` may be stored under `name`, else one line that says what is allowed."""
     if name not in TABLE:
@@ -66,13 +73,15 @@ def taken_over(stored):
     values = defaults()
     faults = []
     if not isinstance(stored, dict):
-        return values, ["settings are not a table"]
+        return safe(), ["settings are not a table"]
     for name in stored:
         fault = fault_of(name, stored[name])
         if fault:
             faults.append(fault)
         else:
             values[name] = stored[name]
+    if faults and fault_of("exclusive", stored.get("exclusive")):
+        values["exclusive"] = 1  # whatever is wrong in there: never more than the circuit may carry
     return values, faults
 
 

@@ -85,6 +85,13 @@ class Alarms:
         else:
             self.states[i] = NORMAL if seen_by_person else RETURNED
 
+    def any_of(self, conditions):
+        """1 where one of these conditions is present, or latched and not yet acknowledged away."""
+        for i in conditions:
+            if self.states[i] != NORMAL:
+                return 1
+        return 0
+
     # --- people (never in the tick) ----------------------------------------------------------------
 
     def raise_event(self, i):

@@ -12,6 +12,7 @@ PERIOD_MS = const(250)  # one tick; house
 LATE_MS = const(500)  # a tick longer than two periods is an overrun; house
 OWN_WRITE_MS = const(3_000)  # longest stall that our own flash write excuses, with everything off; house
 DEADMAN_MS = const(125)  # own tick of the dead-man timer ...
+DEADMAN_SILENT = const(4)  # drives without a tick of that timer after which it counts as stopped: two ticks come to one
 DEADMAN_MISSES = const(4)  # ... of which so many without a drive() cut the heat: 375..500 ms, within two periods
 
 # --- High limit (the hard over-temperature cutoff) ---------------------------------------------------
@@ -21,7 +22,7 @@ SETPOINT_MARGIN_MK = const(20_000)  # the highest setpoint is limit - 20 K
 RELEASE_MARGIN_MK = const(40_000)  # the trip stands at release + 40 K, at most at the limit
 STONE_MARGIN_MK = const(40_000)  # the stone may rest 10-34 K above the dome (simulated); house
 RELEASES_C = (60, 120, 260, 480)  # setpoints that commissioning earns, in order
-RELEASE_UNGUARDED_C = const(260)  # highest without LIMIT_OK or a second probe
+RELEASE_UNGUARDED_C = const(120)  # highest without an independent limiter that was seen to open the contactor
 SETPOINT_MIN_MC = const(30_000)
 
 # --- Readings ------------------------------------------------------------------------------------
@@ -79,14 +80,19 @@ RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loo
 SENSE_ON_MS = const(500)  # current while commanded off, per zone: two ticks, so within 1 s of the first off
 SENSE_OFF_MS = const(1_000)  # no current while commanded on, per zone
 HALF_WAVE_MS = const(500)
+LEAK_WEIGHT = const(4)  # a bad tick counts so much against a good one: one in five is borne, more add up; house
+CHATTER_MS = const(8_000)  # a contactor that disagrees for 2 s in all, or half of the time for 5 s; house
 MIRROR_MS = const(1_000)  # above the 600 ms that a monostable may hold the coil
 FAN_MS = const(5_000)
 CONTACTOR_SETTLE_MS = const(250)  # the contactor moves only while the relays are off
+COOLED_MS = const(
+    36_000_000
+)  # so long without heat, and no probe believed: cool (simulated ovens from 500 to 60: 6.6 h)
 FAN_RUN_ON_MC = const(150_000)  # the fan runs down to this
 
 # --- People -----------------------------------------------------------------------------------------
-ATTEND_MC = const(260_000)  # above this a person confirms presence; settable up to 300 °C
-ATTEND_MAX_MC = const(300_000)
+ATTEND_MC = const(120_000)  # from this on a person confirms presence; settable downwards
+ATTEND_MAX_MC = const(120_000)
 ATTEND_MIN = const(15)  # minutes between confirmations
 ATTEND_MAX_MIN = const(30)
 ATTEND_WARN_MS = const(120_000)
@@ -155,7 +161,9 @@ DOOR_OPEN = const(45)  # before the next: what is new and passes is told first
 NOT_COMMISSIONED = const(46)
 PROBE_NEAR_ELEMENT = const(47)
 REPEATED_TRIPS = const(48)
-COUNT = const(49)
+CONTACTOR_CHATTER = const(49)
+PROBE_SLIPPED = const(50)
+COUNT = const(51)
 
 # id, kind, debounce in ms (0: the first sample that shows it, or the rule keeps its own time). What each says to
 # people: sentences.py. How each is seen and how fast: boards/FAULTS.md.
@@ -209,7 +217,13 @@ CONDITIONS = (
     ("not-commissioned", WARN, 0),
     ("probe-near-element", WARN, 0),
     ("repeated-trips", WARN, 0),
+    ("contactor-chatter", TRIP, 0),
+    ("probe-slipped", TRIP, 0),
 )
 CONDITION_NAMES = tuple([row[0] for row in CONDITIONS])
+# Conditions after which a probe is no longer believed until they are acknowledged.
+DOME_DOUBTS = (PROBE_OPEN, PROBE_SHORT_GROUND, PROBE_SHORT_SUPPLY, PROBE_SILENT, READING_WRONG, READING_STALE,
+               READING_FROZEN, PROBES_DISAGREE, PROBE_REVERSED, PROBE_FELL, PROBE_SLIPPED)  # fmt: skip
+STONE_DOUBTS = (STONE_PROBE,)
 # Conditions that mean: neither relay nor contactor can be relied on, take the energy away by hand.
 PULL_THE_PLUG = (CONTACTOR_WELDED, HEAT_UNCONTROLLED)

@@ -20,6 +20,7 @@ class Seen:
         self.fan_ok = 0
         self.door_shut = 0
         self.mirror_open = -1  # mirror contact: -1 not wired, 1 contactor open, 0 closed
+        self.mirror_bounced = 0  # it was both within the few ms that this tick was watched
         self.top_sense = -1
         self.deck_sense = -1
         self.top_on = 0  # what the pins were during the tick that has just passed

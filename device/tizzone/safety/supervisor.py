@@ -24,6 +24,7 @@ from tizzone.safety.alarms import (
 from tizzone.safety.attendance import Attendance
 from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement
 from tizzone.safety.own_writes import OwnWrites
+from tizzone.safety.warmth import Warmth
 from tizzone.safety.wiring_rules import WiringRules
 
 UNTESTED, PASSED, FAILED = range(3)
@@ -56,6 +57,7 @@ class Supervisor(Alarms):
         self.weak = WeakElement(learned_rise_ms)
         self.ripple = Ripple()
         self.own_writes = OwnWrites()
+        self.warmth = Warmth()
         self.armed = 0  # set once, after the self-test, when the watchdog runs
         self.self_test = UNTESTED
         self.release_reduced = release_reduced  # commissioning fell back
@@ -105,6 +107,14 @@ class Supervisor(Alarms):
         self.wiring_rules.judge(self.flags, seen, dt_ms)
         self._judge_attendance(seen, dt_ms)
         self.settle(dt_ms)
+        no_rise = self.states[L.NO_RISE] and not self.warmth.from_cold  # else two minutes of heat in a cold oven
+        self.warmth.judge(
+            seen,
+            no_rise or self.any_of(L.DOME_DOUBTS),
+            self.any_of(L.STONE_DOUBTS),
+            self._stale_ms <= L.STALE_OK_MS,
+            dt_ms,
+        )
         self._decide(seen, late, memory_ok)
         return self.permit
 
@@ -280,7 +290,7 @@ class Supervisor(Alarms):
             return ACCEPTED if anything else NOTHING
         if self.any_cause() or not seen.dome.usable or self._stale_ms > L.STALE_OK_MS:
             return CAUSE_PRESENT
-        if seen.dome.pv_mc >= self.restart_mc:
+        if not self.warmth.below(self.restart_mc):
             return TOO_HOT
         if self.locked_out:
             return LOCKED_OUT
@@ -289,10 +299,21 @@ class Supervisor(Alarms):
         self.fell = Fell()
         return ACCEPTED
 
+    def latch(self):
+        """As Alarms.latch(), and whether the oven was cold and stayed so."""
+        kept = super().latch()
+        kept["cold"] = self.warmth.cold
+        return kept
+
+    def restore(self, latch):
+        """As Alarms.restore(), and the oven is as cold as it was."""
+        super().restore(latch)
+        if isinstance(latch, dict) and latch.get("cold") == 1:
+            self.warmth.remember(1)
+
     def unlock(self, seen):
-        """Lift a lockout: only on a cold oven whose reading is believed. Returns 1 if it was lifted."""
-        cold = seen.dome.usable and self._stale_ms <= L.STALE_OK_MS and seen.dome.pv_mc < L.UNLOCK_MC
-        return self.lift_lockout() if cold and self.locked_out else 0
+        """Lift a lockout: only on an oven that is known to be cold. Returns 1 if it was lifted."""
+        return self.lift_lockout() if self.warmth.below(L.UNLOCK_MC) and self.locked_out else 0
 
     def evening_done(self):
         """A finished evening: the count of trips in a row starts anew. A lockout stays for a person."""

@@ -14,12 +14,21 @@ _HALF = const(1)
 _FULL = const(2)
 
 
+def leaking(level_ms, bad, dt_ms, most_ms):
+    """A level that one bad tick raises by LEAK_WEIGHT times what a good one takes off: what comes and goes is seen too,
+    where an age would begin anew at each good tick. Held within 0..most_ms."""
+    if bad:
+        level_ms += L.LEAK_WEIGHT * dt_ms
+        return level_ms if level_ms < most_ms else most_ms
+    return level_ms - dt_ms if level_ms > dt_ms else 0
+
+
 class ZoneCurrent:
-    """Ages of what one zone's current sensor contradicts. An age stands still in the phase that shows nothing."""
+    """What one zone's current sensor contradicts. Each age or level stands still in the phase that shows nothing."""
 
     def __init__(self):
         self.stuck_ms = 0  # full current although commanded off
-        self.missing_ms = 0  # none although commanded on
+        self.missing_ms = 0  # none although commanded on: a level, since a loose wire conducts now and then
         self.half_ms = 0  # half waves, on or off
 
     def judge(self, sense, on, live, dt_ms):
@@ -34,9 +43,30 @@ class ZoneCurrent:
         elif on:
             self.half_ms = 0
         if on:
-            self.missing_ms = aged(self.missing_ms, dt_ms) if sense == _NONE else 0
+            self.missing_ms = leaking(self.missing_ms, sense == _NONE, dt_ms, L.LEAK_WEIGHT * L.SENSE_OFF_MS)
         else:
             self.stuck_ms = aged(self.stuck_ms, dt_ms) if sense == _FULL else 0
+
+
+class Chatter:
+    """A contactor that does not stay where it is told: its mirror contact disagrees again and again."""
+
+    def __init__(self):
+        self.level_ms = 0
+        self.was_on = 0
+        self.since_ms = 0  # since it was told otherwise
+
+    def judge(self, seen, dt_ms):
+        """Judge one tick; 1 if it chatters."""
+        if seen.contactor_on != self.was_on:
+            self.was_on = seen.contactor_on
+            self.since_ms = 0
+        self.since_ms = aged(self.since_ms, dt_ms)
+        if self.since_ms < L.MIRROR_MS:
+            return 0  # on its way, monostable included
+        bad = seen.mirror_bounced or seen.mirror_open == seen.contactor_on
+        self.level_ms = leaking(self.level_ms, bad, dt_ms, L.CHATTER_MS)
+        return 1 if self.level_ms >= L.CHATTER_MS else 0
 
 
 class WiringRules:
@@ -45,6 +75,7 @@ class WiringRules:
     def __init__(self):
         self.top = ZoneCurrent()
         self.deck = ZoneCurrent()
+        self.chatter = Chatter()
 
     def judge(self, flags, seen, dt_ms):
         """Judge one tick; flags become 1 (present) or 0."""
@@ -56,7 +87,7 @@ class WiringRules:
         flags[L.DOOR_OPEN] = 0 if seen.door_shut else 1
         flags[L.DEADMAN] = 1 if seen.deadman_fired else 0
         flags[L.PIN_READBACK] = 0 if seen.readback_ok else 1
-        self._judge_contactor(flags, seen)
+        self._judge_contactor(flags, seen, dt_ms)
         live = seen.contactor_on
         self.top.judge(seen.top_sense, seen.top_on, live, dt_ms)
         self.deck.judge(seen.deck_sense, seen.deck_on, live, dt_ms)
@@ -64,15 +95,16 @@ class WiringRules:
         deck = self.deck
         stuck = top.stuck_ms >= L.SENSE_ON_MS or deck.stuck_ms >= L.SENSE_ON_MS
         flags[L.RELAY_WELDED] = 1 if stuck else 0
-        missing = top.missing_ms >= L.SENSE_OFF_MS or deck.missing_ms >= L.SENSE_OFF_MS
-        flags[L.NO_CURRENT] = 1 if missing else 0
+        most_ms = L.LEAK_WEIGHT * L.SENSE_OFF_MS
+        flags[L.NO_CURRENT] = 1 if top.missing_ms >= most_ms or deck.missing_ms >= most_ms else 0
         half = top.half_ms >= L.HALF_WAVE_MS or deck.half_ms >= L.HALF_WAVE_MS
         flags[L.HALF_WAVE] = 1 if half else 0
 
-    def _judge_contactor(self, flags, seen):
+    def _judge_contactor(self, flags, seen, dt_ms):
         # With the oven in other hands a current is not ours to judge; the mirror contact always is.
         current = seen.selector_ours and (seen.top_sense > _NONE or seen.deck_sense > _NONE)
         flags[L.START_TEST] = 1 if seen.proving and current else 0
         held_closed = not seen.contactor_on and (seen.mirror_open == 0 or current)
         flags[L.CONTACTOR_WELDED] = 1 if held_closed else 0
         flags[L.CONTACTOR_OPEN] = 1 if seen.contactor_on and seen.mirror_open == 1 else 0
+        flags[L.CONTACTOR_CHATTER] = self.chatter.judge(seen, dt_ms) if seen.mirror_open >= 0 else 0

@@ -1,0 +1,61 @@
+"""How warm the oven may still be: the hottest reading that is believed, or else the time without any heat.
+
+A probe that has just been disowned (open, slipped, frozen ...) says nothing any more: then another probe decides, or
+ten hours without heat. Everything that wants a cool oven asks `below()`: acknowledge, unlock, maintenance, the
+hand-over to the oven's own thermostat, and the fan. Integers only, nothing allocated.
+"""
+
+from micropython import const
+
+from tizzone.integers import aged
+from tizzone.safety import limits as L
+
+_NOBODY_MC = const(-1_000_000)  # no probe is believed
+
+
+class Warmth:
+    """`judge` once a tick; `below(limit_mc)` at any time."""
+
+    def __init__(self):
+        self.hottest_mc = _NOBODY_MC  # of the probes that are believed
+        self.unsure = 1  # a probe that nobody has disowned has no usable reading just now
+        self.rest_ms = 0  # without heat of ours or of a foreign thermostat, as far as this start knows
+        self.cold = 0  # every probe has read below UNLOCK_MC, and nothing has heated since
+        self.from_cold = 1  # the newest heat began on such an oven
+
+    def judge(self, seen, dome_doubted, stone_doubted, dome_fresh, dt_ms):
+        """Judge one tick; `..._doubted`: a trip about that probe is present or latched."""
+        if seen.contactor_on or seen.top_on or seen.deck_on or not seen.selector_ours:
+            if self.rest_ms:
+                self.from_cold = self.cold
+            self.rest_ms = 0
+            self.cold = 0
+        else:
+            self.rest_ms = aged(self.rest_ms, dt_ms)
+        self.unsure = 0
+        self.hottest_mc = _NOBODY_MC
+        if not dome_doubted:
+            self._take(seen.dome, dome_fresh)
+        if seen.stone is not None and not stone_doubted:
+            self._take(seen.stone, True)
+        every = not self.unsure and not dome_doubted and not stone_doubted
+        if every and self.rest_ms and self.hottest_mc < L.UNLOCK_MC:
+            self.cold = 1
+
+    def _take(self, probe, fresh):
+        if not probe.usable or not fresh:
+            self.unsure = 1
+        elif probe.pv_mc > self.hottest_mc:
+            self.hottest_mc = probe.pv_mc
+
+    def remember(self, cold):
+        """What the latch kept over a restart: nothing had heated the oven since it was cold."""
+        self.cold = cold
+
+    def below(self, limit_mc):
+        """1 where the oven is known to be cooler than `limit_mc`."""
+        if self.unsure:
+            return 0
+        if self.hottest_mc != _NOBODY_MC:
+            return 1 if self.hottest_mc < limit_mc else 0
+        return 1 if self.cold or self.rest_ms >= L.COOLED_MS else 0
