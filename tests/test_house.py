@@ -23,7 +23,7 @@ WITHOUT_HINTS = {
     "host/faults", "host/learning/twin.py", "host/link", "host/oven",
     "host/watch", "tools/calibrate.py",
     "tools/commission.py", "tools/deploy.py",
-    "tools/mutate.py",
+    "tools/mutants.py", "tools/mutant_tables.py", "tools/mutate.py", "tools/mutation_run.py",
     "tools/watch.py",
 }  # fmt: skip
 

@@ -81,11 +81,14 @@ def _of_the_board(limits):
         "watchdog-reset": ("reset cause at start, no planned reset on record", 0),
         "program-fault": ("an exception left the loop; pins off first", 0),
         "power-cut": ("the evening's mark is open at start", 0),
-        "settings-damaged": ("checksum, or a value out of bounds, at start", 0),
+        "settings-damaged": ("checksum, a value out of bounds, or no settings on a board that was used, at start", 0),
         "memory-fault": ("limit, highest setpoint or setpoint differ from their inverted copies", 0),
-        "self-test": ("at start: pins read back, probes answer as their chips, contactor released", 0),
+        "self-test": (
+            "at start: pins read back, right chips answer, contactor released, dead-man cuts in on a hang",
+            0,
+        ),
         "deadman": (
-            "a timer counts its own ticks since the last drive of the heater",
+            "a timer counts its own ticks since the last drive of the heater; that it ticks is seen in each drive",
             limits.DEADMAN_MS * limits.DEADMAN_MISSES,
         ),
         "pin-readback": ("a heat or contactor pin reads back other than driven", 0),
@@ -97,7 +100,10 @@ def _of_the_power(limits):
     """Relays and contactor."""
     return {
         "relay-welded": ("full current while the relay is commanded off", limits.SENSE_ON_MS),
-        "no-current": ("no current while the relay is commanded on", limits.SENSE_OFF_MS),
+        "no-current": (
+            f"no current while the relay is commanded on; a bad tick counts {limits.LEAK_WEIGHT} times a good one",
+            limits.SENSE_OFF_MS,
+        ),
         "half-wave": ("current in half waves", limits.HALF_WAVE_MS),
         "contactor-welded": (
             "mirror contact closed, or current, while the contactor is commanded off",
@@ -162,7 +168,18 @@ def _of_the_contacts(limits):
             f"{limits.RIPPLE_TURNS} swings of {k(limits.RIPPLE_MK)} in {limits.RIPPLE_SPAN_MS // 1000} s, calm oven",
             limits.RIPPLE_SPAN_MS,
         ),
-        "repeated-trips": (f"{limits.LOCKOUT_TRIPS} trips without a finished evening between them", 0),
+        "repeated-trips": (
+            f"{limits.LOCKOUT_TRIPS} trips without an evening between them that came to its setpoint",
+            0,
+        ),
+        "contactor-chatter": (
+            f"mirror contact disagrees again and again: a bad tick counts {limits.LEAK_WEIGHT} times a good one",
+            limits.CHATTER_MS // limits.LEAK_WEIGHT,
+        ),
+        "probe-slipped": (
+            f"calm at the setpoint with {limits.SLIP_RATIO_PCT / 100:g} times the least output it has needed there",
+            limits.SLIP_MS,
+        ),
     }
 
 

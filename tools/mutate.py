@@ -38,6 +38,9 @@ SAFETY = {
     "safety/attendance": ("test_people",),
     "safety/own_writes": ("test_conditions",),
     "safety/oven_rules": ("test_rules", "test_rules_heat"),
+    "safety/slipped": ("test_slipped",),
+    "safety/warmth": ("test_warmth", "test_alarms"),
+    "safety/permit": ("test_promises",),
     "board_io/contacts": ("test_sensed",),
     "integers": ("test_people", "test_rules"),
 }

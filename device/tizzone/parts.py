@@ -63,6 +63,7 @@ def _supervisor(values, release_c, release_reduced):
         attend_min=values["attend_min"],
         session_min=values["session_max_min"],
         learned_rise_ms=values["learned_rise_s"] * 1000,
+        hold_pm=int(values["hold_pct"] * 10),
         release_reduced=release_reduced,
     )
 

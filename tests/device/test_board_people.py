@@ -3,7 +3,7 @@
 import pytest
 from device_board import app_of, cut, fault, heat_pins, hot, made, status, stored
 
-from host.simulator.rehearsal import crc16
+from host.link.frames import crc16
 
 
 def test_maintenance_is_refused_on_a_reading_that_is_not_usable():

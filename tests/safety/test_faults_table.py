@@ -40,7 +40,7 @@ def test_condition_without_a_text_or_a_text_without_a_condition_is_refused():
         faults_table.table(more, SENTENCES)
     fewer = types.SimpleNamespace(**vars(L))
     fewer.CONDITION_NAMES = L.CONDITION_NAMES[:-1]
-    with pytest.raises(ValueError, match="repeated-trips"):
+    with pytest.raises(ValueError, match="probe-slipped"):
         faults_table.table(fewer, SENTENCES)
 
 

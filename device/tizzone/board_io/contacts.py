@@ -56,8 +56,6 @@ class Contacts:
                 top = (top << 1) | (1 - self.top.value())
             if self.deck is not None:
                 deck = (deck << 1) | (1 - self.deck.value())
-            if self.mirror is not None and self.mirror.value() == seen.mirror_open:
-                seen.mirror_bounced = 1
             if self.mirror is not None:
                 mirror += self.mirror.value()
             taken += 1

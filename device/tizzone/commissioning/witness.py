@@ -193,10 +193,11 @@ def _state(app, w):
     else:
         step = todo = unseen = "none"
     return (
-        "ok release_c={} done={} next={} active={} todo={} unseen={} value_mc={} count_ms={} stored={} mark={} reason={}"
+        "ok release_c={} done={} next={} active={} todo={} unseen={} value_mc={} count_ms={} stored={} mark={} "
+        "reason={}"
     ).format(
-        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo or "none", unseen or "none",
-        w.value_mc, w.count_ms, 1 - w.unsaved, w.mark_of, w.fault or app.release_reason or "none",
+        app.release_c, len(w.steps), STEPS[len(w.steps)] if len(w.steps) < len(STEPS) else "none", step, todo or "none",
+        unseen or "none", w.value_mc, w.count_ms, 1 - w.unsaved, w.mark_of, w.fault or app.release_reason or "none",
     )  # fmt: skip
 
 

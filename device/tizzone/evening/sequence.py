@@ -2,9 +2,8 @@
 whether it may flow.
 
     idle -start-> running -stop-> stopping -(cooled)-> stopped      running -(last bread done)-> complete
-    running -hold, or a HOLD condition-> held -resume-> running     any of these -trip-> aborted
-    -acknowledge-> idle
-    stopped, complete -reset-> idle
+    running -hold, or a HOLD condition-> held -resume-> running     stopped, complete -reset-> idle
+    any of these -trip-> aborted -acknowledge-> idle
 
 Stages within running: prove (start test), preheat, soak, lift (extra top heat), load, bake, recover; `rest` (a lower
 setpoint until guests come); `learn` (the oven's experiment, no evening); `cool` after the heat has ended. A bake plan
@@ -39,8 +38,7 @@ class Sequence:
         self.bake_ms = bake_ms
         self.breads = breads  # of this leg; 0 = until stopped
         self.cool_mc = cool_mc
-        self.breads_done = 0  # of the evening
-        self.arrived = 0  # 1 once this evening has come to its setpoint
+        self.breads_done = self.arrived = 0  # of the evening; `arrived` 1 once it has come to its setpoint
         self.cooled = 1  # told each tick: every probe that is believed reads below `cool_mc`
         self.leg_done = 0  # of this leg
         self.legs = ()
@@ -121,9 +119,7 @@ class Sequence:
             return False
         self.first_stage = LEARN if learn_mc else PREHEAT
         self.state = RUNNING
-        self.breads_done = 0
-        self.arrived = 0
-        self.leg_done = 0
+        self.breads_done = self.arrived = self.leg_done = 0
         if learn_mc:
             self.set_setpoint(learn_mc)
         elif self.legs:

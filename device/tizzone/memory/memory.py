@@ -24,8 +24,8 @@ class Memory:
         self.wrote = 0  # something has gone to the flash in this tick: one value a tick, and the next one may be late
 
     def settings(self):
-        """(values, damaged): what is stored, checked one by one. A board that was never used lays its settings down now;
-        on one that was, what is gone may have held its circuit and its limit down."""
+        """(values, damaged): what is stored, checked one by one. A board that was never used lays its settings down; on
+        one that was, what is gone may have held its circuit and its limit down."""
         stored, status = self.store.load("settings")
         if status == "missing" and not self._used():
             self.keep_settings(S.defaults())

@@ -268,3 +268,10 @@ class Ripple:
         self.going_up = 1 - self.going_up
         self.extreme_mc = pv_mc
         self.turns += 1
+
+
+def apart(dome, stone):
+    """Is the stone far above a calm dome? Then the dome probe no longer tells the dome."""
+    if stone is None or not stone.usable or dome.pv_mc < L.DISAGREE_FROM_MC:
+        return 0
+    return 1 if stone.pv_mc > dome.pv_mc + L.DISAGREE_MK else 0

@@ -10,7 +10,9 @@ Integers only, nothing allocated in `judge()`, no `machine`: proven under a lock
 from tizzone.integers import CAP_MS, aged, bounded
 from tizzone.probes.reading import JUMP, NONE, OPEN, RANGE, SHORT_GROUND, SHORT_SUPPLY
 from tizzone.safety import limits as L
-from tizzone.safety.alarms import (
+
+# commands.py and panels take the answers from here
+from tizzone.safety.alarms import (  # noqa: F401
     ABSENT,
     ACCEPTED,
     CAUSE_PRESENT,
@@ -20,24 +22,16 @@ from tizzone.safety.alarms import (
     TOO_HOT,
     UNSEEN,
     Alarms,
-)
+)  # fmt: skip
 from tizzone.safety.attendance import Attendance
-from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement
+from tizzone.safety.oven_rules import Fell, NoRise, Ripple, Runaway, Unsteady, WeakElement, apart
 from tizzone.safety.own_writes import OwnWrites
+from tizzone.safety.permit import Permit
+from tizzone.safety.slipped import Slipped
 from tizzone.safety.warmth import Warmth
 from tizzone.safety.wiring_rules import WiringRules
 
 UNTESTED, PASSED, FAILED = range(3)
-
-
-class Permit:
-    """What the heater may do until the next one; a new `serial` with each judgement shows up an old one."""
-
-    def __init__(self):
-        self.granted = 0  # heat pins may be on
-        self.contactor = 0  # the contactor may be closed
-        self.tripped = 0  # open the contactor at once, not in good order
-        self.serial = 0
 
 
 class Supervisor(Alarms):
@@ -45,7 +39,7 @@ class Supervisor(Alarms):
 
     def __init__(self, high_limit_mc, release_mc, restart_mc=L.RESTART_MC, attend_mc=L.ATTEND_MC,
                  attend_min=L.ATTEND_MIN, session_min=L.SESSION_MAX_MIN, learned_rise_ms=0,
-                 release_reduced=0):  # fmt: skip
+                 release_reduced=0, hold_pm=450):  # fmt: skip
         super().__init__()
         self.permit = Permit()
         self.attendance = Attendance(attend_mc=attend_mc, attend_min=attend_min, session_min=session_min)
@@ -57,6 +51,7 @@ class Supervisor(Alarms):
         self.weak = WeakElement(learned_rise_ms)
         self.ripple = Ripple()
         self.own_writes = OwnWrites()
+        self.slipped = Slipped(hold_pm)
         self.warmth = Warmth()
         self.armed = 0  # set once, after the self-test, when the watchdog runs
         self.self_test = UNTESTED
@@ -107,14 +102,7 @@ class Supervisor(Alarms):
         self.wiring_rules.judge(self.flags, seen, dt_ms)
         self._judge_attendance(seen, dt_ms)
         self.settle(dt_ms)
-        no_rise = self.states[L.NO_RISE] and not self.warmth.from_cold  # else two minutes of heat in a cold oven
-        self.warmth.judge(
-            seen,
-            no_rise or self.any_of(L.DOME_DOUBTS),
-            self.any_of(L.STONE_DOUBTS),
-            self._stale_ms <= L.STALE_OK_MS,
-            dt_ms,
-        )
+        self.warmth.judge(seen, self, self._stale_ms <= L.STALE_OK_MS, dt_ms)
         self._decide(seen, late, memory_ok)
         return self.permit
 
@@ -201,6 +189,7 @@ class Supervisor(Alarms):
         if not seen.dome.usable:  # a reading that is not believed teaches nothing; its own conditions speak
             flags[L.NO_RISE] = flags[L.PROBE_REVERSED] = flags[L.PROBE_FELL] = UNSEEN
             flags[L.OVER_SETPOINT] = flags[L.UNDRIVEN_RISE] = flags[L.PROBES_DISAGREE] = UNSEEN
+            flags[L.PROBE_SLIPPED] = UNSEEN
             return
         pv_mc = seen.dome.pv_mc
         setpoint_mc = seen.setpoint_mc
@@ -211,6 +200,8 @@ class Supervisor(Alarms):
         flags[L.NO_RISE] = self.no_rise.no_rise
         flags[L.PROBE_REVERSED] = self.no_rise.reversed
         flags[L.PROBE_FELL] = fell.fell
+        self.slipped.judge(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms)
+        flags[L.PROBE_SLIPPED] = self.slipped.slipped
         # Long after an evening the oven's own thermostat may heat it: then a rise accuses nobody.
         foreign = not seen.selector_ours or self._since_session_ms >= L.AFTER_SESSION_MS
         driven = 1 if seen.top_on or seen.deck_on or foreign else 0
@@ -225,14 +216,7 @@ class Supervisor(Alarms):
         calm = 1 if session and runaway.calm_ms >= L.CALM_MS else 0
         self.ripple.judge(pv_mc, calm, dt_ms)
         flags[L.PROBE_NEAR_ELEMENT] = self.ripple.near
-        flags[L.PROBES_DISAGREE] = self._apart(seen, calm)
-
-    def _apart(self, seen, calm):
-        """Is the stone far above a calm dome? Then the dome probe no longer tells the dome."""
-        stone = seen.stone
-        if stone is None or not stone.usable or not calm or seen.dome.pv_mc < L.DISAGREE_FROM_MC:
-            return ABSENT
-        return PRESENT if stone.pv_mc > seen.dome.pv_mc + L.DISAGREE_MK else ABSENT
+        flags[L.PROBES_DISAGREE] = PRESENT if calm and apart(seen.dome, seen.stone) else ABSENT
 
     def _judge_attendance(self, seen, dt_ms):
         """The clocks of presence and session run whatever the reading is worth."""
@@ -245,16 +229,14 @@ class Supervisor(Alarms):
     # --- what others may ask for: less, or what was earned ---------------------------------------------
 
     def withdraw_unless(self, active):
-        """No active sequence, no permit: take back this tick's where the sequence has ended since it was judged.
-
-        It can only take away; whatever is given is given by `judge()` alone."""
+        """No active sequence, no permit: take back this tick's where the sequence has ended since it was judged. It can
+        only take away; whatever is given is given by `judge()` alone."""
         if not active:
             self.permit.granted = 0
             self.permit.contactor = 0
 
     def lower_limit(self, limit_mc):
         """For the cutoff test: the high limit goes down to `limit_mc` (not below 30 °C), the highest setpoint with it.
-
         It never goes up: a limit above the one in force changes nothing."""
         self._put_limit(min(limit_mc, self._limit_mc))
 
@@ -263,9 +245,8 @@ class Supervisor(Alarms):
         self._put_limit(self._high_limit_mc)
 
     def take_release(self, release_c, reduced):
-        """What the commissioning record has earned now, one of limits.RELEASES_C; `reduced` 1: the record fell back.
-
-        Anything else counts as the lowest. The high limit follows: at most release + 40 K."""
+        """What the record has earned now, one of limits.RELEASES_C (anything else counts as the lowest); `reduced` 1:
+        it fell back. The high limit follows: at most release + 40 K."""
         if release_c not in L.RELEASES_C:
             release_c = L.RELEASES_C[0]
         self.release_mc = release_c * 1000
@@ -273,7 +254,7 @@ class Supervisor(Alarms):
         self.restore_limit()
 
     def note_self_test(self, passed):
-        """Outcome of the self-test at start; until it is known, or where it failed, there is no heat."""
+        """Outcome of the self-test at start: no heat before it is known, or where it failed."""
         self.self_test = PASSED if passed else FAILED
 
     def arm(self):
@@ -297,19 +278,17 @@ class Supervisor(Alarms):
         self.clear_latch()
         self.no_rise = NoRise()
         self.fell = Fell()
+        self.slipped = Slipped(self.slipped.hold_pm)
         return ACCEPTED
 
     def latch(self):
         """As Alarms.latch(), and whether the oven was cold and stayed so."""
-        kept = super().latch()
-        kept["cold"] = self.warmth.cold
-        return kept
+        return self.warmth.noted(super().latch())
 
     def restore(self, latch):
         """As Alarms.restore(), and the oven is as cold as it was."""
         super().restore(latch)
-        if isinstance(latch, dict) and latch.get("cold") == 1:
-            self.warmth.remember(1)
+        self.warmth.remember(latch)
 
     def unlock(self, seen):
         """Lift a lockout: only on an oven that is known to be cold. Returns 1 if it was lifted."""

@@ -23,8 +23,12 @@ class Warmth:
         self.cold = 0  # every probe has read below UNLOCK_MC, and nothing has heated since
         self.from_cold = 1  # the newest heat began on such an oven
 
-    def judge(self, seen, dome_doubted, stone_doubted, dome_fresh, dt_ms):
-        """Judge one tick; `..._doubted`: a trip about that probe is present or latched."""
+    def judge(self, seen, alarms, dome_fresh, dt_ms):
+        """Judge one tick, once its alarms have settled: a trip about a probe, present or latched, disowns it."""
+        # After two minutes of heat in a cold oven 'no rise' leaves little to be afraid of.
+        no_rise = not self.from_cold and alarms.states[L.NO_RISE]
+        dome_doubted = no_rise or alarms.any_of(L.DOME_DOUBTS)
+        stone_doubted = alarms.any_of(L.STONE_DOUBTS)
         if seen.contactor_on or seen.top_on or seen.deck_on or not seen.selector_ours:
             if self.rest_ms:
                 self.from_cold = self.cold
@@ -48,9 +52,15 @@ class Warmth:
         elif probe.pv_mc > self.hottest_mc:
             self.hottest_mc = probe.pv_mc
 
-    def remember(self, cold):
-        """What the latch kept over a restart: nothing had heated the oven since it was cold."""
-        self.cold = cold
+    def noted(self, latch):
+        """The latch, with what has to outlive a restart beside the trips."""
+        latch["cold"] = self.cold
+        return latch
+
+    def remember(self, latch):
+        """What a stored latch says: nothing had heated the oven since it was cold."""
+        if isinstance(latch, dict) and latch.get("cold") == 1:
+            self.cold = 1
 
     def below(self, limit_mc):
         """1 where the oven is known to be cooler than `limit_mc`."""

@@ -136,6 +136,7 @@ for number in range(20):
         contacts.mirror.value(heater.contactor_on)
     seen.active = seen.session = 1
     supervisor.lift_lockout()
+    supervisor.warmth.cold = 1  # both probes hang on one wire here: after their trips nobody else says cool
     supervisor.acknowledge(seen)
 print(" ".join(sorted(set(trips))))
 print(granted, done)
