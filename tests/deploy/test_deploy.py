@@ -10,6 +10,8 @@ from host.deploy.line import Line, Timing
 from tests.pico.records import released
 
 HANG = b"""
+import gc
+gc.threshold(4096)
 from tizzone import app
 a = app.App()
 while a.start():
