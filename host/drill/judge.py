@@ -18,17 +18,12 @@ HEAT_AFTER_S = 0.05
 
 
 def hold_to_promises(result: Result, seen: Seen, faults: list[Fault], promises: list[Promise]) -> None:
-    """Fill `failed`, `quiet` and `excused` of a Result."""
+    """Fill `failed` and `quiet` of a Result. Nothing is excused: without a limiter the release is low."""
     live = [p for p in promises if not p.quiet and _counts(seen, p)]
     waiting = [p for p in promises if not p.quiet and not _counts(seen, p)]
     allowed = frozenset().union(*(p.reasons for p in promises))
     result.quiet = "; ".join(p.quiet for p in promises if p.quiet)
     broken = []
-    guarded = result.case.wiring != "bare"
-    if not guarded:
-        result.excused = "; ".join(fault.exception for fault in faults if fault.exception)
-    if not guarded and result.excused and len(faults) == 1:
-        live, waiting = [], []
     others = [p for p in promises if p not in live]
     if live and not _kept(seen, live) and not _forestalled(seen, live, others):
         broken.append(_late(seen, live))
@@ -45,7 +40,7 @@ def hold_to_promises(result: Result, seen: Seen, faults: list[Fault], promises: 
     if any(kind == "trip" for _, kind, _ in seen.reasons) and seen.end_trip in ("none", ""):
         broken.append("the trip was forgotten")
     result.peak_c = max(result.peak_c, seen.highest_c) if not seen.reasons else result.peak_c
-    if max(result.peak_c, seen.highest_c) > result.limit_c + OVER_K and not result.excused:
+    if max(result.peak_c, seen.highest_c) > result.limit_c + OVER_K:
         broken.append(f"true dome {max(result.peak_c, seen.highest_c):.0f} °C, above limit + 15 K")
     result.failed = "; ".join(broken)
 

@@ -151,7 +151,7 @@ def _of_the_memory():
     crash = {"*": Promise("program-fault", BOOT_S, inhibit_s=0.6)}
     renewed = "the start of an evening makes it anew"
     in_session = {**crash, "cooling": Quiet(NO_SESSION, "program-fault"), "cold": Quiet(renewed, "program-fault")}
-    hot = {**in_session, "*": Promise("program-fault", BOOT_S, inhibit_s=0.6, above_c=265)}
+    hot = {**in_session, "*": Promise("program-fault", BOOT_S, inhibit_s=0.6, above_c=125)}
     flip = {"*": Promise("memory-fault", 0.5)}
     found = []
     for name, change, promises in (
@@ -175,6 +175,6 @@ def _of_the_memory():
 
 
 def _of_people():
-    gone = {"*": Promise("attendance", 1000.0, above_c=265), "cold": Promise("attendance", 1000.0, "heat", above_c=265),
+    gone = {"*": Promise("attendance", 1000.0, above_c=125), "cold": Promise("attendance", 1000.0, "heat", above_c=125),
             "cooling": Quiet(NO_SESSION)}  # fmt: skip
     return [Fault("cook_gone", "the cook goes away and confirms nothing", _leave, None, "people", gone)]

@@ -6,12 +6,12 @@ each is written beside it; host/drill/campaign.py holds the device to it.
 
 from __future__ import annotations
 
-from host.faults import board, power, sensor
+from host.faults import board, kitchen, power, sensor
 from host.faults.base import Fault, FaultError, Promise, Quiet
 
 __all__ = ["FAULTS", "Fault", "FaultError", "Promise", "Quiet", "known", "parse", "table"]
 
-FAULTS = {fault.name: fault for fault in (*sensor.faults(), *power.faults(), *board.faults())}
+FAULTS = {fault.name: fault for fault in (*sensor.faults(), *power.faults(), *board.faults(), *kitchen.faults())}
 
 
 def known(name: str) -> Fault:

@@ -75,9 +75,7 @@ def _supply(name, words, make, promises, inside=True, needs=()):
 
 def _of_the_files():
     settings = {"*": Promise("settings-damaged power-cut", BOOT_S, inhibit_s=0.5)}
-    lost = {"*": Promise("power-cut", BOOT_S, inhibit_s=0.5),
-            "cold": Quiet("defaults are in force; a changed high limit voids the commissioning", "not-commissioned"),
-            "cooling": Quiet(NO_SESSION, "not-commissioned")}  # fmt: skip
+    lost = {"*": Promise("settings-damaged power-cut", BOOT_S, inhibit_s=0.5)}
     latch = {"*": Promise("latch-doubt power-cut", BOOT_S, inhibit_s=0.5)}
     return [
         _supply("settings_damaged", "both copies of the settings damaged, restart", _spoil("settings"), settings),
@@ -88,6 +86,7 @@ def _of_the_files():
         _supply("files_missing", "every stored value gone, restart",
                 _lose("settings", "latch", "session", "counters", "commission"),
                 {"*": Promise("high-limit", BOOT_S, inhibit_s=0.5, above_c=105),
+                 "preheat": Quiet("a board without any memory releases 60 °C", "high-limit", 60.0),
                  "cold": Quiet("a board without any memory releases 60 °C and starts nothing by itself")}),
     ]  # fmt: skip
 

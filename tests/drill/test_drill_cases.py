@@ -205,12 +205,11 @@ def test_judge_lets_a_quiet_fault_be_but_not_an_unexpected_reason():
     assert "unexpected" in judged(quiet, reason="no-rise")
 
 
-def test_judge_excuses_the_temperature_only_without_second_probe_and_limiter():
+def test_judge_excuses_no_temperature_in_any_wiring():
     hot = {"highest_c": 540.0, "reason": "none", "reasons": [], "end_trip": "none"}
     quiet = Quiet("slow")
-    assert judged(quiet, "bare", "dome_half_out", **hot) == ""
-    assert "above limit" in judged(quiet, "plain", "dome_half_out", **hot)
-    assert "above limit" in judged(quiet, "bare", "dome_out", **hot)
+    for wiring in drillwarm.WIRINGS:
+        assert "above limit" in judged(quiet, wiring, "dome_half_out", **hot)
 
 
 def test_plan_holds_every_fault_phase_and_pair_that_can_exist():
