@@ -1,6 +1,6 @@
 """Mutants that no test can tell from the original, read one by one: module -> {function: (mark, {change: why})}.
 
-The mark is that of the function's code (tools/mutants.py); after any edit of it the reasons are due again:
+The mark is that of the function's code (tools/mutant_tables.py); after any edit of it the reasons are due again:
 `python -m tools.mutate --marks` tells which.
 """
 
@@ -16,19 +16,25 @@ EQUIVALENT = {
         }),
     },
     "safety/own_writes": {
-        "OwnWrites.excuse: 0 in 0 < dt_ms <= L.OWN_WRITE_MS -> 1": "asked about late ticks alone, which 1 ms is not",
-        "OwnWrites.excuse: 1 in return 1 -> 2": TRUTH,
-        "OwnWrites.excuse: return 0 -> return None": TRUTH,
+        "OwnWrites.excuse": ("9bb97256", {
+            "0 in 0 < dt_ms <= L.OWN_WRITE_MS -> 1": "asked about late ticks alone, which 1 ms is not",
+            "1 in return 1 -> 2": TRUTH,
+            "return 0 -> return None": TRUTH,
+        }),
     },
     "board_io/contacts": {
-        "Contacts.sample: 0 in left_us > 0 -> -1": "waiting for 0 us is no wait",
-        "Contacts.sample: left_us > 0 -> left_us >= 0": "waiting for 0 us is no wait",
-        "Contacts.sample: 1 in self._sampled = 1 -> 2": TRUTH,
-        "Contacts.sample: 1000 in self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
-        "Contacts.__init__: 1000 in (_SAMPLES - 1) * self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
-        "Contacts.__init__: 0 in self._top_bits = self._deck_bits = 0 -> -1": "written before it is read",
-        "Contacts.__init__: 0 in self._top_bits = self._deck_bits = 0 -> 1": "written before it is read",
-        "Contacts.__init__: self._top_bits = self._deck_bits = 0 -> pass": "written before it is read; for the heap",
+        "Contacts.sample": ("c8a84be2", {
+            "0 in left_us > 0 -> -1": "waiting for 0 us is no wait",
+            "left_us > 0 -> left_us >= 0": "waiting for 0 us is no wait",
+            "1 in self._sampled = 1 -> 2": TRUTH,
+            "1000 in self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
+        }),
+        "Contacts.__init__": ("a5a733a3", {
+            "1000 in (_SAMPLES - 1) * self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
+            "0 in self._top_bits = self._deck_bits = 0 -> -1": "written before it is read",
+            "0 in self._top_bits = self._deck_bits = 0 -> 1": "written before it is read",
+            "self._top_bits = self._deck_bits = 0 -> pass": "written before it is read; for the heap",
+        }),
     },
     "board_io/heater": {
         "_plausible": ("acb8ffd4", {

@@ -67,6 +67,7 @@ NEAREST = {
     "link/evening_commands": NIGHT,
     "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", LOOP, *NIGHT),
     "evening/evening": NIGHT,
+    "evening/due": (START, LOOP, APP),
     "evening/plan_in_force": NIGHT,
     "evening/ramp": ("device/test_sequence_plan.py", *NIGHT),
     "evening/breads": NIGHT,

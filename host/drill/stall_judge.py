@@ -17,7 +17,8 @@ BETWEEN = ("start-line", "tuned", "cooling")
 # What a stall of half a second and more leads to, wherever it falls
 STALLED = {"tick-late", "deadman", "watchdog-reset"}
 FAULTED = {"program-fault"}
-DEADMAN = "heater._timer_ticked"
+# The dead-man's own interrupt, from the hardware's call to its function: an error there ends that timer.
+DEADMAN = ("heater._timer_ticked", "machine.call", "micropython.heap_lock", "micropython.heap_unlock")
 
 
 @dataclass
@@ -99,7 +100,7 @@ class Watch:
         outcome.goes_on = made.board.mode == "run" and made.trip == self.tripped and not ended
         after = injection.during_us if outcome.goes_on else self._conducted()
         outcome.heat_s = round(self._since(injection.before_us, after), 3)
-        most_s = STOPPED_S if outcome.where == DEADMAN and not outcome.kind.startswith("late") else HEAT_S
+        most_s = STOPPED_S if outcome.where in DEADMAN and not outcome.kind.startswith("late") else HEAT_S
         if outcome.heat_s > most_s:
             self._fail(f"heat for {outcome.heat_s:.2f} s, promised {most_s:g} s")
 
@@ -124,8 +125,8 @@ class Watch:
         if self.tripped != "none":
             return {self.tripped, "latch-doubt"}
         if kind in ("value-error", "os-error", "memory-error"):
-            if self.outcome.where == DEADMAN:
-                return {"deadman"}
+            if self.outcome.where in DEADMAN:
+                return {"deadman", *FAULTED}
             return FAULTED | ({"power-cut"} if self.in_session else set())
         if not self.in_session:
             return set()

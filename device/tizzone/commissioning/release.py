@@ -94,3 +94,13 @@ def release(stored, board, values):
     if release_c > L.RELEASE_UNGUARDED_C and getattr(board, "LIMIT_OK", None) is None:
         return L.RELEASE_UNGUARDED_C, "no independent limiter is wired: nothing above 120 without one"
     return release_c, ""
+
+
+def sign_again(app, curves):
+    """A person has stored these corrections: a record that holds goes on to hold, with them. False: not stored."""
+    stored = app.memory.commissioning()
+    held = not app.release_reason and isinstance(stored, dict)
+    app.signed["calibration"] = curves
+    if not held:
+        return True
+    return app.memory.keep_commission(record(app.board, app.signed, stored["release_c"], stored.get("steps")))

@@ -152,15 +152,6 @@ class Witness:
             return
         put_in_force(app, record, self.values)
 
-    def sign_again(self, app, curves):
-        """A person has stored these corrections: a record that holds goes on to hold, with them. False: not stored."""
-        self.values["calibration"] = curves
-        self.mark_of = C.fingerprint(app.board, self.values)
-        stored = app.memory.commissioning()
-        if not self.steps or app.release_reason or not isinstance(stored, dict):
-            return True
-        return app.memory.keep_commission(C.record(app.board, self.values, stored["release_c"], stored.get("steps")))
-
     def restart(self, app):
         """Forget every step; the release falls back at once. Returns True once it is stored."""
         record = C.record(app.board, self.values, L.RELEASES_C[0], [])

@@ -5,6 +5,7 @@
 
 from micropython import const
 
+from tizzone.commissioning.release import sign_again
 from tizzone.evening import sequence as S
 from tizzone.memory import settings
 from tizzone.probes.conditioning import calibration_fault
@@ -128,6 +129,6 @@ class Acts:
         curves = dict(app.settings["calibration"])
         curves[place] = points
         reply = self.store_setting("calibration", curves)
-        if reply.startswith("ok") and not app.witness.sign_again(app, curves):
+        if reply.startswith("ok") and not sign_again(app, curves):
             return "no stored, but the record could not be signed: commission again"
         return reply
