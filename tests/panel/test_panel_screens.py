@@ -150,6 +150,7 @@ def test_handing_back_is_said_in_every_case(app):
         for pv_mc in (450_000, 100_000):
             for state in (S.IDLE, S.RUNNING):
                 app.seen.selector_ours, app.dome.pv_mc, app.sequence.state = selector, pv_mc, state
+                app.supervisor.warmth.hottest_mc, app.supervisor.warmth.unsure = pv_mc, 0
                 bands = PAGES.oven(app, 0)
                 assert not faults_of(bands)
                 told.add(words(bands))
