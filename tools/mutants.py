@@ -136,6 +136,7 @@ _STILL = (ast.FunctionDef, ast.ClassDef, ast.Import, ast.ImportFrom, ast.Return,
 
 
 def is_docstring(node):
+    """Is it a bare constant, as a docstring is?"""
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import types
+from collections.abc import Callable
 
 from host.shim.life import Life, finish, whole
 from host.shim.loader import World
@@ -61,7 +62,7 @@ class LocalBoard:
     def _make_app(self, console):
         return self.world.load("tizzone.app").App(console)
 
-    def run_whole(self, after):
+    def run_whole(self, after: Callable[[], None]) -> None:
         """From the next start on the device's run() runs as a whole, inside one turn; `after()` after each step.
 
         Such a board cannot be copied."""

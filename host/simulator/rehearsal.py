@@ -155,7 +155,7 @@ class Rehearsal:
         self.board.turn()
         self.noted()
 
-    def noted(self):
+    def noted(self) -> None:
         """Note what the turn of the board that is just over has brought."""
         board, outside = self.board, self.outside
         self._report = report = board.report
