@@ -26,6 +26,11 @@ def build(app, values):
     board = app.board
     app.signed = {name: values[name] for name in SIGNED}  # of the settings: in force, and what the record speaks of
     app.release_c, app.release_reason = release(app.memory.commissioning(), board, app.signed)
+    unfinished = app.release_c < RELEASES_C[-1] or app.release_reason  # else there is nothing left to witness
+    if unfinished:  # while there is most room: a module made from its source takes a lot of it for a moment
+        import tizzone.commissioning.witness  # noqa: F401 - made by load_witness() below
+
+        gc.collect()
     heater = app.heater
     heater.window_ms = values["window_ms"]
     heater.min_ms = values["min_switch_ms"]
@@ -45,7 +50,7 @@ def build(app, values):
     app.top_share_pct = values["top_share_pct"]
     app.acts = Acts(app)
     app.witness = None
-    if app.release_c < RELEASES_C[-1] or app.release_reason:  # else there is nothing left to witness
+    if unfinished:
         app.acts.load_witness()
     app.evening = Evening(app)
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
