@@ -177,7 +177,8 @@ def _of_the_contacts(limits):
             limits.CHATTER_MS // limits.LEAK_WEIGHT,
         ),
         "probe-slipped": (
-            f"calm at the setpoint with {limits.SLIP_RATIO_PCT / 100:g} times the least output it has needed there",
+            f"calm at a setpoint from {c(limits.SLIP_FROM_MC)} on, with {limits.SLIP_RATIO_PCT / 100:g} times the "
+            f"least output it has needed there",
             limits.SLIP_MS,
         ),
     }

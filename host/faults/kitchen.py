@@ -1,7 +1,7 @@
 """What a kitchen does to a controlled oven by itself: slipping probes, wrong cables, foil, ajar doors, loose coils.
 
-Where one probe cannot see a fault, the word of the Fault says which layer does. `python -m tools drill --kitchen`
-prints what each comes to, with the independent limiter and without it.
+Where one probe cannot see a fault, the word of the Fault says which layer does. `--wiring` and `--fault` of the drill
+show what each comes to.
 """
 
 from __future__ import annotations

@@ -43,7 +43,7 @@ class LocalBoard:
         app = self.life.app
         self.report = app.report if app is not None and self.life.mode == "run" else None
 
-    def take_notes(self) -> list[list[int | str]] | tuple:
+    def take_notes(self) -> list[list[Any]] | tuple:
         """[[us, kind, text], ...] since the last call."""
         life, port = self.life, self.port
         if not life.notes and len(port.refusals) == self._refused:

@@ -98,7 +98,7 @@ class RemoteBoard:
                 return
             self._serve(kind, body)
 
-    def take_notes(self) -> list[list[int | str]]:
+    def take_notes(self) -> list[list[Any]]:
         """[[us, kind, text], ...] since the last call."""
         notes, self._notes = self._notes, []
         return notes

@@ -96,7 +96,14 @@ def test_slipped_nearly_full_output_is_too_much_for_an_oven_that_had_some_to_spa
     assert oven.give(L.SLIP_FULL_PM + 20, 1_800_000) is slips
 
 
-@pytest.mark.parametrize("setpoint_mc", [30_000, 60_000, 450_000, 530_000])
+@pytest.mark.parametrize(("setpoint_mc", "judged"), [(L.SLIP_FROM_MC - 1, False), (L.SLIP_FROM_MC, True)])
+def test_slipped_low_setpoints_are_not_judged(setpoint_mc, judged):
+    oven = Oven(setpoint_mc)
+    oven.give(100, 2 * L.SLIP_SETTLE_MS)
+    assert oven.give(1000, 1_800_000) is judged
+
+
+@pytest.mark.parametrize("setpoint_mc", [150_000, 450_000, 530_000])
 def test_slipped_stays_within_small_integers_at_any_setpoint(setpoint_mc):
     oven = Oven(setpoint_mc, 1000)
     oven.settled(1000)

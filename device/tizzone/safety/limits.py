@@ -69,6 +69,7 @@ DISAGREE_MK = const(50_000)  # stone above dome in calm; simulated: at most 34 K
 DISAGREE_FROM_MC = const(200_000)
 CALM_MK = const(8_000)  # calm: the dome within this of its recent peak ...
 CALM_MS = const(60_000)  # ... for this long
+SLIP_FROM_MC = const(150_000)  # setpoints below this are not judged; house
 SLIP_ROOM_MC = const(20_000)
 SLIP_SPAN_K = const(430)  # from there to 450 degrees
 SLIP_SAME_MK = const(15_000)  # a setpoint within this of the one judged is the same

@@ -37,6 +37,8 @@ class Slipped:
             self.slipped = 0
             return
         off_mk = pv_mc - setpoint_mc
+        if setpoint_mc < L.SLIP_FROM_MC:
+            return  # a bread or a door takes more there than the oven itself
         if off_mk > L.CALM_MK or off_mk < -L.CALM_MK:
             self.calm_ms = 0
             self.over_ms = 0
