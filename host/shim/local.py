@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable
+from typing import Any
 
 from host.shim.life import Life, finish, whole
 from host.shim.loader import World

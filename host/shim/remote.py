@@ -22,6 +22,7 @@ import types
 from array import array
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from host.errors import HostError
 from host.shim.life import MODES
