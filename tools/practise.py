@@ -8,6 +8,8 @@ import shutil
 import sys
 import textwrap
 import time
+from collections.abc import Callable
+from typing import Any
 
 from host.link import LinkError
 from host.panel.practise import KEYS, SPEEDS, Practice, played
@@ -77,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         practice.close()
 
 
-def behind_a_port(options):
+def behind_a_port(options: argparse.Namespace) -> int:
     """Serve a board behind a serial port until Ctrl-C; ToolError without pseudo-terminals."""
     try:
         from host.board_pty.__main__ import main
@@ -87,7 +89,7 @@ def behind_a_port(options):
     return main(arguments + ["--loaded"] * options.loaded)
 
 
-def shown(options, practice):
+def shown(options: argparse.Namespace, practice: Practice) -> int:
     """A helper who knows plays it: what was on the display whenever its words changed, and the end."""
     before = None
     for _ in played(practice):
@@ -102,7 +104,7 @@ def shown(options, practice):
     return 0
 
 
-def worked(options, practice):
+def worked(options: argparse.Namespace, practice: Practice) -> int:
     """Keys, time and display, until q."""
     try:
         page = PractisePage(options.port_number) if options.page else None
@@ -121,7 +123,13 @@ def worked(options, practice):
     return 0
 
 
-def rounds(practice, keyboard, page, clock=time.monotonic, sleep=time.sleep):
+def rounds(
+    practice: Practice,
+    keyboard: Any,
+    page: PractisePage | None,
+    clock: Callable[[], float] = time.monotonic,
+    sleep: Callable[[float], object] = time.sleep,
+) -> None:
     """The loop: simulated time follows `clock` at the practice's speed; a slow laptop falls behind and says nothing
     wrong, since the hand's movements are made in simulated time."""
     before_s = clock()
@@ -138,20 +146,20 @@ def rounds(practice, keyboard, page, clock=time.monotonic, sleep=time.sleep):
         sleep(LOOK_S)
 
 
-def keys_of(text):
+def keys_of(text: str) -> str:
     """Arrows as turns of the knob; everything else as it is."""
     for code, key in ARROWS.items():
         text = text.replace(code, key)
     return text
 
 
-def picture(practice):
+def picture(practice: Practice) -> str:
     """Display and words, as wide as the terminal."""
     width = max(40, min(100, shutil.get_terminal_size().columns - 1))
     lines = [part for line in practice.words() for part in textwrap.wrap(line, width, subsequent_indent="  ") or [""]]
     return practice.text() + "\n" + "\n".join(lines)
 
 
-def legend():
+def legend() -> str:
     """The keys in two lines."""
     return textwrap.fill("   ".join(f"{key} {what}" for key, what in KEYS.items()), 79) + "\n"

@@ -148,8 +148,10 @@ class Practice:
         if self.trouble_s is None:
             return []
         events = self.rehearsal.events[self._heard :]
+        closed = {0: "open", 1: "closed"}
         return [
-            f"+{max(0.0, one['t_s'] - self.trouble_s):.1f} s  {one['kind']}: {one.get('value', one.get('text'))}"
+            f"+{max(0.0, one['t_s'] - self.trouble_s):.1f} s  {one['kind']}: "
+            + str(closed[one["value"]] if one["kind"] == "contactor" else one.get("value", one.get("text")))
             for one in events
             if one["kind"] in TOLD
         ]
@@ -169,7 +171,7 @@ class Practice:
         door = "door OPEN" if self.is_door_open or self.rehearsal.outside.door_open else "door shut"
         key = "" if self.rehearsal.outside.enable else ", ENABLE open"
         minutes, seconds = divmod(int(self.rehearsal.now_s - self.began_s), 60)
-        state = f"{scene.title}: {minutes}:{seconds:02d} min, {self.speed} times real time; {door}{key}"
+        state = f"{scene.title}: {minutes}:{seconds:02d} min, {self.speed:g} times real time; {door}{key}"
         return [state, *lines, "This scene is over." if self.is_over else ""]
 
     def text(self):
