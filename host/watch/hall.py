@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 SECRET_BYTES = 16  # 128 bits: as a key of AES-128
 MOST_AT_ONCE = 32  # connections; more are refused until one is free
-IDLE_S = 5.0  # a client that neither sends nor reads is let go
+IDLE_S = 5  # a client that neither sends nor reads is let go
 FRESH_S = 0.5  # for so long every client gets the same text
 LONGEST_S = 8 * 3600.0
 OVER = ("idle", "stopped", "complete", "aborted")
