@@ -69,7 +69,8 @@ function draw(history, marks, unit) {
   for (const [t, number] of marks) {
     if (t < from) continue;
     add('line', { class: 'bread', x1: x(t), x2: x(t), y1: top, y2: bottom });
-    add('text', { x: x(t), y: 12, 'text-anchor': 'middle' }, 'bread ' + number);
+    const anchor = x(t) > right - 30 ? 'end' : x(t) < left + 30 ? 'start' : 'middle';
+    add('text', { x: x(t), y: 12, 'text-anchor': anchor }, 'bread ' + number);
   }
   const line = (column) => rows.filter((row) => row[column] !== null && row[column] !== undefined)
     .map((row, n) => (n ? 'L' : 'M') + x(row[0]).toFixed(1) + ' ' + y(inUnit(row[column])).toFixed(1)).join('');
@@ -141,8 +142,8 @@ function show(state) {
   put('stuck', state.stuck_words);
   at('trip').hidden = state.trip === 'none';
   put('trip', state.trip === 'none' ? '' : 'TRIP ' + state.trip + ': ' + state.trip_words);
-  fill(at('permissives'), state.permissives.map(([name, good, remedy]) =>
-    good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
+  fill(at('permissives'), state.permissives.map(([code, good, remedy]) => [code.replaceAll('-', ' '), good, remedy])
+    .map(([name, good, remedy]) => good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
   const alarms = Object.entries(state.alarms).map(([name, how]) =>
     ['!', name + ' (' + how + ') ' + (state.alarm_words[name] || ''), 'bad']);
   fill(at('alarms'), alarms.length ? alarms : [['', 'none', '']]);

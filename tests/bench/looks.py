@@ -74,12 +74,17 @@ def made(folder):
     """Pages that are files: {name: path}."""
     run = [sys.executable, "-m", "tools"]
     evening, drill, sheet = folder / "evening", folder / "drill", folder / "hall.toml"
+    for old in (evening, drill):
+        shutil.rmtree(old, ignore_errors=True)
+    sheet.unlink(missing_ok=True)
     for words in (
         ["rehearse", "--breads", "3", "--fault", "dome_open@5200", "--out", evening],
         ["drill", "--fault", "dome_open", "--fault", "relay_welded_top", "--oven", "standard", "--out", drill],
         ["plan", "--new", sheet], ["plan", sheet, "--page", folder / "plan.html"],
     ):  # fmt: skip
-        subprocess.run([*run, *map(str, words)], check=False, capture_output=True)
+        done = subprocess.run([*run, *map(str, words)], check=False, capture_output=True, text=True)
+        if done.returncode == 2:
+            raise RuntimeError(done.stderr.strip())
     pages = {"report": evening / "report.html", "plan": folder / "plan.html"}
     pages |= {f"drill{n}": path for n, path in enumerate(sorted(drill.glob("*.html")))}
     return {name: path for name, path in pages.items() if path.is_file()}

@@ -12,6 +12,7 @@ WORLD = world()
 CUE = WORLD.load("tizzone.evening.cue")
 LIMITS = WORLD.load("tizzone.safety.limits")
 S = WORLD.load("tizzone.evening.sequence")
+SENTENCES = WORLD.load("tizzone.safety.sentences").SENTENCES
 DOING = ("idle", "cooling", "stopped", "done", "tripped", "held", "test", *S.STAGES[1:])
 # what a person may be told to do or to wait for; `*` stands for a bread's number
 DO = (
@@ -80,7 +81,7 @@ def test_check_of_the_three_answers_finds_what_is_missing(name):
 def test_cue_of_a_trip_says_what_and_what_to_do(app, number):
     app.supervisor.first_out = number
     doing, do, when, urgent = CUE.cue(app)
-    assert (do, when, urgent) == ("trip: " + LIMITS.CONDITIONS[number][3], LIMITS.CONDITIONS[number][4], 1)
+    assert (do, when, urgent) == ("trip: " + SENTENCES[number][0], SENTENCES[number][1], 1)
     assert when
 
 

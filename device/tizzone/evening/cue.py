@@ -52,8 +52,8 @@ def cue(app):
     if sup.pull_the_plug:
         return doing, "PULL THE PLUG", "now", 1
     if sup.first_out != L.NONE:
-        row = L.CONDITIONS[sup.first_out]
-        return doing, "trip: " + row[3], row[4], 1
+        sentence, act = app.told.of(sup.first_out)
+        return doing, "trip: " + sentence, act, 1
     if sup.present[L.ATTEND_SOON]:
         attend = sup.attendance
         return doing, "stay: confirm", "heat off in " + clock(max(0, attend.attend_ms - attend.alone_ms) // 1000), 1
@@ -129,6 +129,9 @@ def next_s(app):
         ready_s = evening.forecast.ready_s
         if ready_s < 0.0:
             return "not known yet"
+        limit_ms = seq.recover_ms if seq.stage == S.RECOVER else seq.soak_ms + seq.wait_ms if seq.wait_ms else 0
+        if limit_ms and seq.stage != S.PREHEAT:  # released by then anyhow
+            ready_s = min(ready_s, max(seconds, 0.001 * (limit_ms - seq.stage_ms)))
         if ready_s > seconds:
             guess, seconds = 1, ready_s
     if seconds >= FAR_S:
@@ -143,11 +146,12 @@ def clock(seconds):
 
 def stone_now(app):
     """(degrees or None, 95 % uncertainty or 0 where a probe reads it), as the cook wants them."""
-    if app.stone is not None:
-        return (shown(app, app.stone.pv_mc), 0) if app.stone.usable else (None, 0)
     model = app.evening.stone
+    is_deep = app.stone is not None and not model.sees_breads  # its face is the model's, not the probe's
+    if app.stone is not None and not is_deep:
+        return (shown(app, app.stone.pv_mc), 0) if app.stone.usable else (None, 0)
     off_k = 2.0 * model.sigma_k
-    off = int((off_k * 1.8 if app.settings["fahrenheit"] else off_k) + 0.5) if model.basis <= LEARNED else 0
+    off = int((off_k * 1.8 if app.settings["fahrenheit"] else off_k) + 0.5) if is_deep or model.basis <= LEARNED else 0
     return shown(app, int(model.surface_c * 1000.0)), off
 
 
