@@ -50,9 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--record", metavar="DIR", help="write a run folder")
     parser.add_argument("--page", action="store_true", help="serve the page on this laptop")
     parser.add_argument("--port-number", type=int, default=0, metavar="N", help="the page's port (default: a free one)")
-    parser.add_argument(
-        "--lan", action="store_true", help="a read-only page for the hall's network too"
-    )
+    parser.add_argument("--lan", action="store_true", help="a read-only page for the hall's network too")
     parser.add_argument("--allow-stop", action="store_true", help="the page may stop heat")
     parser.add_argument("--pull", action="store_true", help="fetch the event log and leave")
     parser.add_argument("--out", metavar="FILE", help=f"where --pull writes (default: {LOG})")

@@ -132,6 +132,7 @@ def test_read_only_page_offers_nothing_and_its_server_refuses(browser, shown):
 
 def test_page_leads_with_what_to_do_and_draws_axes_stone_and_breads(browser, shown):
     board = shown(False, simulated({"setpoint_c": 100, "soak_min": 0, "bake_s": 600}))
+    board.client.rehearsal.cook = None  # nobody lays a bread but this test
     board.client.ask("start")
     board.live(60, 12)
     page = open_page(browser, board.page.url, 390)
