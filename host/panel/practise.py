@@ -8,6 +8,9 @@ Whatever a key does is done in simulated time, so that a push lasts as long at s
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 from host import oven
 from host.faults import library
 from host.panel.evening import asks
@@ -33,7 +36,14 @@ TOLD = ("trip", "state", "contactor", "hold", "warn", "boot", "reset")  # of wha
 class Practice:
     """One scene under way. ValueError for a scene that there is not."""
 
-    def __init__(self, name="first-heat", speed=1, runtime="cpython", plant=None, settings=None):
+    def __init__(
+        self,
+        name: str = "first-heat",
+        speed: float = 1,
+        runtime: str = "cpython",
+        plant: Any = None,
+        settings: dict[str, Any] | None = None,
+    ) -> None:
         if name not in SCENES:
             raise ValueError(f"no scene {name!r} (there are: {', '.join(SCENES)})")
         self.name = name
@@ -44,9 +54,9 @@ class Practice:
         self.rehearsal = Rehearsal(plant or oven.preset("standard"), BOARD, settings, cook=None, runtime=runtime)
         self.hand = Hand(self.rehearsal)
         self.is_door_open = False
-        self.answer = None  # the number that was pressed
+        self.answer: int | None = None  # the number that was pressed
         self.quit = False
-        self.trouble_s = None  # when it began
+        self.trouble_s: float | None = None  # when it began
         self._free_us = 0.0  # when the hand is free for its next movement
         self._begin()
 
@@ -66,7 +76,7 @@ class Practice:
 
     # --- hands -------------------------------------------------------------------------------------------
 
-    def press(self, key):
+    def press(self, key: str) -> None:
         """One key, see KEYS; others do nothing."""
         if key == "q":
             self.quit = True
@@ -107,7 +117,7 @@ class Practice:
 
     # --- time --------------------------------------------------------------------------------------------
 
-    def live(self, seconds):
+    def live(self, seconds: float) -> None:
         """Let simulated seconds pass."""
         until_s = self.rehearsal.now_s + seconds
         while self.rehearsal.now_s < until_s - 1e-6:
@@ -127,7 +137,7 @@ class Practice:
                 library.known(scene.trouble).start(self.rehearsal.outside)
 
     @property
-    def is_asked(self):
+    def is_asked(self) -> bool:
         """The trouble has shown and no answer was given yet."""
         if self.scene.question is None or self.trouble_s is None or self.answer is not None:
             return False
@@ -135,7 +145,7 @@ class Practice:
         return shows and self.rehearsal.now_s >= self.trouble_s + 3.0
 
     @property
-    def is_over(self):
+    def is_over(self) -> bool:
         """The scene has been played to its end."""
         if self.scene.ends == "answered":
             return self.answer is not None and not self.is_door_open
@@ -143,7 +153,7 @@ class Practice:
 
     # --- what is seen ------------------------------------------------------------------------------------
 
-    def board_did(self):
+    def board_did(self) -> list[str]:
         """What the board did since the trouble began: lines "+0.8 s  trip: relay-welded"."""
         if self.trouble_s is None:
             return []
@@ -156,16 +166,17 @@ class Practice:
             if one["kind"] in TOLD
         ]
 
-    def words(self):
+    def words(self) -> list[str]:
         """Lines below the display: the scene, its question, what the board did, the keys."""
         scene, lines = self.scene, []
-        if self.answer is not None:
-            right = self.answer == scene.question.right
-            lines.append(("Yes. " if right else f"No: {scene.question.right} would be right. ") + scene.question.why)
+        question = scene.question
+        if self.answer is not None and question is not None:
+            right = self.answer == question.right
+            lines.append(("Yes. " if right else f"No: {question.right} would be right. ") + question.why)
             lines += ["What the board did:", *self.board_did()[:8]]
-        elif self.is_asked:
-            lines.append(scene.question.ask)
-            lines += [f"  {number}  {text}" for number, text in enumerate(scene.question.answers, 1)]
+        elif self.is_asked and question is not None:
+            lines.append(question.ask)
+            lines += [f"  {number}  {text}" for number, text in enumerate(question.answers, 1)]
         else:
             lines.append(scene.lead)
         door = "door OPEN" if self.is_door_open or self.rehearsal.outside.door_open else "door shut"
@@ -174,20 +185,20 @@ class Practice:
         state = f"{scene.title}: {minutes}:{seconds:02d} min, {self.speed:g} times real time; {door}{key}"
         return [state, *lines, "This scene is over." if self.is_over else ""]
 
-    def text(self):
+    def text(self) -> str:
         """The display in characters, 64 wide, framed."""
         rows = braille(self.hand.image()).split("\n")
         return "\n".join(["┌" + "─" * 64 + "┐", *(f"│{row}│" for row in rows), "└" + "─" * 64 + "┘"])
 
-    def close(self):
+    def close(self) -> None:
         """End the board."""
         self.rehearsal.close()
 
 
-def helper_does(practice):
+def helper_does(practice: Practice) -> str:
     """The keys that a good helper would press now: shows a scene by itself, and tests it."""
     evening = practice.rehearsal
-    if practice.is_asked:
+    if practice.is_asked and practice.scene.question is not None:
         return str(practice.scene.question.right)
     if practice.answer is not None and practice.is_door_open:
         return "o"
@@ -202,7 +213,7 @@ def helper_does(practice):
     return ""
 
 
-def played(practice, most_s=7200.0, look_s=3.0):
+def played(practice: Practice, most_s: float = 7200.0, look_s: float = 3.0) -> Iterator[Practice]:
     """Play the scene by itself, yielding after each look, until it is over; RuntimeError if it does not end."""
     until_s = practice.rehearsal.now_s + most_s
     while not practice.is_over:

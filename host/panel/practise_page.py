@@ -4,14 +4,16 @@ Nothing here reaches a board: the acts are those of a hand at a simulated panel.
 read nor act (the Host header is checked, and an act needs a header that is never granted across origins).
 """
 
+import contextlib
 import json
 import queue
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
 
 from host.link import LinkError
 from host.page import document
-from host.panel.practise import KEYS
+from host.panel.practise import KEYS, Practice
 
 ADDRESS = "127.0.0.1"
 POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src data:; base-uri 'none'"
@@ -64,7 +66,7 @@ look();
 """
 
 
-def html():
+def html() -> str:
     """The page: a landmark for the display, one for the words, one for the keys."""
     buttons = "".join(
         f'<button type="button" data-key="{"&lt;" if key == "<" else "&gt;" if key == ">" else key}"'
@@ -86,12 +88,25 @@ def html():
 FILES = {"/": ("text/html", html), "/practise.css": ("text/css", lambda: CSS), "/practise.js": ("text/javascript", JS)}
 
 
+class Server(ThreadingHTTPServer):
+    """`keys`: pressed and not yet taken; `seen`: rows and words of the display."""
+
+    daemon_threads = True
+
+    def __init__(self, address: tuple[str, int]) -> None:
+        super().__init__(address, Handler)
+        self.keys: queue.Queue[str] = queue.Queue(maxsize=100)
+        self.seen: dict[str, list[str]] = {"rows": [], "words": [""]}
+
+
 class Handler(BaseHTTPRequestHandler):
     """One request; the server carries `seen` (rows, words) and `keys`."""
 
+    server: Server
+
     server_version, sys_version, timeout = "practise", "", 10
 
-    def do_GET(self):
+    def do_GET(self) -> None:
         """A file, or what the display shows."""
         if not self._is_ours():
             self._send(403, "text/plain", "this server answers to its own address only\n")
@@ -103,14 +118,15 @@ class Handler(BaseHTTPRequestHandler):
         else:
             self._send(404, "text/plain", "nothing here\n")
 
-    def do_POST(self):
+    def do_POST(self) -> None:
         """A key of the simulated panel."""
         key = {"%3C": "<", "%3E": ">", "%2B": "+"}.get(self.headers.get("X-Key", ""), self.headers.get("X-Key", ""))
         origin = self.headers.get("Origin")
         if not self._is_ours() or key not in KEYS or origin not in (None, f"http://{self.headers.get('Host')}"):
             self._send(403, "text/plain", "refused: not from this page\n")
         else:
-            self.server.keys.put(key)
+            with contextlib.suppress(queue.Full):  # nobody takes that many
+                self.server.keys.put_nowait(key)
             self._send(200, "text/plain", "ok\n")
 
     def _is_ours(self):
@@ -128,37 +144,34 @@ class Handler(BaseHTTPRequestHandler):
         self.end_headers()
         self.wfile.write(body)
 
-    def log_message(self, *arguments):
+    def log_message(self, *arguments: Any) -> None:
         """Nothing: the terminal shows the display."""
 
 
 class PractisePage:
     """The running server: `show(practice)` what is seen, `keys()` what was pressed. LinkError for a taken port."""
 
-    def __init__(self, port=0):
+    def __init__(self, port: int = 0) -> None:
         try:
-            self.server = ThreadingHTTPServer((ADDRESS, port), Handler)
+            self.server = Server((ADDRESS, port))
         except (OSError, OverflowError) as error:
             raise LinkError(f"page: port {port} cannot be used ({error}); say --port-number") from None
-        self.server.daemon_threads = True
-        self.server.keys = queue.Queue(maxsize=100)
-        self.server.seen = {"rows": [], "words": [""]}
         self.url = f"http://{ADDRESS}:{self.server.server_address[1]}/"
         threading.Thread(target=self.server.serve_forever, name="practise", daemon=True).start()
 
-    def show(self, practice):
+    def show(self, practice: Practice) -> None:
         """What the page sees next."""
         rows = ["".join("1" if point else "0" for point in row) for row in practice.hand.image()]
         self.server.seen = {"rows": rows, "words": practice.words()}
 
-    def keys(self):
+    def keys(self) -> str:
         """Keys that were pressed since the last call."""
         pressed = ""
         while not self.server.keys.empty():
             pressed += self.server.keys.get()
         return pressed
 
-    def close(self):
+    def close(self) -> None:
         """Stop serving."""
         self.server.shutdown()
         self.server.server_close()

@@ -65,7 +65,7 @@ def text(frame: np.ndarray) -> str:
 DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 
 
-def braille(frame):
+def braille(frame: np.ndarray) -> str:
     """Braille cells, half as wide and a quarter as high as the frame: 64x16 characters fit any terminal."""
     lines = []
     for y in range(0, len(frame), 4):
