@@ -87,7 +87,7 @@ li.bad b { color: var(--bad); }
 .trip { margin: .8rem 1rem 0; padding: .6rem .9rem; border: 3px solid var(--bad); border-left-width: 14px;
   background: var(--card); color: var(--bad); font-weight: bold; font-size: 1.15rem; }
 .old { outline: 4px double var(--bad); outline-offset: -4px; } .old #link { color: var(--bad); font-weight: bold; }
-.old .big, .old dd { color: var(--soft); text-decoration: line-through; }
+.old .big, .old dd, .old #do, .old #when { color: var(--soft); text-decoration: line-through; }
 button { font: inherit; font-size: 1.2rem; font-weight: bold; min-height: 3.2rem; padding: .4rem 1.4rem;
   border-radius: .3rem; border: 3px solid var(--bad); background: var(--bad); color: var(--card); }
 button:focus-visible { outline: 3px solid var(--ink); outline-offset: 3px; }
