@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
+from typing import Any
 
 from host.files.writing import NotWritten, write_text
 from host.history import command, last
 from host.history.folders import read_evening, stamp
+from host.runs import compare
 from host.runs.recording import RecordingError, clean, read_run
 from host.runs.report import page, summarise, table
 from host.runs.ripple import line_of
@@ -18,6 +20,7 @@ HELP = "figures and a page from a run folder; --history: what many evenings say"
 EXAMPLE = """example:
   tizzone report runs/club-night              figures here, page in runs/club-night/report.html
   tizzone report runs/club-night --json       the figures for machines
+  tizzone report runs/may runs/june           the same figures of two runs, side by side
   tizzone report --history runs               all evenings below runs: is an element, gasket, relay or probe failing?
   tizzone report --history runs --since 2026-03-01     begin anew after a repair or with another stone
 
@@ -31,6 +34,7 @@ COUNTED = ("top", "deck", "contactor")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("run_folder", metavar="RUN_FOLDER", nargs="?", help="folder with run.csv")
+    parser.add_argument("other", metavar="OTHER", nargs="?", help="a second run: the same figures side by side")
     parser.add_argument("--history", metavar="DIR", help="compare all runs below this folder")
     parser.add_argument("--since", metavar="DATE", help="of --history: leave out what was before, YYYY-MM-DD")
     parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings it lasts; 0: solid state")
@@ -42,7 +46,40 @@ def run(options: argparse.Namespace) -> int:
     """Read the run or the history, write the page, print the figures; ToolError for an unusable input."""
     if (options.run_folder is None) == (options.history is None):
         raise ToolError("say a RUN_FOLDER or --history DIR, one of them")
+    if options.other is not None:
+        return two_runs(options)
     return one_run(options) if options.history is None else many_runs(options)
+
+
+def two_runs(options: argparse.Namespace) -> int:
+    """Two run folders beside each other; 0. A page is written where --out says."""
+    if options.history is not None or options.since or options.relay_life is not None:
+        raise ToolError("two runs are compared without --history, --since and --relay-life")
+    folders = [Path(options.run_folder), Path(options.other)]
+    try:
+        records = [read_run(folder) for folder in folders]
+    except RecordingError as error:
+        raise ToolError(str(error)) from None
+    one, other = (summary_of(record) for record in records)
+    names = (folders[0].resolve().name, folders[1].resolve().name)
+    lines = compare.beside(one, other)
+    if options.out:
+        write(Path(options.out), compare.page(names, lines))
+    if options.json:
+        print(json.dumps({"runs": names, "lines": lines, "page": options.out}, indent=2))
+        return 0
+    for folder, record in zip(folders, records, strict=True):
+        for remark in record.remarks:
+            print(f"note: {folder.name}: {remark}")
+    print(compare.text(names, lines))
+    return 0
+
+
+def summary_of(record: Any) -> dict[str, Any]:
+    """Figures of a run, with what its runner counted itself."""
+    stored = record.summary or {}
+    counted = {name: stored[f"{name}_switchings"] for name in COUNTED if number(stored.get(f"{name}_switchings"))}
+    return summarise(record.rows, record.events, number(stored.get("energy_kwh")), counted)
 
 
 def many_runs(options: argparse.Namespace) -> int:

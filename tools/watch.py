@@ -14,6 +14,7 @@ from host.link.client import SimulatedClient, open_board
 from host.runs.recording import RecordingError, clean
 from host.simulator.rehearsal import Rehearsal
 from host.watch import screen
+from host.watch.hall import Hall
 from host.watch.keys import Keyboard, Keys
 from host.watch.record import Recorder, pull
 from host.watch.serve import Page
@@ -27,6 +28,7 @@ EXAMPLE = """examples:
   tizzone watch --port /dev/ttyACM0 --record runs/club-night
   tizzone watch --simulated --speed 30         a simulated board and oven, thirty times as fast
   tizzone watch --page --port-number 8450      the same in a browser of this laptop, read-only
+  tizzone watch --page --lan                   for phones in the hall too: read-only, until the evening ends
   tizzone watch --pull --out board.log         fetch the board's event log and leave
 
 The page answers on 127.0.0.1 only. --allow-stop gives it one button that takes heat off; nothing else can be done from
@@ -48,6 +50,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--record", metavar="DIR", help="write a run folder")
     parser.add_argument("--page", action="store_true", help="serve the page on this laptop")
     parser.add_argument("--port-number", type=int, default=0, metavar="N", help="the page's port (default: a free one)")
+    parser.add_argument("--lan", action="store_true", help="a read-only page for the hall's network too")
     parser.add_argument("--allow-stop", action="store_true", help="the page may stop heat")
     parser.add_argument("--pull", action="store_true", help="fetch the event log and leave")
     parser.add_argument("--out", metavar="FILE", help=f"where --pull writes (default: {LOG})")
@@ -64,7 +67,7 @@ def run(options):
         raise ToolError(str(error)) from None
     if options.pull:
         return pulled(options, client)
-    page = watcher = None
+    page = watcher = hall = None
     try:
         recorder = Recorder(options.record) if options.record else None
         watcher = Watcher(reopen, client, recorder)
@@ -72,7 +75,8 @@ def run(options):
         if page:
             watcher.page_url = page.url
             print(f"page: {page.url}" + ("" if options.allow_stop else "  (read-only)"), file=sys.stderr)
-        watch(options, watcher)
+        hall = opened(watcher) if options.lan else None
+        watch(options, watcher, hall)
     except (RecordingError, LinkError) as error:
         raise ToolError(str(error)) from None
     except KeyboardInterrupt:  # the usual way to leave; what was recorded is on disk
@@ -80,6 +84,8 @@ def run(options):
     finally:
         if page:
             page.close()
+        if hall:
+            hall.close()
         if watcher:
             watcher.close()
         else:
@@ -95,8 +101,22 @@ def checked(options: argparse.Namespace) -> None:
         raise ToolError("--speed: 0.1 to 100")
     if not 0 <= options.port_number <= 65535:
         raise ToolError("--port-number: 0 to 65535")
+    if options.lan and not options.page:
+        raise ToolError("--lan opens the page to the hall: say --page too")
+    if options.lan and not (sys.stderr.isatty() and sys.stdin.isatty()):
+        raise ToolError("--lan shows its address on a terminal alone, so that no log holds it")
     if options.allow_stop and not options.page:
         raise ToolError("--allow-stop is for the page: say --page too")
+
+
+def opened(watcher: Watcher) -> Hall:
+    """The hall's page, its address shown on the terminal until Enter is pressed."""
+    hall = Hall(watcher)
+    print(hall.picture() or "(no QR code: install the extra 'hall')", file=sys.stderr)
+    print(f"for phones in the hall, read-only, until the evening ends: {hall.url}", file=sys.stderr)
+    print("Whoever has this address can read it. Enter goes on.", file=sys.stderr)
+    sys.stdin.readline()
+    return hall
 
 
 def connected(options):
@@ -126,12 +146,12 @@ def pulled(options, client):
     return 0
 
 
-def watch(options, watcher):
+def watch(options, watcher, hall=None):
     """The loop: keys, a round of questions a second, the picture."""
     keys = Keys(watcher)
     if options.json or not sys.stdout.isatty():
         with Keyboard() as keyboard:
-            rounds(options, watcher, keys, keyboard, lambda: told(options, watcher))
+            rounds(options, watcher, keys, keyboard, lambda: told(options, watcher), hall)
         return
     try:
         from rich.console import Console
@@ -144,19 +164,22 @@ def watch(options, watcher):
         def shown():
             live.update(screen.rich_screen(watcher, keys, console.width, console.height), refresh=True)
 
-        rounds(options, watcher, keys, keyboard, shown)
+        rounds(options, watcher, keys, keyboard, shown, hall)
 
 
-def rounds(options, watcher, keys, keyboard, show):
+def rounds(options, watcher, keys, keyboard, show, hall=None):
     """Ask, show, wait for a second or a key."""
     count = 0
+    looks = max(1, round(LOOKS / max(1.0, options.speed)))  # a fast simulation is asked as often in its own time
     while not keys.quit:
         answered = watcher.poll()
         count += answered
         show()
         if options.samples and count >= options.samples:
             return
-        for _ in range(LOOKS):
+        if hall:
+            hall.follow(watcher.view["status"])
+        for _ in range(looks):
             if keys.quit or watcher.waiting:
                 break
             if watcher.client is not None and answered:

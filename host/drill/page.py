@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from host.drill.campaign import badness
 from host.faults.library import FAULTS
-from host.page import caution, document
+from host.page import caution, document, scrolled
 from host.page.style import REPORT
 
 if TYPE_CHECKING:
@@ -89,13 +89,31 @@ def page(results):
     parts = [
         "<h1>Fault drill</h1>",
         banner,
+        first(results),
+        rows_of("Failed", failed, is_open=True) if failed else "",
         f"<p>{escape(LEAD)}</p>",
         trace(hottest),
-        rows_of("Failed", failed) if failed else "",
         rows_of("Worst case of each fault", worst(results)),
         caution(),
     ]
     return document("Fault drill", parts, REPORT + " table { font-size: .85rem; }")
+
+
+def first(results: list[Result]) -> str:
+    """What the campaign came to, in five figures."""
+    known = [r for r in results if r.heat_off_s == r.heat_off_s and not r.quiet and not r.excused]
+    hot = [r for r in results if r.peak_c == r.peak_c]
+    slowest = max(known, key=lambda r: r.heat_off_s, default=None)
+    hottest = max(hot, key=lambda r: r.peak_c, default=None)
+    cells = (
+        ("faults tried", str(len({r.name for r in results}))),
+        ("cases", str(len(results))),
+        ("failed", str(sum(bool(r.failed) for r in results))),
+        ("longest until heat was off", "-" if slowest is None else f"{slowest.heat_off_s:.1f} s"),
+        ("highest dome after a fault", "-" if hottest is None else f"{hottest.peak_c:.0f} °C"),
+    )
+    inside = "".join(f"<div><dt>{escape(words)}</dt><dd>{escape(text)}</dd></div>" for words, text in cells)
+    return f'<dl class="first">{inside}</dl>'
 
 
 def trace(result):
@@ -111,11 +129,12 @@ def trace(result):
     return f"<h2>{escape(words)}</h2><p>{escape(told)}</p>{picture}"
 
 
-def rows_of(title: str, results: list[Result]) -> str:
-    """A table of cases."""
+def rows_of(title: str, results: list[Result], is_open: bool = False) -> str:
+    """A table of cases, folded away unless `is_open`."""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in (*HEADS, ""))
     lines = ""
     for result in results:
         line = "".join(f"<td>{escape(cell)}</td>" for cell in cells(result))
         lines += f"<tr>{line}<td><small>{escape(remark(result))}</small></td></tr>"
-    return f"<h2>{escape(title)}</h2><table><tr>{heads}</tr>{lines}</table>"
+    table = scrolled(f"<table><tr>{heads}</tr>{lines}</table>", title)
+    return f"<details{' open' * is_open}><summary>{escape(title)}: {len(results)}</summary>{table}</details>"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from host.history import records, text
 from host.history.findings import usual_setpoint_c
 from host.history.plot import draw
-from host.page import caution, document
+from host.page import caution, document, scrolled
 from host.page.style import REPORT
 from host.runs.report import NO_PICTURE
 
@@ -24,8 +24,7 @@ LIMITS = (
     "a gasket and sagged insulation; two things that change at once. Names and strengths come from simulated ovens; "
     "nothing was checked against yours."
 )
-WIDE_TABLE = """.wide-table { overflow-x: auto; }
-.wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }"""
+WIDE_TABLE = """.wide-table td, .wide-table th { white-space: nowrap; font-size: .85rem; }"""
 
 
 def page(history: History, findings: list[Finding], remarks: list, counts: list[dict[str, Any]], title: str) -> str:
@@ -80,7 +79,8 @@ def calibrations(kept: list) -> str:
         f"(uncertainty of the difference {one['expanded_k']:.2f} K)</p>"
         for one in records.changes(kept)
     )
-    return f"<h2>Calibrations: corrections</h2><table>{lines}</table>{moved}"
+    table = scrolled(f"<table>{lines}</table>", "Corrections")
+    return f"<h2>Calibrations: corrections</h2>{table}{moved}"
 
 
 def evening_table(evenings: list[dict[str, Any]]) -> str:
@@ -90,5 +90,5 @@ def evening_table(evenings: list[dict[str, Any]]) -> str:
         "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in text.cells(evening)) + "</tr>" for evening in evenings
     )
     note = escape(text.table([])[-1])
-    body = f'<div class="wide-table"><table><tr>{head}</tr>{lines}</table></div>'
+    body = scrolled(f'<table class="wide-table"><tr>{head}</tr>{lines}</table>', "Evenings")
     return f"<h2>Evenings</h2>{body}<p><small>{note}</small></p>"

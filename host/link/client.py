@@ -18,7 +18,7 @@ from host.link import LinkError, LinkLost, ports
 from host.link.frames import LONGEST, LineCutter, on_wire, unframed
 
 REPLY_S = 2.0  # a board reads one line a tick (250 ms); a flash write may take longer
-QUESTIONS = ("status", "alarms", "permissives", "version", "log")
+QUESTIONS = ("status", "glance", "alarms", "permissives", "version", "log")
 
 
 def is_question(line: str) -> bool:

@@ -78,3 +78,38 @@ def alarms(reply):
     """(first trip, {condition: alarm state}) of the `alarms` reply."""
     got = pairs(reply)
     return got.pop("first_out", "none"), got
+
+
+def glance(reply):
+    """The `glance` reply, the cook's cue, as a dict; None from a board whose program is older and has none.
+
+    doing, do, when: the board's own words; urgent: now; stone: degrees or None, stone_off: its uncertainty, 0 where it
+    is measured; unit: C or F of every number in it."""
+    parts = reply[3:].split("|")
+    if not reply.startswith("ok ") or len(parts) != 7:
+        return None
+    doing, do, when, urgent, stone, off, unit = parts
+    return {
+        "doing": doing,
+        "do": do,
+        "when": when,
+        "urgent": urgent == "1",
+        "stone": None if stone == "none" else whole_number(stone),
+        "stone_off": whole_number(off),
+        "unit": unit,
+    }
+
+
+def in_unit(value_c, unit):
+    """`450 °C` or `842 °F` of degrees Celsius, `--` where it is not known."""
+    if value_c is None:
+        return f"-- °{unit}"
+    return f"{value_c * 1.8 + 32 if unit == 'F' else value_c:.0f} °{unit}"
+
+
+def sentence(cue):
+    """What to do and when, as one line: `next bread in ~1:10`, `LAY BREAD 4, say: bread is in`."""
+    if cue is None:
+        return ""
+    joint = " " if cue["do"].endswith(" in") or cue["do"].startswith("trip: ") else ", "
+    return cue["do"] + joint + cue["when"]

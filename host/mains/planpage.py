@@ -10,19 +10,9 @@ from host.mains.diagram import diagram
 from host.mains.labels import LABELS
 from host.mains.parts import of_sheet
 from host.mains.plan import Plan
-from host.page import document
+from host.page import document, scrolled
+from host.page.style import PLAN
 
-STYLE = """
-@page{size:A4;margin:14mm}
-body{font:10pt/1.3 sans-serif;color:#000;background:#fff;max-width:190mm;margin:0 auto}
-h1{font-size:16pt;margin:0 0 2mm}h2{font-size:12pt;margin:6mm 0 2mm;border-bottom:1px solid #000}
-table{border-collapse:collapse;width:100%;font-size:8.5pt}
-td,th{border:1px solid #777;padding:1mm 1.5mm;text-align:left;vertical-align:top}
-tr{page-break-inside:avoid}.grade{font-weight:bold;text-transform:uppercase}
-.stop{background:#000;color:#fff}.small{font-size:9pt}.verify{font-style:italic}
-.line{border-bottom:1px solid #000;display:inline-block;min-width:60mm}
-svg{page-break-inside:avoid}
-"""
 EMPTY = "________"
 
 
@@ -32,7 +22,7 @@ def page(plan: Plan) -> str:
         _head, _findings, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
         _questions, _signature,
     )  # fmt: skip
-    return document(plan.sheet["name"], [section(plan) for section in sections], STYLE)
+    return document(plan.sheet["name"], [section(plan) for section in sections], PLAN)
 
 
 def table(heads: tuple, rows: list, kinds: list | None = None) -> str:
@@ -44,7 +34,7 @@ def table(heads: tuple, rows: list, kinds: list | None = None) -> str:
                          for i, c in enumerate(row)) + "</tr>"
         for row, kind in zip(rows, kinds, strict=True)
     )  # fmt: skip
-    return f"<table><tr>{head}</tr>{body}</table>"
+    return scrolled(f"<table><tr>{head}</tr>{body}</table>", heads[0])
 
 
 def _cell(value):
@@ -75,7 +65,7 @@ def _findings(plan):
 
 
 def _diagram(plan):
-    return "<h2>One-line diagram</h2>" + diagram(plan.sheet, plan.figures)
+    return "<h2>One-line diagram</h2>" + scrolled(diagram(plan.sheet, plan.figures), "One-line diagram")
 
 
 def _circuit(plan):

@@ -22,6 +22,11 @@ def caution(text: str = MAINS) -> str:
     return f"<p><small>{escape(text)}</small></p>"
 
 
+def scrolled(html: str, what: str) -> str:
+    """`html` in a frame that scrolls sideways by itself, so that the page never does; `what` it is, for who listens."""
+    return f'<div class="scroll" role="region" tabindex="0" aria-label="{escape(what)}">{html}</div>'
+
+
 def document(
     title: str,
     body: Iterable[str],

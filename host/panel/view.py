@@ -59,3 +59,19 @@ def text(frame: np.ndarray) -> str:
         "".join(blocks[bool(above), bool(below)] for above, below in zip(frame[y], frame[y + 1], strict=True))
         for y in range(0, len(frame), 2)
     )
+
+
+# Dots of a braille cell (Unicode, block 2800): two columns, four rows.
+DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+
+
+def braille(frame: np.ndarray) -> str:
+    """Braille cells, half as wide and a quarter as high as the frame: 64x16 characters fit any terminal."""
+    lines = []
+    for y in range(0, len(frame), 4):
+        cells = (
+            sum(DOTS[row][column] for row in range(4) for column in range(2) if frame[y + row][x + column])
+            for x in range(0, len(frame[y]), 2)
+        )
+        lines.append("".join(chr(0x2800 + cell) for cell in cells))
+    return "\n".join(lines)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from host.page import caution, document
+from host.page import caution, document, scrolled
 from host.runs.picture import draw
 from host.runs.summary import FIGURES, bread_lines, clock, kind, lines_of, shown, summarise, table, trip_list, when
 
@@ -89,7 +89,7 @@ def breads(summary: dict[str, Any]) -> str:
     lines = "".join(
         f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>' for words, text in bread_lines(summary)
     )
-    return f"<h2>Breads</h2><table>{lines}</table>" if lines else ""
+    return "<h2>Breads</h2>" + scrolled(f"<table>{lines}</table>", "Breads") if lines else ""
 
 
 def changed(since_last: tuple[str, list[tuple]] | None) -> str:
@@ -103,7 +103,8 @@ def changed(since_last: tuple[str, list[tuple]] | None) -> str:
         for words, then, now, remark in lines
     )
     head = "<tr><th></th><td>then</td><td>now</td><td></td></tr>"
-    return f"<h2>What changed since the last: {escape(name)}</h2><table>{head}{cells}</table>"
+    table = scrolled(f"<table>{head}{cells}</table>", "What changed")
+    return f"<h2>What changed since the last: {escape(name)}</h2>{table}"
 
 
 def event_table(events: list[dict[str, Any]]) -> str:
@@ -118,7 +119,8 @@ def event_table(events: list[dict[str, Any]]) -> str:
     )
     rest = len(events) - len(shown_events)
     word = f"<p><small>{rest} routine events are left out here; events.jsonl has them all.</small></p>" if rest else ""
-    return f"<h2>Events</h2><table>{''.join(lines)}</table>{word}"
+    table = scrolled(f"<table>{''.join(lines)}</table>", "Events")
+    return f"<details><summary>Events: {len(shown_events)}</summary>{table}{word}</details>"
 
 
 def is_routine(event: dict[str, Any]) -> bool:

@@ -12,9 +12,11 @@ def plain(view, age_s=None):
     if now is None:
         return f"-- {view['word']}"
     trip = f"  TRIP {view['trip']}: {view['trip_words']}" if view["trip"] != "none" else ""
+    told = f"{view['sentence']};  " if view["sentence"] and view["trip"] == "none" else ""
     old = "" if view["connected"] else f"  OLD VALUES: {view['word']}"
     return (
-        f"{view['t_s']:7.0f} s  {degrees(now['pv_c'])} of {degrees(now['setpoint_c'])}  out {now['out_pct']:3.0f} %  "
+        f"{view['t_s']:7.0f} s  {told}{degrees(now['pv_c'])} of {degrees(now['setpoint_c'])}  "
+        f"out {now['out_pct']:3.0f} %  "
         f"top {on(now['heat_top'])} deck {on(now['heat_deck'])}  {now['state']} {now['stage']}  "
         f"if stuck: {view['stuck_words']}{trip}{old}"
     )
@@ -23,6 +25,13 @@ def plain(view, age_s=None):
 def degrees(value):
     """'450 °C' or '-- °C'."""
     return "-- °C" if value is None else f"{value:.0f} °C"
+
+
+def stone_words(now, cue):
+    """'431 °C' by a probe, '431 ± 20 °C' where the board estimates it."""
+    if now["stone_pv_c"] is not None or cue is None or cue["stone"] is None:
+        return degrees(now["stone_pv_c"])
+    return f"{cue['stone']} ± {cue['stone_off']} °{cue['unit']}"
 
 
 def on(value):
@@ -46,12 +55,14 @@ def head(view, age_s):
         made.append((f"OLD VALUES ({age_s or 0:.0f} s): {view['word'] or 'the board does not answer'}", "bold reverse"))
     if view["trip"] != "none":
         made.append((f"TRIP {view['trip']}: {view['trip_words']}", "bold reverse red"))
+    if view["cue"] is not None:
+        made.append((view["sentence"], "bold reverse" if view["cue"]["urgent"] else "bold"))
     left = f", {now['left_s']} s left" if now["left_s"] else ""
     made += [
         (f"{view['board']}   {now['state'].upper()} / {now['stage']}{left}   breads {now['breads']}", "bold"),
         (
             f"dome {degrees(now['pv_c'])}   setpoint {degrees(now['setpoint_c'])}   "
-            f"stone {degrees(now['stone_pv_c'])}   box {degrees(now['box_c'])}",
+            f"stone {stone_words(now, view['cue'])}   box {degrees(now['box_c'])}",
             "bold",
         ),
         (

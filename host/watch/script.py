@@ -3,7 +3,8 @@
 JS = """'use strict';
 const at = (id) => document.getElementById(id);
 const put = (id, text) => { if (at(id).textContent !== text) at(id).textContent = text; };
-const degrees = (value) => value === null || value === undefined ? '--' : value.toFixed(0) + ' \\u00b0C';
+const number = (value, unit) => value === null || value === undefined ? '--'
+  : (unit === 'F' ? value * 1.8 + 32 : value).toFixed(0);
 const OLD_S = 5;
 
 function item(list, mark, text, kind) {
@@ -23,21 +24,92 @@ function fill(list, items) {
   for (const one of items) item(list, one[0], one[1], one[2]);
 }
 
-function draw(history) {
+const SVG = 'http://www.w3.org/2000/svg';
+function add(kind, values, text) {
+  const made = document.createElementNS(SVG, kind);
+  for (const [name, value] of Object.entries(values)) made.setAttribute(name, value);
+  if (text !== undefined) made.textContent = text;
+  at('axes').append(made);
+}
+
+function step(span, most, steps) {
+  return steps.find((one) => span / one <= most) || steps[steps.length - 1];
+}
+
+function draw(history, marks, unit) {
   const rows = history.filter((row) => row[1] !== null);
   if (rows.length < 2) return;
+  const inUnit = (v) => unit === 'F' ? v * 1.8 + 32 : v;
+  const svg = at('plot');
+  const wide = Math.max(240, svg.clientWidth), high = Math.max(120, svg.clientHeight);
+  svg.setAttribute('viewBox', '0 0 ' + wide + ' ' + high);
   const from = rows[0][0], to = rows[rows.length - 1][0];
-  const values = rows.flatMap((row) => row[2] === null ? [row[1]] : [row[1], row[2]]);
-  let low = Math.min(...values), high = Math.max(...values);
-  if (high - low < 20) { const middle = (high + low) / 2; low = middle - 10; high = middle + 10; }
-  const x = (t) => (600 * (t - from) / Math.max(1, to - from)).toFixed(1);
-  const y = (v) => (230 - 220 * (v - low) / (high - low)).toFixed(1);
-  const line = (column) => rows.filter((row) => row[column] !== null)
-    .map((row, n) => (n ? 'L' : 'M') + x(row[0]) + ' ' + y(row[column])).join('');
+  const values = rows.flatMap((row) => [row[1], row[2], row[4]]).filter((v) => v !== null && v !== undefined)
+    .map(inUnit);
+  let low = Math.min(...values), high_v = Math.max(...values);
+  if (high_v - low < 20) { const middle = (high_v + low) / 2; low = middle - 10; high_v = middle + 10; }
+  const left = 44, right = wide - 12, top = 20, bottom = high - 34;
+  const x = (t) => left + (right - left) * (t - from) / Math.max(1, to - from);
+  const y = (v) => bottom - (bottom - top) * (v - low) / (high_v - low);
+  at('axes').replaceChildren();
+  const dv = step(high_v - low, 5, [5, 10, 20, 50, 100, 200]);
+  for (let v = Math.ceil(low / dv) * dv; v <= high_v; v += dv) {
+    add('line', { x1: left, x2: right, y1: y(v), y2: y(v) });
+    add('text', { x: left - 5, y: y(v) + 4, 'text-anchor': 'end' }, v.toFixed(0));
+  }
+  add('text', { x: 2, y: 12 }, '\u00b0' + unit);
+  const minutes = (to - from) / 60;
+  const dm = step(minutes, Math.max(2, wide / 90), [0.5, 1, 2, 5, 10, 15, 30, 60, 120]);
+  for (let m = 0; m <= minutes; m += dm) {
+    const at_x = x(to - 60 * m);
+    add('line', { x1: at_x, x2: at_x, y1: bottom, y2: bottom + 4 });
+    add('text', { x: at_x, y: bottom + 17, 'text-anchor': m ? 'middle' : 'end' }, m ? '-' + m : 'now');
+  }
+  add('text', { x: left, y: high - 3 }, 'minutes');
+  for (const [t, number] of marks) {
+    if (t < from) continue;
+    add('line', { class: 'bread', x1: x(t), x2: x(t), y1: top, y2: bottom });
+    const anchor = x(t) > right - 30 ? 'end' : x(t) < left + 30 ? 'start' : 'middle';
+    add('text', { x: x(t), y: 12, 'text-anchor': anchor }, 'bread ' + number);
+  }
+  const line = (column) => rows.filter((row) => row[column] !== null && row[column] !== undefined)
+    .map((row, n) => (n ? 'L' : 'M') + x(row[0]).toFixed(1) + ' ' + y(inUnit(row[column])).toFixed(1)).join('');
   at('pvline').setAttribute('d', line(1));
   at('setline').setAttribute('d', line(2));
-  put('from', '-' + ((to - from) / 60).toFixed(0) + ' min');
-  put('range', low.toFixed(0) + ' to ' + high.toFixed(0) + ' \\u00b0C');
+  at('stoneline').setAttribute('d', line(4));
+  svg.setAttribute('aria-label', 'Dome, stone and setpoint over the last ' + minutes.toFixed(0) + ' minutes, '
+    + low.toFixed(0) + ' to ' + high_v.toFixed(0) + ' degrees ' + unit);
+}
+
+let sound = null, called = '';
+function beep(times) {
+  if (!sound) return;
+  for (let n = 0; n < times; n++) {
+    const tone = sound.createOscillator(), loud = sound.createGain();
+    loud.gain.value = 0.3;
+    tone.frequency.value = 880;
+    tone.connect(loud).connect(sound.destination);
+    tone.start(sound.currentTime + 0.4 * n);
+    tone.stop(sound.currentTime + 0.4 * n + 0.25);
+  }
+}
+at('sound').addEventListener('click', () => {
+  sound = sound ? (sound.close(), null) : new AudioContext();
+  put('sound', sound ? 'sound: on' : 'sound: off');
+  at('sound').setAttribute('aria-pressed', sound ? 'true' : 'false');
+  beep(1);
+});
+
+function tell(cue) {
+  at('cue').hidden = !cue;
+  if (!cue) return;
+  put('do', cue.do);
+  put('when', cue.when);
+  put('doing', cue.doing);
+  at('cue').classList.toggle('now', cue.urgent);
+  const call = cue.urgent ? cue.do : '';
+  if (call && call !== called) beep(/^(trip|PULL)/.test(call) ? 6 : 3);
+  called = call;
 }
 
 function show(state) {
@@ -50,32 +122,37 @@ function show(state) {
   at('readonly').hidden = state.may_stop;
   if (!now) return;
   put('board', 'Oven on ' + state.board);
-  put('pv', now.pv_c === null ? '--' : now.pv_c.toFixed(0));
-  put('setpoint', now.setpoint_c === null ? '--' : now.setpoint_c.toFixed(0));
+  const cue = state.cue, unit = cue ? cue.unit : 'C';
+  const degrees = (v) => number(v, unit) + ' \\u00b0' + unit;
+  put('pv', number(now.pv_c, unit));
+  put('setpoint', number(now.setpoint_c, unit));
+  for (const one of document.querySelectorAll('.unit')) one.textContent = ' \\u00b0' + unit;
+  tell(cue);
   put('state', now.state + (now.stage === 'none' ? '' : ', ' + now.stage)
     + (now.left_s ? ', ' + now.left_s + ' s left' : ''));
   put('out', now.out_pct.toFixed(0) + ' %');
   put('top', now.heat_top ? 'ON' : 'off');
   put('deck', now.heat_deck ? 'ON' : 'off');
   put('contactor', now.contactor ? 'CLOSED' : 'open');
-  put('stone', degrees(now.stone_pv_c));
+  put('stone', now.stone_pv_c === null && cue && cue.stone !== null
+    ? cue.stone + ' \\u00b1 ' + cue.stone_off + ' \\u00b0' + unit : degrees(now.stone_pv_c));
   put('box', degrees(now.box_c));
   put('limit', degrees(now.limit_c));
   put('release', degrees(now.release_c));
   put('stuck', state.stuck_words);
   at('trip').hidden = state.trip === 'none';
   put('trip', state.trip === 'none' ? '' : 'TRIP ' + state.trip + ': ' + state.trip_words);
-  fill(at('permissives'), state.permissives.map(([name, good, remedy]) =>
-    good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
+  fill(at('permissives'), state.permissives.map(([code, good, remedy]) => [code.replaceAll('-', ' '), good, remedy])
+    .map(([name, good, remedy]) => good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
   const alarms = Object.entries(state.alarms).map(([name, how]) =>
     ['!', name + ' (' + how + ') ' + (state.alarm_words[name] || ''), 'bad']);
   fill(at('alarms'), alarms.length ? alarms : [['', 'none', '']]);
-  draw(state.history);
+  draw(state.history, state.breads_at || [], unit);
 }
 
 async function round() {
   try {
-    const reply = await fetch('/state.json', { cache: 'no-store' });
+    const reply = await fetch('state.json', { cache: 'no-store' });
     if (!reply.ok) throw new Error(reply.statusText);
     show(await reply.json());
   } catch (error) {
@@ -88,7 +165,7 @@ async function round() {
 at('stop').addEventListener('click', async () => {
   put('said', 'sending');
   try {
-    const reply = await fetch('/stop', { method: 'POST', headers: { 'X-Act': 'stop' } });
+    const reply = await fetch('stop', { method: 'POST', headers: { 'X-Act': 'stop' } });
     put('said', await reply.text());
   } catch (error) {
     put('said', 'NOT SENT: ' + error.message + '. Stop at the oven.');

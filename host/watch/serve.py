@@ -1,4 +1,5 @@
-"""The page's server: this laptop only (127.0.0.1), four paths, read-only unless stop was allowed at the start.
+"""The page's server: this laptop only (127.0.0.1), four paths, read-only unless stop was allowed at the start. hall.py
+serves the same page, read-only, to the hall's network.
 
 A page of another origin can neither read (no cross-origin headers, the Host header is checked against rebinding) nor
 stop (a header of our own would need a permission that is never given).
@@ -48,13 +49,13 @@ class Handler(BaseHTTPRequestHandler):
 
     def do_GET(self):
         """A file or the state."""
+        path = self._path()
         if not self._is_ours():
             self._send(403, "text/plain", "this server answers to its own address only\n")
-        elif self.path == "/state.json":
-            text = json.dumps(state_of(self.server.watcher, self.server.may_stop))
-            self._send(200, "application/json", text)
-        elif self.path in FILES:
-            self._send(200, *FILES[self.path])
+        elif path == "/state.json":
+            self._send(200, "application/json", self._state())
+        elif path in FILES:
+            self._send(200, *FILES[path])
         else:
             self._send(404, "text/plain", "nothing here\n")
 
@@ -72,6 +73,12 @@ class Handler(BaseHTTPRequestHandler):
                 self._send(200, "text/plain", f"the board says: {order.reply}\n")
             else:
                 self._send(504, "text/plain", "NO ANSWER YET: stop at the oven\n")
+
+    def _path(self):
+        return self.path
+
+    def _state(self):
+        return json.dumps(state_of(self.server.watcher, self.server.may_stop))
 
     def _is_ours(self):
         port = self.server.server_address[1]

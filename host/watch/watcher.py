@@ -43,7 +43,17 @@ def view_of_nothing():
         "stuck_words": "not known yet",
         "board": "",
         "said": "",
+        "cue": None,  # what to do and when, see replies.glance
+        "sentence": "",
+        "breads_at": [],  # [(t_s, number), ...] of every bread that was laid
     }
+
+
+def stone_of(now, cue):
+    """The stone in °C, by its probe or as the board estimates it; None where neither tells."""
+    if now["stone_pv_c"] is not None or cue is None or cue["stone"] is None:
+        return now["stone_pv_c"]
+    return (cue["stone"] - 32) / 1.8 if cue["unit"] == "F" else float(cue["stone"])
 
 
 class Watcher:
@@ -156,6 +166,8 @@ class Watcher:
         now = replies.status(client.ask("status"))
         t_s = round(client.now_s + self._offset_s, 3)
         view = {**self.view, "connected": True, "word": "", "t_s": t_s, "status": now}
+        view["cue"] = replies.glance(client.ask("glance"))
+        view["sentence"] = replies.sentence(view["cue"])
         if self._round == 0:
             view["board"] = replies.pairs(client.ask("version")).get("board", "?")
         if self._round % 2 == 0 or now["missing"]:
@@ -177,7 +189,9 @@ class Watcher:
         self.stuck.add(t_s, now["pv_c"], now["out_pct"])
         view["stuck_s"], view["stuck_words"] = self.stuck.answer(now["pv_c"], now["limit_c"])
         with self._lock:
-            self.history.append((t_s, now["pv_c"], now["setpoint_c"], now["out_pct"], now["stone_pv_c"]))
+            self.history.append((t_s, now["pv_c"], now["setpoint_c"], now["out_pct"], stone_of(now, view["cue"])))
+        if now["stage"] == "bake" and self._told.get("stage") != "bake":
+            view["breads_at"] = [*view["breads_at"], (t_s, now["breads"] + 1)]
         self.view = view
         self.heard_at = self.wall()
         self._record(t_s, now)

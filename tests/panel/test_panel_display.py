@@ -142,7 +142,7 @@ def test_display_that_fails_is_tried_again_and_comes_back(heating):
     rehearsal.advance(5)
     assert panel.errors == tries
     lines = read(hand.image(), glyphs(rehearsal.world))
-    assert lines[0].startswith(("PREHEAT", "SOAK"))
+    assert lines[0].startswith("ready in")
     undisturbed.advance(25)
     same = min(len(rehearsal.rows), len(undisturbed.rows))
     for name in ("pv_c", "out_pct", "heat_top", "state"):
@@ -154,7 +154,7 @@ def test_display_that_lost_its_settings_has_them_again_within_a_minute(heating):
     rehearsal, hand = copy.deepcopy(heating)
     rehearsal.outside.display.restart()
     rehearsal.advance(62)
-    assert read(hand.image(), glyphs(rehearsal.world))[0].startswith("SOAK")
+    assert read(hand.image(), glyphs(rehearsal.world))[0].startswith("ready in")
 
 
 @pytest.mark.slow
@@ -182,7 +182,7 @@ def test_fault_of_a_picture_ends_no_evening_and_stop_still_stops(heating):
     hand.press_stop()
     assert heat(rehearsal) == [0, 0]
     rehearsal.advance(3)
-    assert read(hand.image(), glyphs(rehearsal.world))[0].startswith("STOPPED")
+    assert read(hand.image(), glyphs(rehearsal.world))[0].startswith("let it cool")
 
 
 def test_one_piece_of_work_is_one_page_or_one_band(heating):

@@ -67,7 +67,7 @@ def test_start_names_what_is_missing_instead_of_asking(idle):
     rehearsal.advance(1)
     hand.push()
     hand.push()
-    assert "NO enable" in shown(rehearsal)
+    assert "ENABLE is open" in shown(rehearsal)
     hand.turn(1)
     hand.push()
     hand.push()
@@ -137,11 +137,11 @@ def test_presence_is_asked_for_and_confirmed_by_one_push(heating):
     attend.alone_ms = attend.soon_ms
     choose_open = copy.deepcopy((rehearsal, hand))
     rehearsal.advance(1)
-    assert "ARE YOU THERE?" in shown(rehearsal)
+    assert "stay: confirm" in shown(rehearsal)
     hand.push()
     assert attend.alone_ms < 5_000
     rehearsal.advance(1)
-    assert "ARE YOU THERE?" not in shown(rehearsal)
+    assert "stay: confirm" not in shown(rehearsal)
     rehearsal, hand = choose_open
     choose(rehearsal, hand, "setpoint")  # a question comes before whatever is open
     attend = app_of(rehearsal).supervisor.attendance
@@ -149,7 +149,7 @@ def test_presence_is_asked_for_and_confirmed_by_one_push(heating):
     rehearsal.advance(1)
     attend.alone_ms = attend.soon_ms
     rehearsal.advance(1)
-    assert "ARE YOU THERE?" in shown(rehearsal)
+    assert "stay: confirm" in shown(rehearsal)
 
 
 def test_acknowledge_clears_a_trip_and_never_brings_heat(heating):

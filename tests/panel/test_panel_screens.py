@@ -17,6 +17,7 @@ WORLD = world()
 CANVAS = WORLD.load("tizzone.panel.canvas")
 LIMITS = WORLD.load("tizzone.safety.limits")
 SENTENCES = WORLD.load("tizzone.safety.sentences").SENTENCES
+CUE = WORLD.load("tizzone.evening.cue")
 PAGES = WORLD.load("tizzone.panel.pages")
 SCREENS = WORLD.load("tizzone.panel.screens")
 S = WORLD.load("tizzone.evening.sequence")
@@ -33,7 +34,7 @@ def app():
 
 def faults_of(bands):
     """What of four bands does not fit its place."""
-    widest = {CANVAS.TALL: (16,), CANVAS.WIDE: (8,), CANVAS.BAR: (4, 5), CANVAS.BIG: (3, 7, 7), CANVAS.UNDER: (0,)}
+    widest = {CANVAS.TALL: (16,), CANVAS.WIDE: (8,), CANVAS.BAR: (4, 5), CANVAS.BIG: (3, 9, 9), CANVAS.UNDER: (0,)}
     found = [] if len(bands) == 4 else [f"{len(bands)} bands"]
     for kind, text, _ in bands:
         parts = text.split("|")
@@ -105,12 +106,12 @@ def test_missing_permissives_are_named_one_by_one(app):
     seen = app.seen
     seen.enable = seen.limit_ok = seen.selector_ours = seen.door_shut = app.dome.usable = 0
     named = " ".join(words(bands) for bands in pages_of(app))
-    foot = {SCREENS.foot(app, second)[1] for second in range(0, 40, 2)}
-    for name in app.missing_permissives():
-        assert f"NO {name}" in named
-        assert f"NO {name}" in foot
-    assert "HEAT OFF:" in foot
-    assert len(app.missing_permissives()) == 5
+    told = CUE.against(app)
+    assert len(told) == len(app.missing_permissives()) == 5
+    for wrong, act in told:
+        assert wrong in named
+        assert len(act) <= 15
+    assert words(PAGES.show(app, PAGES.MAIN, 0)).startswith("close ENABLE")  # what to do first, in words
 
 
 def test_states_and_stages_differ_in_their_words(app):
@@ -122,7 +123,7 @@ def test_states_and_stages_differ_in_their_words(app):
         (S.COMPLETE, S.NO_STAGE), (S.IDLE, S.NO_STAGE), (S.ABORTED, S.COOL),
     ):  # fmt: skip
         app.sequence.state, app.sequence.stage = state, stage
-        heads[state, stage] = SCREENS.stage_words(app)[0]
+        heads[state, stage] = CUE.cue(app)[:3]
     assert len(set(heads.values())) == len(heads)
 
 
@@ -130,17 +131,21 @@ def test_stone_is_marked_as_a_guess_until_it_is_taught(app):
     app = copy.deepcopy(app)
     app.stone = None
     app.evening.stone.probed = app.evening.stone.spots = 0
-    assert SCREENS.stone_word(app).startswith("st ~")
+    assert SCREENS.stone_word(app).startswith("stone~")
+    assert SCREENS.stone_word(app, 1).startswith("stone+-")  # in turn with its uncertainty
     assert "guess" in words(PAGES.stone(app, 0))
     app.evening.stone.spots = 4  # of other evenings: still an estimate
-    assert SCREENS.stone_word(app).startswith("st ~")
+    assert SCREENS.stone_word(app).startswith("stone~")
     app.evening.stone.spots_this_evening = 4
-    assert "~" not in SCREENS.stone_word(app)
+    assert SCREENS.stone_word(app).startswith("stone ")
+    assert SCREENS.stone_word(app, 1) == SCREENS.stone_word(app)
 
 
-@pytest.mark.parametrize(("s", "text"), [(0, "0:00"), (59, "0:59"), (60, "1:00"), (5999, "99:59"), (6000, "100m")])
+@pytest.mark.parametrize(
+    ("s", "text"), [(0, "0:00"), (59, "0:59"), (60, "1:00"), (599, "9:59"), (600, "10 min"), (5399, "90 min")]
+)
 def test_clock_counts_minutes_and_seconds(s, text):
-    assert SCREENS.clock(s) == text
+    assert CUE.clock(s) == text
 
 
 def test_handing_back_is_said_in_every_case(app):
@@ -193,10 +198,11 @@ def test_micropython_draws_what_the_stand_in_draws_and_every_word_is_read_back(a
     for number in CONDITIONS:
         app.supervisor.first_out = number
         screens += [SCREENS.tripped(app, second) for second in (0, 4, 8)]
+    app.supervisor.first_out = LIMITS.NONE
     app.supervisor.permit.granted = 1
     for out_pm in (0, 1, 500, 999, 1000):
         app.out_pm = out_pm
-        screens.append(SCREENS.main(app, 0))
+        screens.append(PAGES.board(app, 0))
     screens.append(tuple((CANVAS.TALL, "".join(chr(32 + 16 * n + i) for i in range(16)), n & 1) for n in range(4)))
     screens = [json.loads(text) for text in sorted({json.dumps(bands) for bands in screens})]
     assert len(screens) > 200
@@ -213,7 +219,7 @@ def test_micropython_draws_what_the_stand_in_draws_and_every_word_is_read_back(a
                 assert lines[number].rstrip() == text.rstrip()
             elif kind == CANVAS.BIG:
                 _, above, below = text.split("|")
-                assert (lines[number][9:].rstrip(), lines[number + 1][9:].rstrip()) == (above.rstrip(), below.rstrip())
+                assert (lines[number][7:].rstrip(), lines[number + 1][7:].rstrip()) == (above.rstrip(), below.rstrip())
 
 
 def test_digits_differ_from_each_other(tmp_path):
@@ -227,7 +233,7 @@ def test_words_are_tall_enough_for_arms_length():
     point_mm = 14.7 / 64
     pixels = next(stand_in([((CANVAS.TALL, "HEAT OFF", 0), (CANVAS.BIG, "450||", 0), *[(CANVAS.UNDER, "", 0)] * 2)]))
     frame = frame_of(pixels)
-    rows = {"word": frame[:16].any(axis=1).sum(), "value": frame[16:48, :72].any(axis=1).sum()}
+    rows = {"word": frame[:16].any(axis=1).sum(), "value": frame[16:48, :56].any(axis=1).sum()}
     minutes = {name: math.degrees(math.atan(count * point_mm / 600)) * 60 for name, count in rows.items()}
     assert minutes["word"] >= 16
     assert minutes["value"] >= 36

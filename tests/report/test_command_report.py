@@ -95,3 +95,21 @@ def test_report_help_shows_an_example(capsys):
         main(["report", "--help"])
     assert caught.value.code == 0
     assert "tizzone report runs/club-night" in capsys.readouterr().out
+
+
+def test_two_runs_stand_side_by_side(folder, capsys, tmp_path):
+    out = tmp_path / "both.html"
+    assert main(["report", str(folder), str(folder), "--out", str(out)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].split() == ["club-night", "club-night"]
+    assert any(line.split("  ")[0] == "Energy" and line.count("2.75 kWh") == 2 for line in lines)
+    assert out.read_text(encoding="utf-8").count('class="figure"') == 2 * (len(lines) - 1)
+    assert not (folder / "report.html").exists()
+    assert main(["report", str(folder), str(folder), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["runs"] == ["club-night", "club-night"]
+
+
+def test_two_runs_and_a_history_are_refused(folder, capsys):
+    refused(capsys, folder, folder, "--history", folder)
+    refused(capsys, folder, folder, "--relay-life", "0")
+    refused(capsys, folder, folder / "nowhere")

@@ -130,6 +130,34 @@ def test_read_only_page_offers_nothing_and_its_server_refuses(browser, shown):
     page.close()
 
 
+def test_page_leads_with_what_to_do_and_draws_axes_stone_and_breads(browser, shown):
+    board = shown(False, simulated({"setpoint_c": 100, "soak_min": 0, "bake_s": 600}))
+    board.client.rehearsal.cook = None  # nobody lays a bread but this test
+    board.client.ask("start")
+    board.live(60, 12)
+    page = open_page(browser, board.page.url, 390)
+    until(page, "#do", "^ready in$")
+    for _ in range(400):
+        board.live(5)
+        if board.watcher.view["status"]["stage"] == "load":
+            break
+    until(page, "#do", "^LAY BREAD 1$")
+    assert page.text_content("#when") == "say: bread is in"
+    assert "now" in page.get_attribute("#cue", "class")
+    board.client.ask("loaded")
+    board.live(4)
+    until(page, "#do", "^out in$")
+    words = " ".join(page.locator("#axes text").all_text_contents())
+    assert "\u00b0C" in words and "minutes" in words and "now" in words and "bread 1" in words
+    assert page.get_attribute("#stoneline", "d").count("L") >= 5
+    assert "degrees C" in page.get_attribute("#plot", "aria-label")
+    assert {"header", "main", "footer"} <= set(page.evaluate("[...document.body.children].map(e => e.localName)"))
+    page.click("#sound")
+    until(page, "#sound", "^sound: on$")
+    assert page.complaints == []
+    page.close()
+
+
 @pytest.mark.parametrize("act", ["start", "setpoint", "acknowledge", "resume", "state.json", ""])
 def test_no_other_act_has_a_path_even_when_stop_is_allowed(shown, act):
     board = shown(True)
@@ -228,12 +256,15 @@ def test_contrast_formula_agrees_with_the_published_extremes():
     assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)  # the lightest AA grey on white, well known
 
 
-def test_every_text_colour_has_the_contrast_of_wcag():
-    colours = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", CSS))
-    for text in ("ink", "soft", "bad", "good"):
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_text_colour_has_the_contrast_of_wcag(scheme):
+    blocks = re.findall(r":root \{([^}]*)\}", CSS)
+    assert len(blocks) == 2
+    colours = dict(re.findall(r"--(\w+): (#[0-9a-f]{6})", blocks[scheme == "dark"]))
+    for text in ("ink", "soft", "bad", "good", "stone"):
         for ground in ("ground", "card"):
             assert contrast(colours[text], colours[ground]) >= CONTRAST, (text, ground)
-    assert contrast("#ffffff", colours["bad"]) >= CONTRAST
+    assert contrast(colours["card"], colours["bad"]) >= CONTRAST
 
 
 def test_markup_has_no_inline_script_style_or_outside_address():

@@ -41,6 +41,8 @@ class Forecast:
         """One tick: begin, go on with, or finish a look ahead. `deck`: its share of output as lately;
         `between_s`: least time from a bread's end to the next load, as far as dome and hands go."""
         self.age_s += dt_s
+        if 0.0 < self.ready_s < FAR_S:  # what was foretold comes nearer until it is foretold anew
+            self.ready_s = max(0.0, self.ready_s - dt_s)
         if self.job == _IDLE:
             self._copy(stone, dome_c)
             self.deck, self.rise_k_s, self.setpoint_c = deck, rise_k_s, setpoint_c

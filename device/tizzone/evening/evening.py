@@ -54,12 +54,12 @@ class Evening:
         self._since_keep_ms = _KEEP_EVERY_MS
         self._setpoint_mc = app.sequence.setpoint_mc
         self._bake_ms = 0
-        self._since_bread_ms = CAP_MS
+        self.since_bread_ms = CAP_MS
         self._step_ms = self._deck_ms = 0
         self._known = self._judged = self._backing = 0
-        self._back_s = BACK_S
+        self.back_s = BACK_S
         self._recover_ms = 0
-        self._deck = self._rise_k_s = 0.0
+        self._deck = self.rise_k_s = 0.0
         self._last_c = 20.0
 
     # --- the evening -----------------------------------------------------------------------------------
@@ -156,9 +156,9 @@ class Evening:
                 self._dome_back()
         if seq.active and wanted_c:
             self.forecast.tick(
-                self.stone, dome_c=dome_c, setpoint_c=seq.setpoint_mc * 0.001, rise_k_s=self._rise_k_s,
+                self.stone, dome_c=dome_c, setpoint_c=seq.setpoint_mc * 0.001, rise_k_s=self.rise_k_s,
                 deck=self._deck, wanted_c=wanted_c, sag_k=0.0 if seq.stage == S.RECOVER else sag_k, bake_s=bake_s,
-                between_s=self._back_s + HANDLING_S + seq.lift_ms * 0.001, dt_s=dt_ms * 0.001,
+                between_s=self.back_s + HANDLING_S + seq.lift_ms * 0.001, dt_s=dt_ms * 0.001,
             )  # fmt: skip
 
     def _step_stone(self, app, seq, dome_c):
@@ -169,7 +169,7 @@ class Evening:
         stone.step(dome_c, deck, dt_s, 1 if seq.stage == S.BAKE else 0)
         share = dt_s / _LATELY_S
         self._deck += (deck - self._deck) * share
-        self._rise_k_s += ((dome_c - self._last_c) / dt_s - self._rise_k_s) * share
+        self.rise_k_s += ((dome_c - self._last_c) / dt_s - self.rise_k_s) * share
         self._last_c = dome_c
         self._step_ms = self._deck_ms = 0
         stone.probed = 0
@@ -208,7 +208,7 @@ class Evening:
 
     def _dome_back(self):
         self._backing = 0
-        self._back_s = 0.5 * (self._back_s + self._recover_ms * 0.001)
+        self.back_s = 0.5 * (self.back_s + self._recover_ms * 0.001)
 
     def _surface_c(self, app):
         return int(self.stone.surface_c + 0.5)
@@ -221,7 +221,7 @@ class Evening:
             self.session_ms // 1000, self._surface_c(app), app.dome.pv_mc // 1000, app.top_share_pct, flags
         )
         self._bake_ms = 0
-        self._since_bread_ms = 0
+        self.since_bread_ms = 0
 
     def _close_bread(self, seq):
         self.breads.put(R.BAKED, (self._bake_ms + 500) // 1000)
@@ -234,7 +234,7 @@ class Evening:
         self.buzzer.play(buzzer.DONE)
 
     def _watch_bread(self, app, seq, dt_ms):
-        if not self.breads.count or self._since_bread_ms >= _SAG_MS:
+        if not self.breads.count or self.since_bread_ms >= _SAG_MS:
             return
         book = self.breads
         n = book.count - 1
@@ -246,8 +246,8 @@ class Evening:
             if _SOON_MS - dt_ms < left_ms <= _SOON_MS:
                 self.buzzer.play(buzzer.SOON)
         else:
-            self._since_bread_ms += dt_ms
-            if self._since_bread_ms >= _SAG_MS:
+            self.since_bread_ms += dt_ms
+            if self.since_bread_ms >= _SAG_MS:
                 self.dirty |= BREADS
         stone_c, dome_c = self._surface_c(app), app.dome.pv_mc // 1000
         if stone_c < book.get(n, R.STONE_LOW):

@@ -8,6 +8,7 @@ from tizzone.evening import bake_plan as B
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.counters import NAMES
+from tizzone.evening.cue import cue, stone_now
 from tizzone.evening.plan_in_force import too_hot
 from tizzone.safety import limits as L
 
@@ -226,6 +227,13 @@ def handover_state(app):
     return word, below_mc // 1000
 
 
+def glance(app, words):
+    """The cook's cue: doing|do|when|urgent|stone|its uncertainty|unit; `none` where the stone is not known."""
+    value, off = stone_now(app)
+    row = cue(app) + ("none" if value is None else value, off, "F" if app.settings["fahrenheit"] else "C")
+    return "ok " + "|".join([str(item) for item in row])
+
+
 def handover(app, words):
     """May the oven's own thermostat take over, and what to do."""
     word, below_c = handover_state(app)
@@ -243,5 +251,5 @@ def handover(app, words):
 
 HANDLERS = {
     "plan": plan, "spot": spot, "stone": stone, "pace": pace, "verdict": verdict, "bread": bread, "night": evening,
-    "rest": rest, "counters": counters, "handover": handover,
+    "rest": rest, "counters": counters, "handover": handover, "glance": glance,
 }  # fmt: skip

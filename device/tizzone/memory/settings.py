@@ -17,6 +17,7 @@ TABLE = {
     "bake_s": (90, 10, 3600, "one bread, seconds"),
     "breads": (0, 0, 500, "breads of the evening; 0 = until stopped"),
     "cool_c": (250, 40, 300, "stopping ends below this, degrees Celsius"),
+    "fahrenheit": (0, 0, 1, "1 = the display says degrees Fahrenheit; all settings stay in Celsius"),
     "mains_hz": (50, 50, 60, "mains frequency, hertz"),
     "learned_rise_s": (0, 0, 7200, "learned time from 100 to 200 degrees Celsius, seconds; 0 = not yet"),
     "kc_pct_per_k": (5.0, 0.05, 50.0, "controller gain, per cent per kelvin"),

@@ -4,13 +4,13 @@ A band is a tuple (kind, text, inverted):
   TALL   up to 16 letters, twice as high as framebuf's: strokes of two points both ways, read from arm's length
   WIDE   up to 8 letters, twice as high and twice as wide
   BAR    "pm|label": a bar of so many per mille and up to 5 letters beside it
-  BIG    "number|above|below": three digits of 30 rows over two bands, and two TALL texts of 7 letters beside them
+  BIG    "number|above|below": three digits of 30 rows over two bands, and two TALL texts of 9 letters beside them
   UNDER  the band below a BIG one: nothing to draw
 """
 
 TALL, WIDE, BAR, BIG, UNDER = range(5)
 WIDTH = 128
-BESIDE_X = 72  # of the texts beside the digits
+BESIDE_X = 56  # of the texts beside the digits
 BAR_W = 86
 # Every bit of four doubled: 0b0101 -> 0b00110011.
 _DOUBLE = b"\x00\x03\x0c\x0f\x30\x33\x3c\x3f\xc0\xc3\xcc\xcf\xf0\xf3\xfc\xff"
@@ -19,10 +19,10 @@ _DIGITS = {
     "0": 0x77, "1": 0x24, "2": 0x5D, "3": 0x6D, "4": 0x2E, "5": 0x6B, "6": 0x7B, "7": 0x25, "8": 0x7F, "9": 0x6F,
     "-": 0x08, " ": 0,
 }  # fmt: skip
-_STROKES = (  # x, y, width, height in a cell of 20x30
-    (1, 0, 18, 5), (0, 1, 5, 14), (15, 1, 5, 14), (1, 12, 18, 5), (0, 15, 5, 14), (15, 15, 5, 14), (1, 25, 18, 5),
+_STROKES = (  # x, y, width, height in a cell of 16x30
+    (1, 0, 14, 5), (0, 1, 4, 14), (12, 1, 4, 14), (1, 12, 14, 5), (0, 15, 4, 14), (12, 15, 4, 14), (1, 25, 14, 5),
 )  # fmt: skip
-CELL = 24
+CELL = 19
 
 
 class Canvas:
@@ -86,7 +86,7 @@ class Canvas:
         x = 0
         for digit in number:
             strokes = _DIGITS[digit]
-            shift = 7 if digit == "1" else 0  # to the middle of its cell
+            shift = 6 if digit == "1" else 0  # to the middle of its cell
             for i in range(7):
                 if strokes >> i & 1:
                     left, top, wide, high = _STROKES[i]

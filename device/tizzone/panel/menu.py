@@ -7,6 +7,7 @@ import gc
 
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
+from tizzone.evening.cue import degrees, shown
 from tizzone.integers import aged
 from tizzone.link import commands
 from tizzone.panel import pages, screens
@@ -17,7 +18,7 @@ PAGE, LIST, CONFIRM, SETPOINT, VERDICT, NOTE = range(6)
 MODES = ("page", "list", "confirm", "setpoint", "verdict", "note")
 FORGET_MS = 20_000  # an open menu that nobody touches closes and nothing has changed
 NOTE_MS = 6_000
-PAGE_MS = 60_000
+PAGE_MS = 30_000
 ROWS = 3
 LEAVE = "back"
 
@@ -165,12 +166,12 @@ class Menu:
         if mode == LIST:
             return self._list()
         if mode == CONFIRM:
-            goal = "to {} C".format(app.sequence.setpoint_mc // 1000) + (", go on" if app.evening.interrupted else "")
+            goal = "to " + degrees(app, app.sequence.setpoint_mc) + (", go on" if app.evening.interrupted else "")
             return (screens.head_line("START HEAT?", ""), (TALL, goal, 0)) + self._marked(("no", "yes"), 0)
         if mode == SETPOINT:
             highest_c = app.supervisor.ceiling_mc // 1000
-            now = "now{:>4}".format(app.sequence.setpoint_mc // 1000)
-            big = "{:>3}|{}|max{:>4}".format(self.value_c, now, highest_c)
+            now = "now " + degrees(app, app.sequence.setpoint_mc)
+            big = "{:>3}|{}|max {}".format(shown(app, self.value_c * 1000), now, degrees(app, highest_c * 1000))
             foot = "highest there is" if self.value_c == highest_c else "push to take"
             return (screens.head_line("SETPOINT", ""), (BIG, big, 0), (UNDER, "", 0), (TALL, foot, 0))
         if mode == VERDICT:

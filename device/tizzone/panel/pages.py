@@ -1,23 +1,20 @@
 """The panel's pages, one turn of the knob apart: main, stone, breads, needs of heat, hand-back, board."""
 
 from tizzone.control import stone as T
+from tizzone.evening.cue import against, clock, degrees, next_s
 from tizzone.link import evening_commands
-from tizzone.panel.canvas import TALL
+from tizzone.panel.canvas import BAR, TALL
 from tizzone.panel.screens import (
+    ALTERNATE_S,
     PAGE_S,
-    against,
-    asks_presence,
-    clock,
     head_line,
     main,
-    presence,
     pull_the_plug,
+    stone_word,
     tripped,
-    until_ready,
     wrapped,
-)
+)  # fmt: skip
 from tizzone.safety import limits as L
-from tizzone.safety.permissives import permissives
 
 MAIN, STONE, BREADS, NEEDS, OVEN, BOARD = range(6)
 PAGES = 6
@@ -30,8 +27,6 @@ def show(app, page, second):
         return pull_the_plug(app, second)
     if page == MAIN and sup.first_out != L.NONE:
         return tripped(app, second)
-    if page == MAIN and asks_presence(app):
-        return presence(app)
     return (main, stone, breads, needs, oven, board)[page](app, second)
 
 
@@ -39,13 +34,13 @@ def stone(app, second):
     """The stone by its model."""
     model, evening = app.evening.stone, app.evening
     wanted_c = evening.plan.leg_values(app)[0]
-    when = until_ready(app)
-    ready = "READY" if app.sequence.stone_ready else "ready in " + when[1:] if when else "ready: unknown"
+    ready = "READY" if app.sequence.stone_ready else "ready " + next_s(app)
+    core = "core " + degrees(app, int(model.core_c * 1000.0))
     return (
         head_line("STONE " + ("guess" if model.basis <= T.LEARNED else "by " + T.BASES[model.basis]), ""),
-        (TALL, "face {:.0f} +-{:.0f}".format(model.surface_c, 2 * model.sigma_k), 0),
-        (TALL, "want {}".format(wanted_c) if wanted_c and second & 2 else "core {:.0f}".format(model.core_c), 0),
-        (TALL, ready if wanted_c else "send a spot", 0),
+        (TALL, stone_word(app, second // ALTERNATE_S & 1), 0),
+        (TALL, "want " + degrees(app, wanted_c * 1000) if wanted_c and second & 2 else core, 0),
+        (TALL, (ready if len(ready) <= 16 else "ready: unknown") if wanted_c else "send a spot", 0),
     )
 
 
@@ -63,36 +58,36 @@ def breads(app, second):
 
 
 def needs(app, second):
-    """Every permissive that is missing, by name."""
-    rows = permissives(app)
-    names = against(app)
-    good = len([1 for _, is_good in rows if is_good])
-    if not names:
+    """Everything that stands against heat, in words."""
+    lines = [row[0] for row in against(app)]
+    if not lines:
         return (head_line("NEEDS all good", ""), (TALL, "nothing stands", 0), (TALL, "against heat", 0), (TALL, "", 0))
-    pages = (len(names) + 2) // 3
+    pages = (len(lines) + 2) // 3
     first = second // PAGE_S % pages * 3
-    lines = (names + ["", ""])[first : first + 3]
-    return (head_line("NEEDS", "{}/{}".format(good, len(rows))),) + tuple([(TALL, line, 0) for line in lines])
+    lines = (lines + ["", ""])[first : first + 3]
+    head = head_line("NO HEAT:", "{}/{}".format(second // PAGE_S % pages + 1, pages))
+    return (head,) + tuple([(TALL, line, 0) for line in lines])
 
 
 def oven(app, second):
     """The rule of handing the oven back to its own thermostat."""
     word, below_c = evening_commands.handover_state(app)
     say = {
-        "ours": "stop first, then cool below {} C", "wait": "let it cool below {} C",
-        "may": "turn selector through OFF", "theirs": "thermostat has it: below {} C",
+        "ours": "stop first, then cool below {}", "wait": "let it cool below {}",
+        "may": "turn selector through OFF", "theirs": "thermostat has it: below {}",
         "back": "TOO HOT for it: selector to OFF",
-    }[word].format(below_c)  # fmt: skip
+    }[word].format(degrees(app, below_c * 1000))  # fmt: skip
     lines = (wrapped(say) + ["", ""])[:3]
     return (head_line("HANDBACK " + word, ""),) + tuple([(TALL, line, 0) for line in lines])
 
 
 def board(app, second):
-    """Limits and the box."""
+    """Limits, the box and the output."""
     sup = app.supervisor
+    box = "box " + degrees(app, app.seen.box_mc)
     return (
         head_line("BOARD " + app.version, ""),
-        (TALL, "limit {}".format(sup.limit_mc // 1000), 0),
-        (TALL, "highest set {}".format(sup.ceiling_mc // 1000), 0),
-        (TALL, "box {} C".format(app.seen.box_mc // 1000), 0),
+        (TALL, "limit " + degrees(app, sup.limit_mc), 0),
+        (TALL, box if second & 2 else "highest " + degrees(app, sup.ceiling_mc), 0),
+        (BAR, "{}|{:>4}%".format(app.out_pm, app.out_pm // 10), 0),
     )

@@ -11,12 +11,13 @@ bus or drawing never stops control: it is counted, and tried again after a while
 import framebuf
 from machine import I2C, Pin, SoftI2C
 
+from tizzone.evening.sequence import LOAD
 from tizzone.integers import aged
 from tizzone.panel import screens
 from tizzone.panel.canvas import TALL, UNDER, Canvas
 from tizzone.panel.display import PAGES, WIDTH, Oled
 from tizzone.panel.knob import Knob, Push, StopButton
-from tizzone.panel.menu import Menu
+from tizzone.panel.menu import PAGE, Menu
 from tizzone.safety import limits as L
 
 RETRY_MS = 2_000  # between two tries at a display that does not answer: a stuck bus can cost 50 ms each
@@ -77,6 +78,7 @@ class Panel:
         self.second = 0
         self._stale = 1
         self._called = -1
+        self._due = False
 
     # --- inputs ---------------------------------------------------------------------------------------
 
@@ -118,6 +120,11 @@ class Panel:
             self._called = called
             self.second = 0  # a text of several pages begins with its first
             self.menu.home()
+        due = self.app.sequence.stage == LOAD
+        if due != self._due:  # a bread is due: the page that says so, unless somebody is choosing
+            self._due = due
+            if due and self.menu.mode == PAGE:
+                self.menu.home()
         self._stale = 1
 
     def draw_piece(self):
