@@ -15,12 +15,12 @@ def released(board="boards/pico.py", release_c=480, settings=None, trip=None):
     machine = device.load("machine")
     with device.running(Port(None, pins.MCU, pins, fs)):
         store = device.load("tizzone.memory.store").Store()
-        if settings:
-            store.save("settings", settings)
-        limit_c = (settings or {}).get("high_limit_c", 500)
+        store.save("settings", settings or {})
+        values = {**device.load("tizzone.memory.settings").defaults(), **(settings or {})}
+        limit_c = values["high_limit_c"]
         ours, machine.unique_id = machine.unique_id, lambda: CHIP_ID
         try:
-            record = device.load("tizzone.commissioning.release").record(pins, limit_c, release_c)
+            record = device.load("tizzone.commissioning.release").record(pins, values, release_c)
         finally:
             machine.unique_id = ours
         store.save("commission", record)
