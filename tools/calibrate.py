@@ -12,8 +12,9 @@ from host.calibration import curve as calibration
 from host.calibration import uncertainty, view
 from host.calibration.curve import CalibrationError
 from host.calibration.fixed_points import FIXED_C
-from host.files import settings_file
-from host.files.writing import NotWritten, write_text
+from host.files import kinds, settings_file
+from host.files.writing import NotWritten
+from host.shim.loader import world
 from tools import ToolError
 
 HELP = "correct a probe against ice, boiling water and a reference, with its uncertainty"
@@ -27,6 +28,10 @@ EXAMPLE = """examples:
 Readings are what the board shows with no correction in force (else say --corrected). Ice: crushed, a little
 water, stirred, the tip in the middle, ten minutes. Boiling: a rolling boil, the tip off the bottom; keep the
 head of the probe dry and hands out of the steam. Water points say little at 450 °C."""
+
+
+# What a settings file may hold: the board's own table.
+BOARDS_NAMES = frozenset(world().load("tizzone.memory.settings").TABLE)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -50,13 +55,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--write", action="store_true", help="put curve and record into the settings file")
     add("--compare", action="store_true", help="compare with the record only; 1 if it has drifted")
     add("--out", metavar="FOLDER", help="write calibration.svg and calibration.json there")
+    add("--force", action="store_true", help="write over a file of another kind that is there already")
     add("--json", action="store_true", help="print the result as JSON")
 
 
 def run(options):
     """Make the curve; 0 done, 1 refused or drifted, ToolError for unusable input."""
     try:
-        settings = settings_file.read(options.settings)
+        settings = settings_file.read(options.settings, BOARDS_NAMES)
         grade, limits = grade_and_limits(options)
         date = checked_date(options.date)
         if options.ice is None and options.boil is None and not options.reference and not options.fixed:
@@ -175,7 +181,7 @@ def write(options, settings, result, grade):
     settings.setdefault("calibration", {})[options.probe] = result["curve"]
     settings.setdefault("calibration_record", {})[options.probe] = record
     try:
-        settings_file.write(options.settings, settings)
+        settings_file.write(options.settings, settings, force=True)  # read and continued
     except settings_file.SettingsFileError as error:
         raise ToolError(str(error)) from None
     result["written"] = True
@@ -187,10 +193,11 @@ def show(options, result):
     if options.out:
         folder = Path(options.out)
         try:
-            write_text(folder / "calibration.json", json.dumps(data, indent=2) + "\n", makes_folder=True)
+            text = json.dumps(data, indent=2) + "\n"
+            kinds.write(folder / "calibration.json", text, kinds.CALIBRATION, options.force, makes_folder=True)
             picture = view.draw(result)
             if picture:
-                write_text(folder / "calibration.svg", picture)
+                kinds.write(folder / "calibration.svg", picture, kinds.CALIBRATION_PICTURE, options.force)
         except NotWritten as error:
             raise ToolError(str(error)) from None
     if options.json:

@@ -10,7 +10,8 @@ from host.commissioning.page import page
 from host.commissioning.person import AnswerError, Answers, Terminal
 from host.commissioning.procedures import Failed
 from host.commissioning.record import Record, RecordError
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.link import LinkError
 from host.link.client import SimulatedClient, open_board
 from host.simulator.rehearsal import Rehearsal
@@ -20,8 +21,9 @@ from tools.rehearse import plant_named
 HELP = "witness steps from the papers to 450 °C, with a record"
 EXAMPLE = (
     """examples:
-  tizzone commission --record hall.json                      the one board that is plugged in
-  tizzone commission --port /dev/ttyACM0 --record hall.json  go on where the board stands
+  tizzone commission --record hall.record.json               the one board that is plugged in
+  tizzone commission --port /dev/ttyACM0 --record hall.record.json
+                                                             go on where the board stands
   tizzone commission --simulated --answers answers.toml      practise the whole course on a simulated board
   tizzone commission --status                                how far the board is, and why
 
@@ -49,6 +51,7 @@ def add_arguments(parser):
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
     parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
 
@@ -59,6 +62,7 @@ def run(options):
         if options.answers and not options.json:
             person.say = lambda text: print(text)
         record = Record.open(options.record or DEFAULT)
+        kinds.check(page_beside(record), kinds.COMMISSIONING_PAGE, options.force)
         client, hands = connected(options, person)
         with client:
             course = Course(client, person, hands, record)
@@ -66,7 +70,7 @@ def run(options):
                 return told(options, course.bench.witness())
             course.begin(options.simulated, options.restart)
             outcome = course.run(options.until)
-    except (AnswerError, RecordError, LinkError, Failed) as error:
+    except (AnswerError, RecordError, LinkError, Failed, NotWritten) as error:
         raise ToolError(str(error)) from None
     except EOFError:
         raise ToolError("no one answers: run it in a terminal, or say --answers FILE") from None
@@ -105,12 +109,17 @@ def told(options, got):
     return 0
 
 
+def page_beside(record: Record) -> Path:
+    """The page of a record lies beside it."""
+    return Path(record.path).with_suffix(".html")
+
+
 def finished(options, record, outcome):
     """Page and last words."""
     done, release_c, reason = outcome
-    path = Path(record.path).with_suffix(".html")
+    path = page_beside(record)
     try:
-        write_text(path, page(record.data))
+        kinds.write(path, page(record.data), kinds.COMMISSIONING_PAGE, options.force)
     except NotWritten as error:
         raise ToolError(str(error)) from None
     if options.json:

@@ -52,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--pull", action="store_true", help="fetch the event log and leave")
     parser.add_argument("--out", metavar="FILE", help=f"where --pull writes (default: {LOG})")
     parser.add_argument("--samples", type=int, default=0, metavar="N", help="leave after N samples")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="one JSON object a sample instead of the view")
 
 
@@ -119,7 +120,7 @@ def pulled(options, client):
     path = Path(options.out or LOG)
     try:
         with client:
-            count = pull(client, path)
+            count = pull(client, path, options.force)
     except (LinkError, NotWritten) as error:
         raise ToolError(str(error)) from None
     print(json.dumps({"file": str(path), "lines": count}) if options.json else f"{count} lines: {path}")

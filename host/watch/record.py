@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from host.files.writing import write_text
+from host.files import kinds
 from host.link import LinkError
 from host.runs.recording import COLUMNS, RunWriter
 
@@ -49,8 +49,9 @@ def log_lines(client):
     return lines
 
 
-def pull(client, path):
+def pull(client, path, force=False):
     """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
+    kinds.check(path, kinds.LOG, force)
     lines = log_lines(client)
-    write_text(path, "".join(line + "\n" for line in lines), makes_folder=True)
+    kinds.write(path, "".join(line + "\n" for line in lines), kinds.LOG, force, makes_folder=True)
     return len(lines)

@@ -189,9 +189,13 @@ def test_pull_fetches_the_log_whole(tmp_path):
     board = client.rehearsal.board
     assert pull(client, tmp_path / "board.log") == 1
     text = (tmp_path / "board.log").read_text(encoding="utf-8")
-    assert text.startswith("trip probe-open pv_mc=") and text.encode() in bytes(board.fs.files["log.a"])
+    first, _, told = text.partition("\n")
+    assert first == "# Tizzone: event log"
+    assert told.startswith("trip probe-open pv_mc=") and told.encode() in bytes(board.fs.files["log.a"])
     with pytest.raises(NotWritten, match="cannot be written"):
         pull(client, tmp_path / "board.log" / "under-a-file")
+    with pytest.raises(NotWritten, match="is there already.*--force"):
+        pull(client, tmp_path / "board.log")
 
 
 @pytest.mark.parametrize("reading", [True, False])
