@@ -17,8 +17,9 @@ HERE = Path(__file__).parent
 STEPS = (
     ("before anything is bought", ("plan", "rehearse", "drill")),
     ("wire and load the board", ("boards", "pins", "deploy", "practise")),
-    ("prove and learn the oven", ("calibrate", "commission", "identify")),
-    ("the evening, and afterwards", ("watch", "report")),
+    ("prove and learn the oven", ("calibrate", "commission", "learn", "identify")),
+    ("the evening, and afterwards", ("bake", "watch", "spot", "report", "fetch")),
+    ("at any time", ("next", "explain", "settings", "say")),
 )
 DESCRIPTION = (
     "A second controller for a domestic electric oven: the tool for the whole job.\n"
@@ -79,13 +80,25 @@ def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     return parser
 
 
+def tell_next(options: argparse.Namespace) -> None:
+    """The command's last line: what comes after it in the guide (NEXT of its module, by `act` where it has several)."""
+    following = getattr(sys.modules[f"tools.{options.command}"], "NEXT", "")
+    if isinstance(following, dict):
+        following = following.get(options.act, "")
+    if following:
+        print(f"next: {following}")
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code (0 done, 1 the answer is no, 2 wrong use)."""
     argv = sys.argv[1:] if argv is None else argv
     chosen = argv[0] if argv and argv[0] in available() else None
     options = build_parser(chosen).parse_args(argv)
     try:
-        return int(options.run(options))
+        code = int(options.run(options))
+        if code == 0 and not getattr(options, "json", False):
+            tell_next(options)
+        return code
     except (ToolError, HostError) as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2

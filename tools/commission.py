@@ -34,6 +34,7 @@ measures itself: no message can take its place (the board's prompt can, so keep 
 the record is for printing and keeping. Steps with mains are done by or under a licensed electrician."""
 )
 DEFAULT = "commissioning.json"
+NEXT = "tizzone next"
 
 
 def add_arguments(parser):

@@ -5,32 +5,19 @@ import json
 import sys
 from pathlib import Path
 
-<<<<<<< HEAD
-from host.files.writing import NotWritten, write_text
-from host.mains import blank, example, plan, planpage, plantext, reversal, sheet, unverified
-=======
-from host.files import kinds
-from host.files.writing import NotWritten
-from host.mains import plan, planpage, plantext, reversal, sheet
-from host.mains.example import EXAMPLE as EXAMPLE_SHEET
->>>>>>> 69c796e (files: Each says what it is, and none is written over by another kind.)
+    _write(path, text, kinds.BUILD_SHEET)
 from tools import ToolError
 
 HELP = "the mains and parts plan: what the oven draws and what must carry it, before buying"
 EXAMPLE = """\
 example:
   tizzone plan --new hall.toml            write a commented build sheet to fill in
-<<<<<<< HEAD
-  tizzone plan --unverified               what is from memory here and must be looked up
-  tizzone plan hall.toml --page hall.html the plan, and a page for the electrician
-=======
-  tizzone plan hall.toml --page hall.plan.html
-                                          the plan, and a page for the electrician
->>>>>>> 69c796e (files: Each says what it is, and none is written over by another kind.)
+    _write(path, text, kinds.BUILD_SHEET)
   tizzone plan hall.toml --run runs/club  add a run's hours to hall.ledger.json
 
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
+NEXT = "mend every stop, show the page to the electrician; then tizzone rehearse"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -105,11 +92,7 @@ def _unverified(as_json):
 def _new(path, text):
     if path.exists():
         raise ToolError(f"{path}: is there already; choose another name")
-<<<<<<< HEAD
-    _write(path, text)
-=======
-    _write(path, EXAMPLE_SHEET, kinds.BUILD_SHEET)
->>>>>>> 69c796e (files: Each says what it is, and none is written over by another kind.)
+    _write(path, text, kinds.BUILD_SHEET)
     print(f"{path}: written; fill it in, then `tizzone plan {path}`")
     return 0
 

@@ -37,6 +37,7 @@ PAGE = "report.html"
 SLICE_S = 60.0
 LONGEST_S = 10 * 3600.0
 SETTLE_S = 5.0  # a board's start, with its grace window
+NEXT = "tizzone drill, then tizzone boards --copy pico mine.py"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -27,6 +27,7 @@ measured.json in the run folder, {"mains_v": 229, "current_a": 12.4} (at full ou
 
 # What the runner counts itself, better than one row a second can tell.
 COUNTED = ("top", "deck", "contactor")
+NEXT = "tizzone report --history runs, once a month"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

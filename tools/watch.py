@@ -36,6 +36,7 @@ belongs between laptop and board."""
 LOOK_S = 0.1  # how often the keyboard is looked at ...
 LOOKS = 10  # ... between two rounds of questions
 LOG = "board.log"
+NEXT = "tizzone report on the recorded run folder"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

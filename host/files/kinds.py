@@ -23,6 +23,7 @@ RUN_FIGURES = "figures of a run"
 SETTINGS, CALIBRATION, CALIBRATION_PICTURE = "settings", "calibration", "calibration picture"
 COMMISSIONING, COMMISSIONING_PAGE, ANSWERS = "commissioning record", "commissioning page", "commissioning answers"
 TWIN, LOG, COUNTERS, BREADS = "twin of an oven", "event log", "service counters", "book of breads"
+WITNESS = "witness steps"
 # Made from something else that is still there, so they may be made again over themselves.
 MADE_AGAIN = {PLAN_PAGE, WIRING_PICTURE, RUN_PAGE, HISTORY_PAGE, DRILL_PAGE, DRILL_CASES, CALIBRATION,
               CALIBRATION_PICTURE, COMMISSIONING_PAGE}  # fmt: skip

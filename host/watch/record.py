@@ -6,11 +6,10 @@ import math
 from pathlib import Path
 
 from host.files import kinds
-from host.link import LinkError
 from host.runs.recording import COLUMNS, RunWriter
+from host.talk.kept import log_lines
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
-LOG_LINES = 200  # two files of 4 kB on the board hold fewer
 
 
 class Recorder:
@@ -34,19 +33,6 @@ class Recorder:
     def finish(self, summary):
         """Close the run."""
         self.writer.finish(summary)
-
-
-def log_lines(client):
-    """The lines of the board's event log, oldest first; LinkError for a refusal."""
-    lines = []
-    for number in range(LOG_LINES):
-        reply = client.ask(f"log {number}")
-        if reply.startswith("no end"):
-            return lines
-        if not reply.startswith("ok "):
-            raise LinkError(f"the board says: {reply}")
-        lines.append(reply[3:])
-    return lines
 
 
 def pull(client, path, force=False):
