@@ -8,6 +8,7 @@ import platform
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NoReturn
 
 from host.errors import HostError
 from tools import ToolError, version
@@ -52,9 +53,18 @@ def overview() -> str:
     return "\n".join(lines)
 
 
+class OneLine(argparse.ArgumentParser):
+    """Wrong use is told in one line, with where to look."""
+
+    def error(self, message: str) -> NoReturn:
+        """Exit with 2."""
+        words = " ".join(message.split())
+        self.exit(2, f"{self.prog}: {words}; {self.prog} --help shows the options\n")
+
+
 def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     """Argument parser; only the chosen command's module is imported."""
-    parser = argparse.ArgumentParser(
+    parser = OneLine(
         prog="tizzone",
         usage="tizzone [-h] [--version] command ...",
         description=DESCRIPTION,

@@ -53,7 +53,7 @@ def read_twin(path):
     except (OSError, ValueError) as error:
         raise ValueError(f"twin {path}: cannot be read ({error})") from None
     fields = content.get("parameters") if isinstance(content, dict) else None
-    if not isinstance(fields, dict) or content.get(MARK) != 1:
+    if not isinstance(fields, dict) or not fields or content.get(MARK) != 1:
         raise ValueError(f"twin {path}: not a file that 'tizzone identify --twin' made")
     known = oven.OvenParameters.__dataclass_fields__
     wrong = [name for name, value in fields.items() if name not in known or not _fits(value, known[name].default)]

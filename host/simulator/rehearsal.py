@@ -75,6 +75,8 @@ class Rehearsal:
         self.plant = plant = plant or preset("standard", seed=seed)
         self.runtime = runtime
         self.pins = pin_map.read(board)
+        if "dome" not in (getattr(self.pins, "PROBES", None) or ()):
+            raise pin_map.PinMapError(f"{board}: names no dome probe; tizzone pins {board} says what a map needs")
         self.world = world(device)
         self.outside = assembled(self.pins, plant, seed, limiter_c)
         self.outside.listeners.append(self)
