@@ -45,6 +45,14 @@ NO_REPORT = "none"  # state of a board whose program is not running
 __all__ = ["COMMISSIONED_C", "ROW", "Rehearsal", "names_of"]
 
 
+def pins_with_a_probe(board: str) -> pin_map.PinMap:
+    """The pin map; PinMapError also for one without a dome probe, with which the device's own code cannot begin."""
+    pins = pin_map.read(board)
+    if "dome" not in (getattr(pins, "PROBES", None) or ()):
+        raise pin_map.PinMapError(f"{board}: names no dome probe; tizzone pins {board} says what a map needs")
+    return pins
+
+
 class Rehearsal:
     """One evening. `faults`: texts "name@seconds" or (Fault, seconds). `cook`: a Cook, None for nobody.
 
@@ -74,9 +82,7 @@ class Rehearsal:
         planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
         self.plant = plant = plant or preset("standard", seed=seed)
         self.runtime = runtime
-        self.pins = pin_map.read(board)
-        if "dome" not in (getattr(self.pins, "PROBES", None) or ()):
-            raise pin_map.PinMapError(f"{board}: names no dome probe; tizzone pins {board} says what a map needs")
+        self.pins = pins_with_a_probe(board)
         self.world = world(device)
         self.outside = assembled(self.pins, plant, seed, limiter_c)
         self.outside.listeners.append(self)
