@@ -5,14 +5,18 @@ import json
 import sys
 from pathlib import Path
 
-    _write(path, text, kinds.BUILD_SHEET)
+from host.files import kinds
+from host.files.writing import NotWritten
+from host.mains import blank, example, plan, planpage, plantext, reversal, sheet, unverified
 from tools import ToolError
 
 HELP = "the mains and parts plan: what the oven draws and what must carry it, before buying"
 EXAMPLE = """\
 example:
   tizzone plan --new hall.toml            write a commented build sheet to fill in
-    _write(path, text, kinds.BUILD_SHEET)
+  tizzone plan --unverified               what is from memory here and must be looked up
+  tizzone plan hall.toml --page hall.plan.html
+                                          the plan, and a page for the electrician
   tizzone plan hall.toml --run runs/club  add a run's hours to hall.ledger.json
 
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
