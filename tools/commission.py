@@ -4,6 +4,7 @@ import json
 import sys
 from pathlib import Path
 
+from host.commissioning import paper
 from host.commissioning.course import NAMES, Course
 from host.commissioning.hands import Hands, SimulatedHands
 from host.commissioning.page import page
@@ -14,6 +15,7 @@ from host.files import kinds
 from host.files.writing import NotWritten
 from host.link import LinkError
 from host.link.client import SimulatedClient, open_board
+from host.mains import sheet
 from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named
@@ -49,6 +51,8 @@ def add_arguments(parser):
         metavar="FILE",
         help="TOML file with every entry, instead of questions; acts at a real oven are still asked for",
     )
+    parser.add_argument("--sheet", metavar="BUILD.toml", help="offer what the build sheet knows (plate, earth reading)")
+    parser.add_argument("--new-answers", metavar="FILE", help="write an answers file to prepare on paper, and stop")
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
     parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")
@@ -58,8 +62,11 @@ def add_arguments(parser):
 
 def run(options):
     """Carry out the steps; 0 all (or up to --until) passed, 1 one failed, ToolError for wrong use."""
+    known = of_sheet(options.sheet)
+    if options.new_answers:
+        return new_answers(options, known)
     try:
-        person = Answers.read(options.answers) if options.answers else Terminal()
+        person = Answers.read(options.answers) if options.answers else Terminal(known=known)
         if options.answers and not options.json:
             person.say = lambda text: print(text)
         record = Record.open(options.record or DEFAULT)
@@ -79,6 +86,28 @@ def run(options):
         print("left; stop was sent, look at the oven. Steps done are kept: run it again to go on", file=sys.stderr)
         return 1
     return finished(options, record, outcome)
+
+
+def of_sheet(path: str | None) -> dict:
+    """What the build sheet knows of the answers; {} without one."""
+    if path is None:
+        return {}
+    try:
+        return paper.from_sheet(sheet.read(path))
+    except sheet.SheetError as error:
+        raise ToolError(error.lines[0]) from None
+
+
+def new_answers(options, known: dict) -> int:
+    """An answers file to fill in; 0."""
+    try:
+        kinds.write(options.new_answers, paper.template(known), kinds.ANSWERS, options.force)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
+    print(
+        f"{options.new_answers}: written; print it, fill it in, then tizzone commission --answers {options.new_answers}"
+    )
+    return 0
 
 
 def connected(options, person):

@@ -103,4 +103,3 @@ def finish(options, made, port, result):
         print(f"that trip is from before this load and stays latched until it is acknowledged: {result['kept_trip']}")
     if status.get("missing") not in (None, "none"):
         print(f"before a start it still misses: {status['missing']}")
-    print_by_hand(plan.by_hand(made, port))
