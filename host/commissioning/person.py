@@ -97,7 +97,7 @@ class Terminal:
     """A person at the keyboard. `ask` and `tell`: input and print, replaced in tests.
 
     `known`: {(step, entry): value} from the build sheet, offered and taken with Enter. `?` explains a question, `<`
-    goes back to the one before; what was entered is shown once more before it counts, and any of it can be corrected."""
+    goes back to the one before; what was entered is shown once more before it counts and can be corrected."""
 
     def __init__(
         self, ask: Callable[[str], str] = input, tell: Callable[[str], None] = print, known: Any = None

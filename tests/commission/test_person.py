@@ -62,7 +62,7 @@ def test_name_is_asked_once_and_taken_again_with_enter():
 
 def test_what_the_build_sheet_knows_is_offered_and_stands_in_the_file_for_paper():
     known = paper.from_sheet({"elements": {"top": {"power_w": 1500}, "deck": {"power_w": 1400}},
-                              "supply": {"voltage_v": 230, "earth_ohm": 0.06, "measured_by": "hall's electrician"}})  # fmt: skip
+                              "supply": {"voltage_v": 230, "earth_ohm": 0.06, "measured_by": "hall"}})  # fmt: skip
     person, _ = typing("")
     person.known = known
     rated = next(field for field in BY_NAME["papers"].fields if field.name == "rated_w")
