@@ -2,6 +2,7 @@
 
 import argparse
 
+from host.link.frames import spoken
 from host.talk import Refused
 from tools import ToolError, onboard
 
@@ -50,5 +51,6 @@ def sent(options: argparse.Namespace, line: str) -> dict:
         return {"lines": names}
     if reply.startswith("no"):
         raise Refused(f"the board refuses: {reply[3:]}")
+    reply = spoken(reply)
     onboard.teller(options)(reply)
     return {"line": line, "reply": reply}

@@ -20,7 +20,7 @@ import numpy as np
 
 from host.faults import library as fault_library
 from host.faults.base import Fault
-from host.link.frames import LineCutter, on_wire
+from host.link.frames import LineCutter, on_wire, unframed
 from host.oven import preset
 from host.oven.base import Plant
 from host.pins import pin_map
@@ -212,7 +212,7 @@ class Rehearsal:
                 self._asked.popleft()
             if text.startswith("~") and self._asked:
                 entry = self._asked.popleft()
-                entry[2] = text.rpartition("*")[0] or text
+                entry[2] = "~" + (unframed(text) or text[1:])
                 if entry[0] == "cook":
                     self._event(self.now_s, "cook", text=entry[2])
 
