@@ -70,7 +70,8 @@ def everything() -> dict[str, dict[str, str]]:
     limits = world().load("tizzone.safety.limits")
     seen = how_seen(limits)
     found = {}
-    for name, number, _, told, remedy in limits.CONDITIONS[1:]:
+    sentences = world().load("tizzone.safety.sentences").SENTENCES
+    for (name, number, _), (told, remedy) in list(zip(limits.CONDITIONS, sentences, strict=True))[1:]:
         kind = KINDS[number]
         how, ms = seen[name]
         soon = f" (within {ms / 1000:g} s)" if ms else ""

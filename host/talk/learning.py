@@ -9,7 +9,7 @@ from host.link import replies
 from host.talk import Refused, asked, settings
 
 TUNED = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct")
-LONGEST_S = 2 * 3600.0
+LONGEST_S = 4 * 3600.0
 IDLE_S = 3600.0
 
 
