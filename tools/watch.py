@@ -78,7 +78,7 @@ def run(options):
     except (RecordingError, LinkError) as error:
         raise ToolError(str(error)) from None
     except KeyboardInterrupt:  # the usual way to leave; what was recorded is on disk
-        print("left; the board goes on by itself", file=sys.stderr)
+        print("left", file=sys.stderr)
     finally:
         if page:
             page.close()
@@ -86,7 +86,21 @@ def run(options):
             watcher.close()
         else:
             client.close()
+    told_on_leaving(watcher.view)
     return 0 if watcher.view["connected"] else 1
+
+
+def told_on_leaving(view: dict) -> None:
+    """A heating oven is not left without a word."""
+    now = view["status"]
+    if now and (
+        now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]
+    ):
+        dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+        print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
+              "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
+    elif now:
+        print("no heat was on when you left; the board goes on by itself", file=sys.stderr)
 
 
 def checked(options: argparse.Namespace) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from pathlib import Path
 
 from host.files import kinds
@@ -18,6 +19,7 @@ class Recorder:
     def __init__(self, folder: Path | str) -> None:
         self.writer = RunWriter(folder, NAMES)
         self._last_s = -math.inf
+        self.started = time.strftime("%Y-%m-%dT%H:%M:%S%z")
 
     def row(self, values):
         """One sample; a clock that went back is left out."""
