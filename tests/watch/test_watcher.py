@@ -345,3 +345,16 @@ def test_leaving_a_heating_oven_says_so(capsys, state, words):
     status = {"state": state, "heat_top": 0, "heat_deck": 0, "contactor": 0, "pv_c": 300.0}
     told_on_leaving({"status": status})
     assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("typed", "line"), [
+    ("o412\r", "spot 412"), ("w23\n", "verdict right dark"), ("w2\n", None), ("w94\n", None), ("z", "rest"),
+    ("e", "reset"), ("u", "unlock"), ("Ly", "learn start"), ("Ln", None), ("t30\x7f1\r", "setpoint 31"),
+    ("o41x", "stop"), ("w2 ", "stop"),
+])  # fmt: skip
+def test_keyboard_does_all_and_stop_works_in_mid_typing(typed, line):
+    sent = []
+    keys = Keys(type("Sent", (), {"order": lambda self, text: sent.append(text), "view": {"status": None}})())
+    for key in typed:
+        keys.press(key)
+    assert sent == ([line] if line else [])
