@@ -6,7 +6,8 @@ import sys
 
 HELP = (
     "s start  x STOP  a acknowledge  p present  l loaded  h hold  r resume  q quit\n"
-    "+ - setpoint 5 K  t type a setpoint  o spot reading  w word about a bread  z rest  e set an ended evening back  u unlock  L learn"
+    "+ - setpoint 5 K  t type a setpoint  o spot reading  w word about a bread\n"
+    "z rest  e set an ended evening back  u unlock  L learn"
 )
 ACTS = {
     "x": "stop", " ": "stop", "a": "acknowledge", "p": "present", "l": "loaded", "h": "hold",
