@@ -212,7 +212,8 @@ class Rehearsal:
                 self._asked.popleft()
             if text.startswith("~") and self._asked:
                 entry = self._asked.popleft()
-                entry[2] = "~" + (unframed(text) or text[1:])
+                reply = unframed(text)
+                entry[2] = (text.rpartition("|")[0] or text) if reply is None else "~" + reply
                 if entry[0] == "cook":
                     self._event(self.now_s, "cook", text=entry[2])
 

@@ -32,7 +32,7 @@ def test_rehearsal_answers_and_keeps_one_row_a_second(runtime):
         reply = run.send("status")
         assert reply.startswith("~ok ") and "*" not in reply
         assert run.send("gibberish").startswith("~no ")
-        assert run.send("status*0000").startswith("~no ")
+        assert run.send("status|0000").startswith("~no ")
         run.advance(20)
         rows = run.rows
         assert 0 <= rows["t_s"][0] < 4  # the grace window passes before the first report

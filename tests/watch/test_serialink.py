@@ -23,7 +23,7 @@ def test_checksum_is_the_catalogued_one():
 
 
 @pytest.mark.parametrize(
-    "line", ["", "~", "ok*", "ok state=idle", "~ok*12", "~ok*zzzz", "~123456789*29b1", "MicroPython v1.28", "*29B1"]
+    "line", ["", "~", "ok|", "ok state=idle", "~ok|12", "~ok|zzzz", "~123456789|29b1", "MicroPython v1.28", "|29B1"]
 )
 def test_line_that_is_no_reply_is_not_believed(line):
     assert unframed(line) is None
