@@ -62,11 +62,11 @@ def done(options: argparse.Namespace, plan: bake_plan.BakePlan | None) -> Any:
             tell(f"{plan.name}: sent, {len(plan.legs)} legs, {plan.breads} breads")
             return {"plan": plan.name, "said": said}
         if options.act == "show":
-            found = bakes.in_force(client)
-            tell(f"plan in force: {found['plan']}, ends below {found['end_c']} °C")
-            for number, leg in enumerate(found["legs"], 1):
+            held = bakes.in_force(client)
+            tell(f"plan in force: {held['plan']}, ends below {held['end_c']} °C")
+            for number, leg in enumerate(held["legs"], 1):
                 tell(f"  leg {number}: {bakes.leg_words(leg)}")
-            return found
+            return held
         said = bakes.clear(client) if options.act == "clear" else asked(client, options.act)
     words = {
         "start": "started; the board heats, stay with the oven",

@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
 def sent(options: argparse.Namespace, line: str) -> dict:
     """{"line", "reply"}; Refused with the board's reason."""
     with onboard.board(options) as client:
-        reply = client.ask("known" if options.list else line)
+        reply = client.ask("known" if options.list else line) or ""
     if options.list:
         names = reply.partition("known: ")[2].split()
         onboard.teller(options)("\n".join(names))

@@ -49,7 +49,7 @@ def from_sheet(sheet: dict[str, Any]) -> dict[tuple[str, str], Any]:
     """{(step, entry): value} that a build sheet (host.mains.sheet) knows: plate, power, earth reading."""
     elements = sheet.get("elements")
     supply = sheet.get("supply") or {}
-    powers = [part.get("power_w") for part in (elements or {}).values() if isinstance(part, dict)]
+    powers: list[Any] = [part.get("power_w") for part in (elements or {}).values() if isinstance(part, dict)]
     known: dict[tuple[str, str], Any] = {}
     if powers and all(isinstance(power, (int, float)) for power in powers):
         known["papers", "rated_w"] = float(sum(powers))
