@@ -8,6 +8,7 @@ import platform
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NoReturn
 
 from host.errors import HostError
 from tools import ToolError, version
@@ -17,8 +18,9 @@ HERE = Path(__file__).parent
 STEPS = (
     ("before anything is bought", ("plan", "rehearse", "drill")),
     ("wire and load the board", ("boards", "pins", "deploy", "practise")),
-    ("prove and learn the oven", ("calibrate", "commission", "identify")),
-    ("the evening, and afterwards", ("watch", "report")),
+    ("prove and learn the oven", ("calibrate", "commission", "learn", "identify")),
+    ("the evening, and afterwards", ("bake", "watch", "spot", "report", "fetch")),
+    ("at any time", ("next", "explain", "settings", "say")),
 )
 DESCRIPTION = (
     "A second controller for a domestic electric oven: the tool for the whole job.\n"
@@ -51,9 +53,18 @@ def overview() -> str:
     return "\n".join(lines)
 
 
+class OneLine(argparse.ArgumentParser):
+    """Wrong use is told in one line, with where to look."""
+
+    def error(self, message: str) -> NoReturn:
+        """Exit with 2."""
+        words = " ".join(message.split())
+        self.exit(2, f"{self.prog}: {words}; {self.prog} --help shows the options\n")
+
+
 def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     """Argument parser; only the chosen command's module is imported."""
-    parser = argparse.ArgumentParser(
+    parser = OneLine(
         prog="tizzone",
         usage="tizzone [-h] [--version] command ...",
         description=DESCRIPTION,
@@ -79,13 +90,25 @@ def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     return parser
 
 
+def tell_next(options: argparse.Namespace) -> None:
+    """The command's last line: what comes after it in the guide (NEXT of its module, by `act` where it has several)."""
+    following = getattr(sys.modules[f"tools.{options.command}"], "NEXT", "")
+    if isinstance(following, dict):
+        following = following.get(options.act, "")
+    if following:
+        print(f"next: {following}")
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code (0 done, 1 the answer is no, 2 wrong use)."""
     argv = sys.argv[1:] if argv is None else argv
     chosen = argv[0] if argv and argv[0] in available() else None
     options = build_parser(chosen).parse_args(argv)
     try:
-        return int(options.run(options))
+        code = int(options.run(options))
+        if code == 0 and not getattr(options, "json", False):
+            tell_next(options)
+        return code
     except (ToolError, HostError) as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2

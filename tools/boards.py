@@ -15,6 +15,7 @@ examples:
   tizzone boards --copy pico mine.py      a copy to edit; then: tizzone pins mine.py
 
 Exit code: 0 done, 2 no such map, or the file is there already. boards/README.md defines the names in a map."""
+NEXT = "edit the copy, then tizzone pins mine.py --table"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

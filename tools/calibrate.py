@@ -6,19 +6,22 @@ import argparse
 import datetime
 import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from host.calibration import curve as calibration
 from host.calibration import uncertainty, view
 from host.calibration.curve import CalibrationError
 from host.calibration.fixed_points import FIXED_C
-from host.files import settings_file
-from host.files.writing import NotWritten, write_text
-from tools import ToolError
+from host.files import kinds, settings_file
+from host.files.writing import NotWritten
+from host.shim.loader import world
+from tools import ToolError, calibrate_live, onboard
 
 HELP = "correct a probe against ice, boiling water and a reference, with its uncertainty"
 EXAMPLE = """examples:
   tizzone calibrate                                             guided, step by step
+  tizzone calibrate --live --altitude-m 540                     the board reads ice and boiling water itself
   tizzone calibrate --ice 0.5 --boil 98.9 --pressure-hpa 1002   the two water points
   tizzone calibrate --ice 0.5 0.25 --boil 98.9 --altitude-m 540 --reference 250:247.4 \\
       --reference 400:396.1 --reference-uncertainty 2.2 --identity "K 3 mm, hall 1" --write
@@ -27,6 +30,11 @@ EXAMPLE = """examples:
 Readings are what the board shows with no correction in force (else say --corrected). Ice: crushed, a little
 water, stirred, the tip in the middle, ten minutes. Boiling: a rolling boil, the tip off the bottom; keep the
 head of the probe dry and hands out of the steam. Water points say little at 450 °C."""
+
+
+# What a settings file may hold: the board's own table.
+BOARDS_NAMES = frozenset(world().load("tizzone.memory.settings").TABLE)
+NEXT = "tizzone commission"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,17 +54,37 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--identity", default="", metavar="TEXT", help="which probe this is: kept in the record")
     add("--date", default=None, metavar="YYYY-MM-DD", help="of the calibration (default: today)")
     add("--corrected", action="store_true", help="the readings were taken with the stored curve in force")
+    add("--live", action="store_true", help="the board reads ice and boiling water itself")
+    add("--port", metavar="P", help="the board's serial port; says --live (default: the one that is plugged in)")
+    add("--yes", action="store_true", help="--live: no questions, and write to the board")
     add("--settings", default="settings.json", metavar="FILE", help="settings file (default: settings.json)")
     add("--write", action="store_true", help="put curve and record into the settings file")
     add("--compare", action="store_true", help="compare with the record only; 1 if it has drifted")
     add("--out", metavar="FOLDER", help="write calibration.svg and calibration.json there")
+    add("--force", action="store_true", help="write over a file of another kind that is there already")
     add("--json", action="store_true", help="print the result as JSON")
 
 
 def run(options):
     """Make the curve; 0 done, 1 refused or drifted, ToolError for unusable input."""
+    if not (options.live or options.port):
+        return made(options)
+    if options.corrected or options.ice or options.boil:
+        raise ToolError("--live reads ice and boiling water itself: leave --ice, --boil and --corrected out")
+    return onboard.answered("calibrate", options, lambda: live(options), prints=False)
+
+
+def live(options: argparse.Namespace) -> int:
+    """The same with the board's own readings; the correction goes to the board after a yes."""
+    with onboard.board(options) as client:
+        calibrate_live.read(client, options)
+        return made(options, lambda points: calibrate_live.to_board(client, options, points))
+
+
+def made(options: argparse.Namespace, to_board: Callable | None = None) -> int:
+    """Curve, record and uncertainty of the readings in `options`; `to_board(points)` sends the curve."""
     try:
-        settings = settings_file.read(options.settings)
+        settings = settings_file.read(options.settings, BOARDS_NAMES)
         grade, limits = grade_and_limits(options)
         date = checked_date(options.date)
         if options.ice is None and options.boil is None and not options.reference and not options.fixed:
@@ -83,6 +111,8 @@ def run(options):
     if options.write and not options.compare and not result["refused"]:
         write(options, settings, result, grade)
     show(options, result)
+    if to_board is not None and result["curve"] and not to_board(result["curve"]):
+        print("not written to the board", file=sys.stderr)
     return 1 if result["refused"] or (options.compare and result["drifted"]) else 0
 
 
@@ -175,7 +205,7 @@ def write(options, settings, result, grade):
     settings.setdefault("calibration", {})[options.probe] = result["curve"]
     settings.setdefault("calibration_record", {})[options.probe] = record
     try:
-        settings_file.write(options.settings, settings)
+        settings_file.write(options.settings, settings, force=True)  # read and continued
     except settings_file.SettingsFileError as error:
         raise ToolError(str(error)) from None
     result["written"] = True
@@ -187,10 +217,11 @@ def show(options, result):
     if options.out:
         folder = Path(options.out)
         try:
-            write_text(folder / "calibration.json", json.dumps(data, indent=2) + "\n", makes_folder=True)
+            text = json.dumps(data, indent=2) + "\n"
+            kinds.write(folder / "calibration.json", text, kinds.CALIBRATION, options.force, makes_folder=True)
             picture = view.draw(result)
             if picture:
-                write_text(folder / "calibration.svg", picture)
+                kinds.write(folder / "calibration.svg", picture, kinds.CALIBRATION_PICTURE, options.force)
         except NotWritten as error:
             raise ToolError(str(error)) from None
     if options.json:

@@ -4,15 +4,18 @@ import json
 import sys
 from pathlib import Path
 
+from host.commissioning import paper
 from host.commissioning.course import NAMES, Course
 from host.commissioning.hands import Hands, SimulatedHands
 from host.commissioning.page import page
 from host.commissioning.person import AnswerError, Answers, Terminal
 from host.commissioning.procedures import Failed
 from host.commissioning.record import Record, RecordError
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.link import LinkError
 from host.link.client import SimulatedClient, open_board
+from host.mains import sheet
 from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named
@@ -20,8 +23,9 @@ from tools.rehearse import plant_named
 HELP = "witness steps from the papers to 450 °C, with a record"
 EXAMPLE = (
     """examples:
-  tizzone commission --record hall.json                      the one board that is plugged in
-  tizzone commission --port /dev/ttyACM0 --record hall.json  go on where the board stands
+  tizzone commission --record hall.record.json               the one board that is plugged in
+  tizzone commission --port /dev/ttyACM0 --record hall.record.json
+                                                             go on where the board stands
   tizzone commission --simulated --answers answers.toml      practise the whole course on a simulated board
   tizzone commission --status                                how far the board is, and why
 
@@ -32,6 +36,7 @@ measures itself: no message can take its place (the board's prompt can, so keep 
 the record is for printing and keeping. Steps with mains are done by or under a licensed electrician."""
 )
 DEFAULT = "commissioning.json"
+NEXT = "tizzone next"
 
 
 def add_arguments(parser):
@@ -46,19 +51,26 @@ def add_arguments(parser):
         metavar="FILE",
         help="TOML file with every entry, instead of questions; acts at a real oven are still asked for",
     )
+    parser.add_argument("--sheet", metavar="BUILD.toml", help="offer what the build sheet knows (plate, earth reading)")
+    parser.add_argument("--new-answers", metavar="FILE", help="write an answers file to prepare on paper, and stop")
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
     parser.add_argument("--status", action="store_true", help="say how far the board is, and leave")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
 
 def run(options):
     """Carry out the steps; 0 all (or up to --until) passed, 1 one failed, ToolError for wrong use."""
+    known = of_sheet(options.sheet)
+    if options.new_answers:
+        return new_answers(options, known)
     try:
-        person = Answers.read(options.answers) if options.answers else Terminal()
+        person = Answers.read(options.answers) if options.answers else Terminal(known=known)
         if options.answers and not options.json:
             person.say = lambda text: print(text)
         record = Record.open(options.record or DEFAULT)
+        kinds.check(page_beside(record), kinds.COMMISSIONING_PAGE, options.force)
         client, hands = connected(options, person)
         with client:
             course = Course(client, person, hands, record)
@@ -66,7 +78,7 @@ def run(options):
                 return told(options, course.bench.witness())
             course.begin(options.simulated, options.restart)
             outcome = course.run(options.until)
-    except (AnswerError, RecordError, LinkError, Failed) as error:
+    except (AnswerError, RecordError, LinkError, Failed, NotWritten) as error:
         raise ToolError(str(error)) from None
     except EOFError:
         raise ToolError("no one answers: run it in a terminal, or say --answers FILE") from None
@@ -74,6 +86,28 @@ def run(options):
         print("left; stop was sent, look at the oven. Steps done are kept: run it again to go on", file=sys.stderr)
         return 1
     return finished(options, record, outcome)
+
+
+def of_sheet(path: str | None) -> dict:
+    """What the build sheet knows of the answers; {} without one."""
+    if path is None:
+        return {}
+    try:
+        return paper.from_sheet(sheet.read(path))
+    except sheet.SheetError as error:
+        raise ToolError(error.lines[0]) from None
+
+
+def new_answers(options, known: dict) -> int:
+    """An answers file to fill in; 0."""
+    try:
+        kinds.write(options.new_answers, paper.template(known), kinds.ANSWERS, options.force)
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
+    print(
+        f"{options.new_answers}: written; print it, fill it in, then tizzone commission --answers {options.new_answers}"
+    )
+    return 0
 
 
 def connected(options, person):
@@ -105,12 +139,17 @@ def told(options, got):
     return 0
 
 
+def page_beside(record: Record) -> Path:
+    """The page of a record lies beside it."""
+    return Path(record.path).with_suffix(".html")
+
+
 def finished(options, record, outcome):
     """Page and last words."""
     done, release_c, reason = outcome
-    path = Path(record.path).with_suffix(".html")
+    path = page_beside(record)
     try:
-        write_text(path, page(record.data))
+        kinds.write(path, page(record.data), kinds.COMMISSIONING_PAGE, options.force)
     except NotWritten as error:
         raise ToolError(str(error)) from None
     if options.json:

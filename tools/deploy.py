@@ -22,6 +22,7 @@ EXAMPLE = """examples:
 Put a USB isolator between PC and board whenever mains is on. The load goes in through the link command
 `maintenance`; where the program hangs, through the three seconds after its start; where nothing answers, fit the
 MAINTENANCE jumper and press reset. Settings, latch, commissioning record and log on the board stay as they are."""
+NEXT = "tizzone watch; then tizzone calibrate --live"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -102,4 +103,3 @@ def finish(options, made, port, result):
         print(f"that trip is from before this load and stays latched until it is acknowledged: {result['kept_trip']}")
     if status.get("missing") not in (None, "none"):
         print(f"before a start it still misses: {status['missing']}")
-    print_by_hand(plan.by_hand(made, port))

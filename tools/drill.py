@@ -7,7 +7,6 @@ import json
 import os
 import sys
 import time
-import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -16,7 +15,8 @@ from host.drill import campaign, clean, warm
 from host.drill import page as drillpage
 from host.drill.campaign import Case, Result
 from host.faults import library
-from host.files.writing import NotWritten, write_text
+from host.files import kinds, settings_file
+from host.files.writing import NotWritten
 from host.oven import named as ovenname
 from host.pins import pin_map
 from host.pins.pin_map import PinMap
@@ -39,6 +39,7 @@ campaign says that an oven is without danger. Local codes and a licensed electri
 
 SHORT_PHASES = ("cold", "setpoint", "load", "held")  # on every oven but the first, unless --all
 PROGRESS_S = 2.0
+NEXT = "tizzone boards --copy pico mine.py"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -62,6 +63,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--runtime", choices=("cpython", "micropython"), default="cpython", help="who runs the code")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1, help="processes (default: every core)")
     parser.add_argument("--out", metavar="DIR", help="write drill.html and drill.json there")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print every case as JSON")
     parser.add_argument("--table", action="store_true", help="print what is promised for every fault (Markdown)")
 
@@ -90,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
     progress.end()
     failed = [result for result in results if result.failed]
     if options.out:
-        write(Path(options.out), results)
+        write(Path(options.out), results, options.force)
     if options.json:
         print(json.dumps([result.plain() for result in results], indent=1))
     else:
@@ -121,12 +123,9 @@ def settings_of(path: Path | str | None) -> dict[str, Any] | None:
     if path is None:
         return None
     try:
-        text = Path(path).read_text(encoding="utf-8")
-        values = tomllib.loads(text) if str(path).endswith(".toml") else json.loads(text)
-    except (OSError, ValueError) as error:
-        raise ToolError(f"{path}: not readable as settings: {error}") from None
-    if not isinstance(values, dict):
-        raise ToolError(f"{path}: a table of settings is needed")
+        values = settings_file.read(path, missing_is_empty=False)
+    except settings_file.SettingsFileError as error:
+        raise ToolError(str(error)) from None
     rules = world().load("tizzone.memory.settings")
     for name, value in values.items():
         fault = rules.fault_of(name, value)
@@ -209,11 +208,12 @@ def run_stalls(options: argparse.Namespace) -> int:
     return 1 if any(outcome.failed for outcome in outcomes) else 0
 
 
-def write(folder: Path, results: Sequence[Result]) -> None:
+def write(folder: Path, results: Sequence[Result], force: bool) -> None:
     """drill.html and drill.json."""
     try:
-        write_text(folder / "drill.html", drillpage.page(results), makes_folder=True)
-        write_text(folder / "drill.json", json.dumps([result.plain() for result in results], indent=1))
+        cases = json.dumps({"cases": [result.plain() for result in results]}, indent=1)
+        kinds.write(folder / "drill.html", drillpage.page(results), kinds.DRILL_PAGE, force, makes_folder=True)
+        kinds.write(folder / "drill.json", cases, kinds.DRILL_CASES, force)
     except NotWritten as error:
         raise ToolError(str(error)) from None
 

@@ -7,6 +7,7 @@ import json
 
 from host import oven
 from host.errors import HostError
+from host.files import kinds
 from host.learning import learn
 from host.oven import named
 from host.runs import recording, ripple
@@ -19,11 +20,12 @@ example:
   tizzone identify --sample 7 --levels 220    one level only: quicker, no steady power model
   tizzone identify --run learned/             the fit and the tuning from a recorded run folder
   tizzone identify --run learned/ --from 1200 --to 1800
-  tizzone identify --twin runs/club-night --top-w 1500 --deck-w 1400 --out hall.json
-                                              your oven's twin, for rehearse --oven twin:hall.json
+  tizzone identify --twin runs/club-night --top-w 1500 --deck-w 1400 --out hall.twin.json
+                                              your oven's twin, for rehearse --oven twin:hall.twin.json
 
 Exit code: 0 learned, 1 refused (the reason is said; the tuning in force stays), 2 wrong use.
 Somebody stays with the oven while it learns; stop at any time. Values above 250 C are never asked for."""
+NEXT = "tizzone rehearse --oven twin:FILE with a twin, or tizzone settings set NAME VALUE on the board"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,6 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
                         help="one or two levels, 60..230 C (default 150 220)")  # fmt: skip
     parser.add_argument("--from", dest="from_s", type=float, default=None, metavar="S", help="use the run from here")
     parser.add_argument("--to", dest="to_s", type=float, default=None, metavar="S", help="use the run until here")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
@@ -86,6 +89,7 @@ def _twin(options):
     if options.stone_mm is not None and not 5 <= options.stone_mm <= 80:
         raise ToolError("--stone-mm: 5 to 80")
     try:
+        kinds.check(options.out, kinds.TWIN, options.force)
         record = recording.read_run(options.twin)
         rows = record.rows
         events = [
@@ -97,7 +101,7 @@ def _twin(options):
         stone_m = options.stone_mm / 1000 if options.stone_mm else None
         fitted = twin.fit(evening, options.top_w, options.deck_w, stone_m=stone_m)
         if not fitted.fault:
-            named.write_twin(options.out, fitted, options.twin)
+            named.write_twin(options.out, fitted, options.twin, options.force)
     except (ValueError, OSError, HostError) as error:
         raise ToolError(str(error)) from None
     near = ripple.line_of(rows)

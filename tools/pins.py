@@ -6,7 +6,8 @@ import textwrap
 from pathlib import Path
 
 from host import findings
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.pins import drawing, pin_map, release, ticklist, usable_map
 from host.pins.finding import plain
 from tools import ToolError
@@ -22,6 +23,7 @@ example:
 Exit code: 0 no stop, 1 at least one stop, 2 the file is no pin map. The map is read, never run. The check sees no
 solder, cable or resistor: tick the list off with a meter, mains unplugged."""
 LOWEST_C, HIGHEST_C = 30, 530  # as the setpoint's bounds on the board
+NEXT = "wire the low-voltage side on the bench, then tizzone deploy --board FILE"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,6 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--wanted", type=int, default=480, metavar="C",
                         help="highest dome temperature wanted, °C (default: 480)")  # fmt: skip
     parser.add_argument("--draw", metavar="FILE.svg", help="write the wiring as a picture")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--table", action="store_true", help="print the wires as a list to tick off")
     parser.add_argument("--json", action="store_true", help="print findings and wires as JSON")
 
@@ -43,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
     except pin_map.PinMapError as error:
         raise ToolError(str(error)) from None
     if options.draw:
-        _write(Path(options.draw), drawing.picture(board))
+        _write(Path(options.draw), drawing.picture(board), options.force)
     counts = findings.counts(board.findings)
     if options.json:
         print(json.dumps(_as_json(board, options, counts), indent=1))
@@ -93,8 +96,8 @@ def _reach_words(got):
     return f"{text}, once every step has been witnessed"
 
 
-def _write(path, text):
+def _write(path, text, force):
     try:
-        write_text(path, text)
+        kinds.write(path, text, kinds.WIRING_PICTURE, force)
     except NotWritten as error:
         raise ToolError(str(error)) from None

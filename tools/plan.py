@@ -5,7 +5,8 @@ import json
 import sys
 from pathlib import Path
 
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.mains import blank, example, plan, planpage, plantext, reversal, sheet, unverified
 from tools import ToolError
 
@@ -14,11 +15,13 @@ EXAMPLE = """\
 example:
   tizzone plan --new hall.toml            write a commented build sheet to fill in
   tizzone plan --unverified               what is from memory here and must be looked up
-  tizzone plan hall.toml --page hall.html the plan, and a page for the electrician
+  tizzone plan hall.toml --page hall.plan.html
+                                          the plan, and a page for the electrician
   tizzone plan hall.toml --run runs/club  add a run's hours to hall.ledger.json
 
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
+NEXT = "mend every stop, show the page to the electrician; then tizzone rehearse"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
                         help="the ledger (default: beside the sheet, .ledger.json)")  # fmt: skip
     parser.add_argument("--quick", action="store_true",
                         help="energy by a plain thermostat, not by a rehearsal")  # fmt: skip
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the plan as JSON")
 
 
@@ -49,17 +53,19 @@ def run(options: argparse.Namespace) -> int:
     if options.sheet is None:
         raise ToolError("give a build sheet, or --new FILE to write one")
     try:
+        if options.page:
+            kinds.check(options.page, kinds.PLAN_PAGE, options.force)
         checked = sheet.read(options.sheet)
         ledger, words = _ledger(options, checked)
     except sheet.SheetError as error:
         raise ToolError("\n".join(error.lines)) from None
-    except reversal.RunError as error:
+    except (reversal.RunError, NotWritten) as error:
         raise ToolError(str(error)) from None
     if not options.quick:
         print("rehearsing an evening, some ten seconds (--quick leaves it out)", file=sys.stderr)
     made = plan.make(checked, ledger, words, rehearse=not options.quick)
     if options.page:
-        _write(Path(options.page), planpage.page(made))
+        _write(Path(options.page), planpage.page(made), kinds.PLAN_PAGE, options.force)
     if options.json:
         print(json.dumps(made.as_json(), indent=1))
     else:
@@ -90,13 +96,13 @@ def _unverified(as_json):
 def _new(path, text):
     if path.exists():
         raise ToolError(f"{path}: is there already; choose another name")
-    _write(path, text)
+    _write(path, text, kinds.BUILD_SHEET)
     print(f"{path}: written; fill it in, then `tizzone plan {path}`")
     return 0
 
 
-def _write(path, text):
+def _write(path, text, kind, force=False):
     try:
-        write_text(path, text)
+        kinds.write(path, text, kind, force)
     except NotWritten as error:
         raise ToolError(str(error)) from None

@@ -9,7 +9,8 @@ import time
 from pathlib import Path
 from typing import Any
 
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.oven import named as ovenname
 from host.oven.base import Plant
 from host.plans import bake_plan
@@ -32,9 +33,11 @@ A run folder is written: run.csv, events.jsonl,
 summary.json and report.html. Nothing here has been checked against your oven; local codes and a licensed
 electrician come first."""
 
+PAGE = "report.html"
 SLICE_S = 60.0
 LONGEST_S = 10 * 3600.0
 SETTLE_S = 5.0  # a board's start, with its grace window
+NEXT = "tizzone drill, then tizzone boards --copy pico mine.py"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,6 +61,8 @@ def run(options: argparse.Namespace) -> int:
     rehearsal = prepared(options)
     folder = Path(options.out) if options.out else fresh_folder(options.oven)
     with rehearsal:
+        if (folder / PAGE).exists():
+            raise ToolError(f"{folder}: holds a {PAGE} already; take another folder")
         try:
             writer = RunWriter(folder, ROW.names or ())
         except RecordingError as error:
@@ -68,7 +73,7 @@ def run(options: argparse.Namespace) -> int:
         summary = evening.summary(options)
         try:
             writer.finish(summary)
-            write_page(folder / "report.html", rehearsal, summary)
+            write_page(folder / PAGE, rehearsal, summary)
         except (RecordingError, NotWritten) as error:
             raise ToolError(str(error)) from None
     if options.json:
@@ -261,4 +266,4 @@ class Evening:
 def write_page(path: Path | str, rehearsal: Rehearsal, summary: dict[str, Any]) -> None:
     """The report page of the run."""
     text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
-    write_text(path, text)
+    kinds.write(path, text, kinds.RUN_PAGE)

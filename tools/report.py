@@ -7,7 +7,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from host.files.writing import NotWritten, write_text
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.history import command, last
 from host.history.folders import read_evening, stamp
 from host.runs import compare
@@ -29,6 +30,7 @@ measured.json in the run folder, {"mains_v": 229, "current_a": 12.4} (at full ou
 
 # What the runner counts itself, better than one row a second can tell.
 COUNTED = ("top", "deck", "contactor")
+NEXT = "tizzone report --history runs, once a month"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--since", metavar="DATE", help="of --history: leave out what was before, YYYY-MM-DD")
     parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings it lasts; 0: solid state")
     parser.add_argument("--out", metavar="FILE", help="the page (default: report.html or history.html there)")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
 
@@ -64,7 +67,7 @@ def two_runs(options: argparse.Namespace) -> int:
     names = (folders[0].resolve().name, folders[1].resolve().name)
     lines = compare.beside(one, other)
     if options.out:
-        write(Path(options.out), compare.page(names, lines))
+        write(Path(options.out), compare.page(names, lines), kinds.RUN_PAGE, options.force)
     if options.json:
         print(json.dumps({"runs": names, "lines": lines, "page": options.out}, indent=2))
         return 0
@@ -97,7 +100,8 @@ def many_runs(options: argparse.Namespace) -> int:
         why = f" ({history.skipped[0]})" if history.skipped else ""
         raise ToolError(f"{options.history}: no evening that can be used{why}")
     out = Path(options.out) if options.out else Path(options.history) / "history.html"
-    write(out, command.page(history, found, remarks, used, f"Evenings in {Path(options.history).resolve().name}"))
+    title = f"Evenings in {Path(options.history).resolve().name}"
+    write(out, command.page(history, found, remarks, used, title), kinds.HISTORY_PAGE, options.force)
     if options.json:
         print(command.as_json(history, found, remarks, used, out))
     else:
@@ -130,7 +134,8 @@ def one_run(options: argparse.Namespace) -> int:
     about = stored.get("about")
     about = [str(line) for line in about] if isinstance(about, list) else []
     changed = since_last(folder)
-    write(out, page(record.rows, record.events, summary, title, about, record.remarks, changed))
+    made = page(record.rows, record.events, summary, title, about, record.remarks, changed)
+    write(out, made, kinds.RUN_PAGE, options.force)
     if options.json:
         compared = changed and {"run": changed[0], "lines": changed[1]}
         told = {**clean(summary), "remarks": record.remarks, "page": str(out), "since_last": compared}
@@ -157,9 +162,9 @@ def number(value: float | str | None) -> float | None:
     return value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
 
 
-def write(out: Path, text: str) -> None:
+def write(out: Path, text: str, kind: str, force: bool) -> None:
     """Write the page; ToolError where it cannot be."""
     try:
-        write_text(out, text)
+        kinds.write(out, text, kind, force)
     except NotWritten as error:
         raise ToolError(str(error)) from None

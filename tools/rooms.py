@@ -42,6 +42,7 @@ ORDER = {
     "host": (
         ("board_pty", "commissioning", "drill", "panel"),
         ("deploy", "history", "watch"),
+        ("talk",),
         ("mains",),
         ("calibration", "learning", "plans", "runs"),
         ("simulator",),

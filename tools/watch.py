@@ -38,6 +38,7 @@ belongs between laptop and board."""
 LOOK_S = 0.1  # how often the keyboard is looked at ...
 LOOKS = 10  # ... between two rounds of questions
 LOG = "board.log"
+NEXT = "tizzone report on the recorded run folder"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -55,6 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--pull", action="store_true", help="fetch the event log and leave")
     parser.add_argument("--out", metavar="FILE", help=f"where --pull writes (default: {LOG})")
     parser.add_argument("--samples", type=int, default=0, metavar="N", help="leave after N samples")
+    parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="one JSON object a sample instead of the view")
 
 
@@ -80,7 +82,7 @@ def run(options):
     except (RecordingError, LinkError) as error:
         raise ToolError(str(error)) from None
     except KeyboardInterrupt:  # the usual way to leave; what was recorded is on disk
-        print("left; the board goes on by itself", file=sys.stderr)
+        print("left", file=sys.stderr)
     finally:
         if page:
             page.close()
@@ -90,7 +92,21 @@ def run(options):
             watcher.close()
         else:
             client.close()
+    told_on_leaving(watcher.view)
     return 0 if watcher.view["connected"] else 1
+
+
+def told_on_leaving(view: dict) -> None:
+    """A heating oven is not left without a word."""
+    now = view["status"]
+    if now and (
+        now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]
+    ):
+        dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+        print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
+              "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
+    elif now:
+        print("no heat was on when you left; the board goes on by itself", file=sys.stderr)
 
 
 def checked(options: argparse.Namespace) -> None:
@@ -139,7 +155,7 @@ def pulled(options, client):
     path = Path(options.out or LOG)
     try:
         with client:
-            count = pull(client, path)
+            count = pull(client, path, options.force)
     except (LinkError, NotWritten) as error:
         raise ToolError(str(error)) from None
     print(json.dumps({"file": str(path), "lines": count}) if options.json else f"{count} lines: {path}")

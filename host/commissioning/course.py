@@ -5,7 +5,7 @@ import time
 from host.commissioning.entries import fault_of
 from host.commissioning.person import AnswerError
 from host.commissioning.procedures import PROCEDURES, Bench, Failed
-from host.commissioning.steps import DIAL_APART_K, STEPS
+from host.commissioning.steps import DIAL_APART_K, STEPS, TAKES_MIN
 from host.link import LinkError, replies
 
 NAMES = [step.name for step in STEPS]
@@ -102,13 +102,11 @@ class Course:
             self.person.say(f"  {error}; look at the oven")
 
     def _enter(self, step, entry, after):
-        for field in step.fields:
-            if field.after == after:
-                value = self.person.entry(step, field)
-                entry["entries"][field.name] = value
-                fault = fault_of(field, value)
-                if fault:
-                    raise Failed(fault[1])
+        for field, value in self.person.entries(step, [field for field in step.fields if field.after == after]):
+            entry["entries"][field.name] = value
+            fault = fault_of(field, value)
+            if fault:
+                raise Failed(fault[1])
 
     def _measure(self, step, entry):
         bench = self.bench
@@ -158,7 +156,7 @@ class Course:
 
 def describe(step):
     """A step as lines for a person."""
-    lines = ["", f"== {step.title}", f"  CAUTION: {step.caution}"]
+    lines = ["", f"== {step.title} (about {TAKES_MIN[step.name]} min)", f"  CAUTION: {step.caution}"]
     lines += [f"  {number}. {text}" for number, text in enumerate(step.todo, 1)]
     if step.measures:
         lines.append(f"  the board measures: {step.measures}")

@@ -8,11 +8,18 @@ stays = true                 somebody is with the hot oven (asked again and agai
 earth_ohm = 0.05
 """
 
+from __future__ import annotations
+
+import contextlib
 import re
+import textwrap
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from host.commissioning.entries import fault_of
+from host.commissioning.steps import Field, Step
 from host.errors import HostError
 
 INITIALS = re.compile(r"[A-Za-z]{1,8}")
@@ -64,6 +71,11 @@ class Answers:
             raise AnswerError(f"answers: [{step.name}] {fault[1]}")
         return YES if value is True else value
 
+    def entries(self, step, fields):
+        """Every entry of these fields, one after the other."""
+        for field in fields:
+            yield field, self.entry(step, field)
+
     def do(self, text):
         """Something is to be done by hand; a file can only say that it will have been."""
 
@@ -77,50 +89,111 @@ class Answers:
 
 
 YES = "yes"
+BACK, WHAT = "<", "?"
+WIDE = 78
 
 
 class Terminal:
-    """A person at the keyboard. `ask` and `tell`: input and print, replaced in tests."""
+    """A person at the keyboard. `ask` and `tell`: input and print, replaced in tests.
 
-    def __init__(self, ask=input, tell=print):
+    `known`: {(step, entry): value} from the build sheet, offered and taken with Enter. `?` explains a question, `<`
+    goes back to the one before; what was entered is shown once more before it counts and can be corrected."""
+
+    def __init__(
+        self, ask: Callable[[str], str] = input, tell: Callable[[str], None] = print, known: Any = None
+    ) -> None:
         self.ask = ask
         self.tell = tell
+        self.known = known or {}
         self.last = ("", "")
 
-    def by(self, step):
-        """(name, initials); an empty answer takes the last ones."""
+    def by(self, step: Step) -> tuple[str, str]:
+        """(name, initials): asked once, afterwards Enter takes them again."""
+        if self.last[0]:
+            name = self.ask(f"  witnessed by {self.last[0]} ({self.last[1]})? Enter, or another name: ").strip()
+            if not name:
+                return self.last
+        else:
+            name = self.ask("  your name: ").strip()
         while True:
-            name = self.ask(f"  name [{self.last[0]}]: ").strip() or self.last[0]
-            initials = self.ask(f"  initials [{self.last[1]}]: ").strip() or self.last[1]
+            initials = self.ask("  initials (one to eight letters): ").strip()
             if name and INITIALS.fullmatch(initials):
                 self.last = (name, initials)
                 return self.last
-            self.tell("  a name, and one to eight letters as initials")
+            self.say("  a name, and one to eight letters as initials")
+            name = self.ask("  your name: ").strip() or name
 
-    def entry(self, step, field):
-        """Ask until the answer can be used; one that fails its bound is taken, and fails the step."""
+    def entries(self, step: Step, fields: list[Field]) -> list[tuple[Field, Any]]:
+        """Every entry of these fields, reviewed; [] for none."""
+        given: list[Any] = []
+        while len(given) < len(fields):
+            value = self.entry(step, fields[len(given)], can_go_back=bool(given))
+            if value is BACK:
+                given.pop()
+            else:
+                given.append(value)
+        while fields:
+            for number, (field, value) in enumerate(zip(fields, given, strict=True), 1):
+                self.say(f"  {number}. {field.text}: {value} {field.unit}".rstrip())
+            text = self.ask("  Enter if that is right, or the number of one to correct: ").strip()
+            if not text:
+                break
+            if text.isdigit() and 1 <= int(text) <= len(fields):
+                given[int(text) - 1] = self.entry(step, fields[int(text) - 1])
+        return list(zip(fields, given, strict=True))
+
+    def entry(self, step: Step, field: Field, can_go_back: bool = False) -> Any:
+        """Ask until the answer can be used; one that fails its bound is taken once a person confirms it.
+
+        BACK where the person wants the question before again."""
+        offered = self.known.get((step.name, field.name))
         unit = f" in {field.unit}" if field.unit else " (yes/no)" if field.kind == YES else ""
+        of_sheet = f" [{offered}, from the sheet]" if offered is not None else ""
         while True:
-            text = self.ask(f"  {field.text}{unit}: ").strip()
-            value = text
-            if field.kind == "number":
-                try:
-                    value = float(text.replace(",", "."))
-                except ValueError:
-                    value = text
+            text = self.ask(f"  {field.text}{unit}{of_sheet}: ").strip()
+            if text == WHAT:
+                self.explain(step, field)
+                continue
+            if text == BACK and can_go_back:
+                return BACK
+            value: Any = offered if not text and offered is not None else text
+            if field.kind == "number" and isinstance(value, str):
+                with contextlib.suppress(ValueError):
+                    value = float(value.replace(",", "."))
             fault = fault_of(field, value)
-            if fault is None or fault[0] == "failed":
+            if fault is None:
                 return value
-            self.tell(f"  {fault[1]}")
+            words = fault[1].replace(f"{field.name}: ", "", 1)
+            self.say(f"  {words}")
+            if fault[0] == "failed" and self.ask(
+                "  Was that meant? yes ends the step as failed, Enter asks again: "
+            ).strip().lower() in ("yes", "y"):
+                return value
 
-    def do(self, text):
+    def explain(self, step: Step, field: Field) -> None:
+        """What is asked, in which bounds, and why."""
+        self.say(f"  {field.text}: for the step '{step.title}'")
+        if field.kind == "number":
+            spans = field.spans or ((field.low, field.high),)
+            self.say("  good: " + " or ".join(f"{low:g} to {high:g}" for low, high in spans) + f" {field.unit}")
+        elif field.kind == YES:
+            self.say("  only yes lets the step pass")
+        elif field.choices:
+            self.say("  one of: " + ", ".join(field.choices))
+        if field.why:
+            self.say(f"  why: {field.why}")
+        self.say("  < goes back to the question before; Ctrl-C leaves, steps done are kept")
+
+    def do(self, text: str) -> None:
         """Have something done by hand."""
         self.ask(f"  >> {text}, then press Enter ")
 
-    def stays(self):
+    def stays(self) -> bool:
         """Is somebody with the oven?"""
         return self.ask("  are you with the oven? (yes) ").strip().lower() in ("yes", "y")
 
-    def say(self, text):
-        """Tell the person."""
-        self.tell(text)
+    def say(self, text: str) -> None:
+        """Tell the person, in lines that a narrow terminal can hold."""
+        indent = " " * (len(text) - len(text.lstrip()))
+        for line in textwrap.wrap(text, WIDE, subsequent_indent=indent + "  ") or [""]:
+            self.tell(line)

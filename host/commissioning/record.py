@@ -4,7 +4,8 @@ import json
 from pathlib import Path
 
 from host.errors import HostError
-from host.files.writing import NotWritten, write_json
+from host.files import kinds
+from host.files.writing import NotWritten
 
 VERSION = 1
 
@@ -35,6 +36,7 @@ class Record:
         steps = data.get("steps") if isinstance(data, dict) else None
         if not isinstance(steps, list) or not all(isinstance(step, dict) and "name" in step for step in steps):
             raise RecordError(f"{path}: not a commissioning record of ours")
+        data.pop("tizzone", None)
         if data.get("version") != VERSION:
             raise RecordError(f"{path}: written by another version ({data.get('version')!r})")
         return cls(path, data)
@@ -56,6 +58,7 @@ class Record:
     def save(self):
         """Whole or not at all."""
         try:
-            write_json(self.path, self.data, makes_folder=True)
+            text = json.dumps(self.data, ensure_ascii=False, indent=1) + "\n"
+            kinds.write(self.path, text, kinds.COMMISSIONING, makes_folder=True)
         except NotWritten as error:
             raise RecordError(str(error)) from None

@@ -266,3 +266,6 @@ STEPS = (
     ),  # fmt: skip
 )
 DIAL_APART_K = 60.0  # dial against the board's reading: another sensor, another place; house
+# How long a step takes, minutes: what the board waits for, and a person's hands: an estimate, not measured; house.
+TAKES_MIN = {"papers": 20, "electrical": 45, "dead": 10, "lamp": 20, "transfer": 10, "cutoff": 10, "first-heat": 40,
+             "identify": 5, "limiter": 30, "full-heat": 75}  # fmt: skip

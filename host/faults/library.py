@@ -6,6 +6,8 @@ each is written beside it; host/drill/campaign.py holds the device to it.
 
 from __future__ import annotations
 
+import difflib
+
 from host.faults import board, kitchen, power, sensor
 from host.faults.base import Fault, FaultError, Promise, Quiet
 
@@ -17,7 +19,9 @@ FAULTS = {fault.name: fault for fault in (*sensor.faults(), *power.faults(), *bo
 def known(name: str) -> Fault:
     """The Fault of a name; FaultError with one line otherwise."""
     if name not in FAULTS:
-        raise FaultError(f"unknown fault {name!r} (known: {', '.join(sorted(FAULTS))})")
+        near = ", ".join(difflib.get_close_matches(name, FAULTS, 4))
+        known_by = f"near: {near}; " if near else ""
+        raise FaultError(f"unknown fault {name!r} ({known_by}tizzone drill --table lists all {len(FAULTS)})")
     return FAULTS[name]
 
 

@@ -1,1 +1,1 @@
-"""Files that belong to the user: written whole or not at all (writing), and a board's settings (settings_file)."""
+"""Files that belong to the user: written whole or not at all (writing), never over another kind (kinds); settings."""

@@ -11,8 +11,6 @@ from typing import Any
 
 from host.errors import HostError
 
-FRESH = ".new"
-
 
 class NotWritten(HostError):
     """A file that cannot be written: one line; what was there before is as it was."""
@@ -21,7 +19,7 @@ class NotWritten(HostError):
 def write_bytes(path: str | os.PathLike[str], data: bytes, makes_folder: bool = False) -> None:
     """Write `data` as the file `path`; NotWritten in one line. `makes_folder`: its folder is made if it is missing."""
     target = Path(os.path.realpath(path))  # a link stays one
-    fresh = target.with_name(target.name + FRESH)
+    fresh = target.with_name(f".{target.name}.{os.getpid()}.tizzone")  # a name that no person gives a file
     try:
         if makes_folder:
             target.parent.mkdir(parents=True, exist_ok=True)

@@ -18,6 +18,7 @@ from host.link import LinkError, LinkLost, ports
 from host.link.frames import LONGEST, LineCutter, on_wire, unframed
 
 REPLY_S = 2.0  # a board reads one line a tick (250 ms); a flash write may take longer
+OLDER = b"checksum missing: end the line with *HHHH"  # what boards said before the lines had their bar
 QUESTIONS = ("status", "glance", "alarms", "permissives", "version", "log")
 
 
@@ -170,6 +171,11 @@ def open_board(name=None, reply_s=REPLY_S):
         reply = client.ask("version")
     except LinkLost as error:
         client.close()
+        if OLDER in client.last_heard:
+            raise LinkError(
+                f"{name}: an older program, whose lines this laptop no longer speaks: with heat off and the oven cold, "
+                "load it with tizzone deploy --oven-is-cold"
+            ) from None
         raise LinkError(
             f"{name}: opens, but no controller answers ({error}); or load the board first: tizzone deploy"
         ) from None

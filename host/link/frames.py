@@ -1,10 +1,12 @@
-"""A line of the protocol on the laptop's side: `text*HHHH` out, `~text*HHHH` back (device/tizzone/link/frames.py).
+"""A line of the protocol on the laptop's side: `text|HHHH` out, `~done text|HHHH` or `~refused: why|HHHH` back
+(device/tizzone/link/frames.py). Here a reply is `ok text` or `no why`, as the board's commands have it.
 
 The checksum is CRC-16/CCITT-FALSE of the text, four capital hex digits.
 """
 
 import binascii
 
+REFUSED = "refused: "
 LONGEST = 4096  # bytes without a line end: not our board
 
 
@@ -14,8 +16,8 @@ def crc16(text: str) -> int:
 
 
 def with_checksum(line: str) -> str:
-    """The line with `*HHHH`, added unless it ends with a star and four characters already."""
-    return line if line[-5:-4] == "*" else f"{line}*{crc16(line):04X}"
+    """The line with `|HHHH`, added unless it ends with a bar and four characters already."""
+    return line if line[-5:-4] == "|" else f"{line}|{crc16(line):04X}"
 
 
 def on_wire(line: str) -> bytes:
@@ -26,8 +28,22 @@ def on_wire(line: str) -> bytes:
 def unframed(line: str) -> str | None:
     """The text of a whole reply, None for anything else. Noise that stands before the mark is skipped."""
     _, mark, framed = line.rpartition("~")
-    text, star, check = framed.strip().rpartition("*")
-    return text if mark and star and check == f"{crc16(text):04X}" else None
+    text, bar, check = framed.strip().rpartition("|")
+    return short(text) if mark and bar and check == f"{crc16(text):04X}" else None
+
+
+def short(text: str) -> str:
+    """`ok ...` or `no ...` of a reply as it came over the wire."""
+    if text == "done" or text.startswith("done "):
+        return "ok" + text[4:]
+    return "no " + text[len(REFUSED) :] if text.startswith(REFUSED) else text
+
+
+def spoken(reply: str) -> str:
+    """The other way round: a reply as it came over the wire."""
+    if reply == "ok" or reply.startswith("ok "):
+        return "done" + reply[2:]
+    return REFUSED + reply[3:] if reply.startswith("no ") else reply
 
 
 class LineCutter:

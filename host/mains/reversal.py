@@ -2,12 +2,13 @@
 
 import hashlib
 import json
-import os
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from host.files import kinds
+from host.files.writing import NotWritten
 from host.mains.checks.places import part_seen
 from host.mains.ratings import expected_c
 from host.runs import recording
@@ -110,28 +111,22 @@ def load_ledger(path: Path | str) -> dict:
         return empty_ledger()
     try:
         ledger = json.loads(path.read_text(encoding="utf-8"))
+        ledger.pop("tizzone", None)
         hours = ledger["hours_above_rating"]
         whole = isinstance(ledger["runs"], dict) and isinstance(hours, dict)
         if not whole or not all(0 <= float(hours[name]) < 1e6 for name in hours):
             raise ValueError("wrong shape")
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         raise RunError(f"{path}: not a whole ledger; put a copy of it back or move it away") from None
     return ledger
 
 
 def save_ledger(path: Path | str, ledger: dict) -> None:
     """Write the ledger whole or not at all."""
-    path = Path(path)
-    temporary = path.with_name(path.name + ".new")
     try:
-        with open(temporary, "w", encoding="utf-8") as file:
-            json.dump(ledger, file, indent=1, sort_keys=True)
-            file.write("\n")
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(temporary, path)
-    except OSError as error:
-        raise RunError(f"{path}: cannot be written: {error.strerror or error}") from None
+        kinds.write(path, json.dumps(ledger, indent=1, sort_keys=True) + "\n", kinds.LEDGER)
+    except NotWritten as error:
+        raise RunError(str(error)) from None
 
 
 def add_run(ledger: dict, sheet: dict, path: Path | str) -> list[str]:

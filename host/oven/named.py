@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from host import oven
-from host.files.writing import write_text
+from host.files import kinds
 
 if TYPE_CHECKING:
     from host.oven.base import Plant
@@ -33,7 +33,7 @@ def named(text: str, seed: int = 1) -> Plant:
     return makers[kind](int(rest))
 
 
-def write_twin(path, twin, source):
+def write_twin(path, twin, source, force=False):
     """Keep a fitted twin (host.learning.twin.Twin) as JSON; `source`: the run that it was fitted to."""
     content = {
         MARK: 1,
@@ -43,7 +43,7 @@ def write_twin(path, twin, source):
         "known": twin.known,
         "parameters": asdict(twin.parameters),
     }
-    write_text(path, json.dumps(content, indent=1) + "\n")
+    kinds.write(path, json.dumps(content, indent=1) + "\n", kinds.TWIN, force)
 
 
 def read_twin(path):
@@ -53,7 +53,7 @@ def read_twin(path):
     except (OSError, ValueError) as error:
         raise ValueError(f"twin {path}: cannot be read ({error})") from None
     fields = content.get("parameters") if isinstance(content, dict) else None
-    if not isinstance(fields, dict) or content.get(MARK) != 1:
+    if not isinstance(fields, dict) or not fields or content.get(MARK) != 1:
         raise ValueError(f"twin {path}: not a file that 'tizzone identify --twin' made")
     known = oven.OvenParameters.__dataclass_fields__
     wrong = [name for name, value in fields.items() if name not in known or not _fits(value, known[name].default)]

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from host.errors import HostError
+from host.files import kinds
 from host.files.writing import NotWritten, write_json
 
 # name -> type. The first eleven are every run's; the rest are kept where the runner has them.
@@ -71,6 +72,8 @@ class RunWriter:
             raise RecordingError(f"{folder}: a run needs the column t_s")
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
+            if any((self.folder / name).exists() for name in (ROWS, EVENTS, SUMMARY)):
+                raise FileExistsError
             # both stay open for the whole run
             self._rows = open(self.folder / ROWS, "x", encoding="utf-8", newline="")  # noqa: SIM115
             self._events = open(self.folder / EVENTS, "x", encoding="utf-8", newline="\n")  # noqa: SIM115
@@ -100,7 +103,7 @@ class RunWriter:
         self.close()
         if summary is not None:
             try:
-                write_json(self.folder / SUMMARY, clean(summary), indent=2)
+                write_json(self.folder / SUMMARY, {"tizzone": kinds.RUN_FIGURES, **clean(summary)}, indent=2)
             except NotWritten as error:
                 raise RecordingError(str(error)) from None
 
@@ -236,7 +239,10 @@ def read_summary(path: Path, remarks: list[str]) -> dict[str, Any] | None:
     except (OSError, ValueError, RecursionError):
         remarks.append(f"{path.name}: damaged and left out; the figures are worked out anew")
         return None
-    return summary if isinstance(summary, dict) else None
+    if not isinstance(summary, dict):
+        return None
+    summary.pop("tizzone", None)
+    return summary
 
 
 def whole_lines(path: Path, remarks: list[str]) -> list[str]:

@@ -20,7 +20,7 @@ import numpy as np
 
 from host.faults import library as fault_library
 from host.faults.base import Fault
-from host.link.frames import LineCutter, on_wire
+from host.link.frames import LineCutter, on_wire, unframed
 from host.oven import preset
 from host.oven.base import Plant
 from host.pins import pin_map
@@ -43,6 +43,14 @@ NO_REPORT = "none"  # state of a board whose program is not running
 
 
 __all__ = ["COMMISSIONED_C", "ROW", "Rehearsal", "names_of"]
+
+
+def pins_with_a_probe(board: str) -> pin_map.PinMap:
+    """The pin map; PinMapError also for one without a dome probe, with which the device's own code cannot begin."""
+    pins = pin_map.read(board)
+    if "dome" not in (getattr(pins, "PROBES", None) or ()):
+        raise pin_map.PinMapError(f"{board}: names no dome probe; tizzone pins {board} says what a map needs")
+    return pins
 
 
 class Rehearsal:
@@ -74,7 +82,7 @@ class Rehearsal:
         planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
         self.plant = plant = plant or preset("standard", seed=seed)
         self.runtime = runtime
-        self.pins = pin_map.read(board)
+        self.pins = pins_with_a_probe(board)
         self.world = world(device)
         self.outside = assembled(self.pins, plant, seed, limiter_c)
         self.outside.listeners.append(self)
@@ -208,7 +216,8 @@ class Rehearsal:
                 self._asked.popleft()
             if text.startswith("~") and self._asked:
                 entry = self._asked.popleft()
-                entry[2] = text.rpartition("*")[0] or text
+                reply = unframed(text)
+                entry[2] = (text.rpartition("|")[0] or text) if reply is None else "~" + reply
                 if entry[0] == "cook":
                     self._event(self.now_s, "cook", text=entry[2])
 

@@ -5,13 +5,28 @@ import select
 import sys
 
 HELP = (
-    "s start  x STOP  a acknowledge  p present  l loaded  h hold  r resume  + - setpoint 5 K  t type a setpoint  q quit"
+    "s start  x STOP  a acknowledge  p present  l loaded  h hold  r resume  q quit\n"
+    "+ - setpoint 5 K  t type a setpoint  o spot reading  w word about a bread\n"
+    "z rest  e set an ended evening back  u unlock  L learn"
 )
 ACTS = {
     "x": "stop", " ": "stop", "a": "acknowledge", "p": "present", "l": "loaded", "h": "hold",
+    "z": "rest", "e": "reset", "u": "unlock",
 }  # fmt: skip
-ASKED = {"s": "start", "r": "resume"}  # these bring heat: y confirms
+ASKED = {"s": "start", "r": "resume", "L": "learn start"}  # these bring heat: y confirms
 STEP_K = 5
+WORDS = {"1": "pale", "2": "right", "3": "dark"}
+# Keys after which digits are typed, so that x and the space bar stop at every moment: (question, how many, the line).
+TYPED = {
+    "t": ("setpoint in °C, then Enter: ", 3, lambda digits: f"setpoint {digits}"),
+    "o": ("bare stone by the hand-held thermometer, °C, then Enter: ", 3, lambda digits: f"spot {digits}"),
+    "w": ("the bread's top, then its base: 1 pale 2 right 3 dark, then Enter: ", 2, lambda digits: words_line(digits)),
+}
+
+
+def words_line(digits: str) -> str:
+    """The line of two digits 1 to 3; "" for anything else."""
+    return f"verdict {WORDS[digits[0]]} {WORDS[digits[1]]}" if len(digits) == 2 and set(digits) <= set(WORDS) else ""
 
 
 class Keys:
@@ -23,6 +38,7 @@ class Keys:
         self.quit = False
         self._pending = None  # "start", "resume" or the digits typed so far (after "t")
         self._digits = None
+        self._purpose = "t"
 
     def press(self, key):
         """One character."""
@@ -45,22 +61,23 @@ class Keys:
             self.prompt = f"{self._pending}: heat follows. Is somebody with the oven? y confirms, any other key cancels"
         elif key in ("+", "-"):
             self._step(STEP_K if key == "+" else -STEP_K)
-        elif key == "t":
-            self._digits = ""
-            self.prompt = "setpoint in °C, then Enter: "
+        elif key in TYPED:
+            self._digits, self._purpose = "", key
+            self.prompt = TYPED[key][0]
 
     def _typed(self, key):
-        if key.isdigit() and len(self._digits) < 3:
+        question, most, line = TYPED[self._purpose]
+        if key.isdigit() and len(self._digits) < most:
             self._digits += key
-            self.prompt = f"setpoint in °C, then Enter: {self._digits}"
+            self.prompt = question + self._digits
         elif key in ("\r", "\n"):
             digits = self._digits
             self._clear()
-            if digits:
-                self.watcher.order(f"setpoint {digits}")
+            if digits and line(digits):
+                self.watcher.order(line(digits))
         elif key in ("\x7f", "\b"):
             self._digits = self._digits[:-1]
-            self.prompt = f"setpoint in °C, then Enter: {self._digits}"
+            self.prompt = question + self._digits
         else:
             self._clear()
 

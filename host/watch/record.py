@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
+import time
 from pathlib import Path
 
-from host.files.writing import write_text
-from host.link import LinkError
+from host.files import kinds
 from host.runs.recording import COLUMNS, RunWriter
+from host.talk.kept import log_lines
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
-LOG_LINES = 200  # two files of 4 kB on the board hold fewer
 
 
 class Recorder:
@@ -19,6 +19,7 @@ class Recorder:
     def __init__(self, folder: Path | str) -> None:
         self.writer = RunWriter(folder, NAMES)
         self._last_s = -math.inf
+        self.started = time.strftime("%Y-%m-%dT%H:%M:%S%z")
 
     def row(self, values):
         """One sample; a clock that went back is left out."""
@@ -36,21 +37,9 @@ class Recorder:
         self.writer.finish(summary)
 
 
-def log_lines(client):
-    """The lines of the board's event log, oldest first; LinkError for a refusal."""
-    lines = []
-    for number in range(LOG_LINES):
-        reply = client.ask(f"log {number}")
-        if reply.startswith("no end"):
-            return lines
-        if not reply.startswith("ok "):
-            raise LinkError(f"the board says: {reply}")
-        lines.append(reply[3:])
-    return lines
-
-
-def pull(client, path):
+def pull(client, path, force=False):
     """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
+    kinds.check(path, kinds.LOG, force)
     lines = log_lines(client)
-    write_text(path, "".join(line + "\n" for line in lines), makes_folder=True)
+    kinds.write(path, "".join(line + "\n" for line in lines), kinds.LOG, force, makes_folder=True)
     return len(lines)

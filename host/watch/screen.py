@@ -4,6 +4,11 @@ from host.watch.keys import HELP
 from host.watch.plot import lines as plot_lines
 
 WIDE = 96
+# What the board's alarm states mean to a person.
+ALARM_WORDS = {
+    "unacknowledged": "NEW", "acknowledged": "still there, seen", "returned": "has returned to normal, not seen yet",
+    "latched-unacknowledged": "LATCHED", "latched-acknowledged": "latched, seen",
+}  # fmt: skip
 
 
 def plain(view, age_s=None):
@@ -77,16 +82,18 @@ def head(view, age_s):
 
 
 def side(view):
-    """[(text, style)] of permissives and alarms."""
-    made = [("Permissives", "underline")]
-    for name, good, remedy in view["permissives"]:
-        made.append((f" yes  {name}", "green") if good else (f" NO   {name}: {remedy}", "bold red"))
+    """[(text, style)]: alarms first, then the permissives that are missing."""
     shown = [(name, state) for name, state in view["alarms"].items() if state != "normal"]
-    made.append(("Alarms", "underline"))
-    if not shown:
-        made.append((" none", ""))
+    made = [("Alarms" if shown else "Alarms: none", "underline")]
     for name, state in shown:
-        made.append((f" {name} ({state}) {view['alarm_words'].get(name, '')}".rstrip(), "bold"))
+        told = ALARM_WORDS.get(state, state)
+        made.append((f" {name} ({told}) {view['alarm_words'].get(name, '')}".rstrip(), "bold"))
+    missing = [(name, remedy) for name, good, remedy in view["permissives"] if not good]
+    if missing:
+        made.append(("Missing before heat may flow", "underline"))
+    elif view["permissives"]:
+        made.append(("Permissives: all good", "underline"))
+    made += [(f" NO   {name}: {remedy}", "bold red") for name, remedy in missing]
     return made
 
 
@@ -111,6 +118,8 @@ def rich_screen(watcher, keys, width, height):
         drawn = Text("\n".join(plot_lines(watcher.history, width - side_width - 4, rows)), no_wrap=True)
         table.add_row(drawn, Group(*beside))
         return Group(*upper, table, *foot)
-    rows = max(6, min(14, height - len(upper) - len(beside) - len(foot) - 2))
-    drawn = Text("\n".join(plot_lines(watcher.history, width - 1, rows)), no_wrap=True)
-    return Group(*upper, drawn, *beside, *foot)
+    # Narrow: the question and the keys first, then alarms and what is missing; the plot takes the lines that are left.
+    spent = sum(-(-max(1, line.cell_len) // width) for line in [*upper, *beside, *foot])
+    rows = height - spent - 3
+    drawn = [Text("\n".join(plot_lines(watcher.history, width - 1, rows)), no_wrap=True)] if rows >= 4 else []
+    return Group(*foot, *upper, *beside, *drawn)

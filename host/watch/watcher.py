@@ -225,4 +225,4 @@ class Watcher:
             self.client = None
         if self.recorder is not None:
             about = ["Recorded over the serial link, one row a second."]
-            self.recorder.finish({"title": "Watched run", "about": about})
+            self.recorder.finish({"title": "Watched run", "about": about, "started": self.recorder.started})

@@ -1,8 +1,11 @@
 """Who answers: the terminal's questions, and an answers file that is missing, broken or wrong."""
 
+import tomllib
+
 import pytest
 from commission_answers import answers
 
+from host.commissioning import paper
 from host.commissioning.course import describe
 from host.commissioning.hands import Hands
 from host.commissioning.person import AnswerError, Answers, Terminal
@@ -33,8 +36,41 @@ def test_number_is_asked_again_until_it_is_one_with_comma_or_point():
 
 def test_number_out_of_bounds_is_taken_as_it_was_measured():
     """A bad reading is not argued away at the prompt: it goes into the record and fails the step."""
-    person, told = typing("0.4")
-    assert person.entry(BY_NAME["electrical"], EARTH) == 0.4 and told == []
+    person, told = typing("0.4", "yes")
+    assert person.entry(BY_NAME["electrical"], EARTH) == 0.4 and "outside 0 to 0.1 ohm" in " ".join(told)
+
+
+def test_slip_of_the_keys_does_not_end_the_step():
+    person, _ = typing("5", "", "0.05")
+    assert person.entry(BY_NAME["electrical"], EARTH) == 0.05
+
+
+def test_answers_are_explained_gone_back_to_reviewed_and_corrected():
+    step = BY_NAME["dead"]
+    person, told = typing("?", "9,8", "<", "9.7", "9.9", "2", "10.1", "")
+    assert [value for _, value in person.entries(step, list(step.fields))] == [9.7, 10.1]
+    assert any("good: 0.5 to 12 kohm" in line for line in told) and any("1. top relay input" in line for line in told)
+    assert all(len(line) <= 78 for line in told)
+
+
+def test_name_is_asked_once_and_taken_again_with_enter():
+    person, _ = typing("M. Baker", "MB", "", "E. Lector", "EL", "")
+    assert [person.by(BY_NAME["papers"]) for _ in range(4)] == [
+        ("M. Baker", "MB"), ("M. Baker", "MB"), ("E. Lector", "EL"), ("E. Lector", "EL")
+    ]  # fmt: skip
+
+
+def test_what_the_build_sheet_knows_is_offered_and_stands_in_the_file_for_paper():
+    known = paper.from_sheet({"elements": {"top": {"power_w": 1500}, "deck": {"power_w": 1400}},
+                              "supply": {"voltage_v": 230, "earth_ohm": 0.06, "measured_by": "hall"}})  # fmt: skip
+    person, _ = typing("")
+    person.known = known
+    rated = next(field for field in BY_NAME["papers"].fields if field.name == "rated_w")
+    assert person.entry(BY_NAME["papers"], rated) == 2900.0
+    written = tomllib.loads(paper.template(known))
+    assert written["papers"]["rated_w"] == 2900 and written["electrical"]["earth_ohm"] == 0.06
+    asked = [f"# {field.name} = " in paper.template({}) for step in STEPS for field in step.fields]
+    assert all(asked)
 
 
 @pytest.mark.parametrize(("text", "there"), [("yes", True), ("y", True), ("", False), ("no", False)])

@@ -100,7 +100,7 @@ def test_setpoint_within_its_bounds_is_taken():
 
 def test_damaged_line_gets_a_reply_and_never_acts():
     board = made()
-    assert board.send("start*0000") == "~no checksum wrong"
+    assert board.send("start|0000") == "~no checksum wrong"
     board.advance(2)
     assert fields(board.send("status"))["state"] == "idle"
 

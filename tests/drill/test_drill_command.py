@@ -22,7 +22,7 @@ def test_command_prints_a_table_and_writes_page_and_json(capsys, tmp_path):
     page = (tmp_path / "o" / "drill.html").read_text(encoding="utf-8")
     assert "<svg" in page and "probe-open" in page
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
-    cases = json.loads((tmp_path / "o" / "drill.json").read_text(encoding="utf-8"))
+    cases = json.loads((tmp_path / "o" / "drill.json").read_text(encoding="utf-8"))["cases"]
     assert [case["fault"] for case in cases] == ["dome_open", "relay_welded_top"]
 
 

@@ -11,7 +11,7 @@ import subprocess
 import tempfile
 from pathlib import Path
 
-from host.link.frames import crc16, with_checksum
+from host.link.frames import unframed, with_checksum
 from tests.pico.image import NoFirmware, firmware
 
 EMULATOR = Path(__file__).parent / "emulator"
@@ -139,9 +139,9 @@ class Rig:
         while self.t < end:
             self.run(LOOK_S)
             for _, line in self.serial[seen:]:
-                body, star, check = line[line.rfind("~") + 1 :].rpartition("*")
-                if "~" in line and star and check == f"{crc16(body):04X}":
-                    return body
+                reply = unframed(line)
+                if reply is not None:
+                    return reply
         return None
 
     def status(self):

@@ -21,8 +21,8 @@ def rehearse(**options):
 def test_crc_matches_its_published_check_value():
     # CRC-16/CCITT-FALSE of "123456789": 0x29B1 (catalogue of parametrised CRC algorithms, from memory)
     assert crc16("123456789") == 0x29B1
-    assert with_checksum("123456789") == "123456789*29B1"
-    assert with_checksum("123456789*29B1") == "123456789*29B1"
+    assert with_checksum("123456789") == "123456789|29B1"
+    assert with_checksum("123456789|29B1") == "123456789|29B1"
 
 
 @pytest.mark.parametrize("runtime", ["cpython", "micropython"])
@@ -32,7 +32,7 @@ def test_rehearsal_answers_and_keeps_one_row_a_second(runtime):
         reply = run.send("status")
         assert reply.startswith("~ok ") and "*" not in reply
         assert run.send("gibberish").startswith("~no ")
-        assert run.send("status*0000").startswith("~no ")
+        assert run.send("status|0000").startswith("~no ")
         run.advance(20)
         rows = run.rows
         assert 0 <= rows["t_s"][0] < 4  # the grace window passes before the first report

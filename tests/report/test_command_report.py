@@ -34,7 +34,7 @@ def test_report_of_a_run_prints_the_table_and_writes_the_page(folder, capsys):
     assert "Time to setpoint            33:00 min" in out
     assert "Energy                      2.75 kWh" in out
     assert "Top relay switched on       500 ×" in out
-    assert out.splitlines()[-1] == f"page: {folder / 'report.html'}"
+    assert out.splitlines()[-2] == f"page: {folder / 'report.html'}" and out.splitlines()[-1].startswith("next: ")
     text = (folder / "report.html").read_text(encoding="utf-8")
     assert "Club night" in text and "oven standard" in text
     assert {name: (folder / name).read_bytes() for name in before} == before

@@ -206,4 +206,5 @@ def test_recording_words_with_commas_quotes_and_accents_come_back(tmp_path):
     run = read_run(tmp_path / "run")
     assert list(run.rows["trip"]) == ['high, "limit"', "é °", ""]
     assert (run.rows["permit"] == 1).all()
-    assert json.loads((tmp_path / "run" / "summary.json").read_text(encoding="utf-8")) == {"about": ["é"]}
+    written = json.loads((tmp_path / "run" / "summary.json").read_text(encoding="utf-8"))
+    assert written == {"tizzone": "figures of a run", "about": ["é"]} and run.summary == {"about": ["é"]}

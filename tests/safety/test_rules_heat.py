@@ -278,6 +278,24 @@ def test_rise_without_output_is_accused_later_in_a_cold_oven(pv_mc, after_ms):
     assert ticks * TICK_MS == after_ms - TICK_MS + L.UNDRIVEN_SPAN_MS
 
 
+@pytest.mark.parametrize(
+    ("pv_mc", "rising"), [(L.UNDRIVEN_FROM_MC - 1, 0), (L.UNDRIVEN_FROM_MC, 1), (L.UNDRIVEN_FROM_MC + 1, 1)]
+)
+def test_rise_without_output_is_accused_only_from_where_no_hand_or_noise_makes_it(pv_mc, rising):
+    got = settled(pv_mc - L.UNDRIVEN_RISE_MK, 450_000)
+    got.undriven_ms = L.UNDRIVEN_COLD_MS
+    got.span_ms, got.span_start_mc = L.UNDRIVEN_SPAN_MS - TICK_MS, pv_mc - L.UNDRIVEN_RISE_MK
+    got.judge(pv_mc, 450_000, 0, 0, TICK_MS)
+    assert got.rising == rising
+
+
+def test_accusation_ends_where_the_oven_has_become_cold():
+    got = settled(60_000, 450_000)
+    got.undriven_ms, got.rising = L.UNDRIVEN_COLD_MS, 1
+    got.judge(L.UNDRIVEN_FROM_MC - 1, 450_000, 0, 0, TICK_MS)
+    assert (got.rising, got.span_ms) == (0, 0)
+
+
 def test_span_of_a_rise_starts_from_nought_each_time():
     got = settled(300_000, 300_000)
     got.span_ms = 5_000

@@ -18,12 +18,12 @@ def client(answer, step_s=0.25):
 
 def test_checksum_is_the_catalogued_one():
     # CRC-16/IBM-3740, alias CCITT-FALSE: check value 0x29B1 over "123456789" (CRC RevEng catalogue)
-    assert unframed("~123456789*29B1") == "123456789"
-    assert unframed("~123456789*29B2") is None
+    assert unframed("~123456789|29B1") == "123456789"
+    assert unframed("~123456789|29B2") is None
 
 
 @pytest.mark.parametrize(
-    "line", ["", "~", "ok*", "ok state=idle", "~ok*12", "~ok*zzzz", "~123456789*29b1", "MicroPython v1.28", "*29B1"]
+    "line", ["", "~", "ok|", "ok state=idle", "~ok|12", "~ok|zzzz", "~123456789|29b1", "MicroPython v1.28", "|29B1"]
 )
 def test_line_that_is_no_reply_is_not_believed(line):
     assert unframed(line) is None
@@ -36,7 +36,7 @@ def test_noise_before_the_reply_is_skipped():
 
 
 def test_question_with_damaged_reply_is_asked_again():
-    replies = [b"~ok pv_mc=999*0000\n", framed("ok pv_mc=1")]
+    replies = [b"~done pv_mc=999|0000\n", framed("ok pv_mc=1")]
 
     def damaged_once(line):
         return replies.pop(0) if line.startswith("status") else framed("no setting sync1 is not known")
@@ -55,7 +55,7 @@ def test_act_without_reply_is_sent_once_and_told(line):
 
 
 def test_late_reply_is_not_taken_for_the_next_one():
-    board = client(lambda line: framed("ok " + line.split("*")[0]))
+    board = client(lambda line: framed("ok " + line.split("|")[0]))
     board.port.waiting = framed("ok stale")
     assert board.ask("version") == "ok version"
 
@@ -65,7 +65,7 @@ def test_overdue_reply_is_never_taken_for_the_next_one():
     held = []
 
     def slow(line):
-        text = line.rpartition("*")[0]
+        text = line.rpartition("|")[0]
         if text == "start":
             held.append(framed("ok"))  # comes when nobody waits for it any more
             return b""
@@ -84,7 +84,7 @@ def test_overdue_reply_is_never_taken_for_the_next_one():
 def test_line_on_the_wire_carries_its_checksum_and_no_control_bytes():
     board = client(lambda line: framed("ok"))
     board.ask("123456789")
-    assert board.port.written == [b"123456789*29B1\n"]
+    assert board.port.written == [b"123456789|29B1\n"]
 
 
 def test_port_that_goes_away_is_told_as_lost():

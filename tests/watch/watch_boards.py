@@ -3,7 +3,7 @@
 from host import oven
 from host.link import LinkLost
 from host.link.client import SimulatedClient
-from host.link.frames import with_checksum
+from host.link.frames import spoken, with_checksum
 from host.simulator.rehearsal import Rehearsal
 
 
@@ -46,7 +46,7 @@ class Ticking:
 
 def framed(text):
     """A reply as the board sends it."""
-    return (with_checksum("~" + text)[:-4] + with_checksum(text)[-4:] + "\n").encode()
+    return ("~" + with_checksum(spoken(text)) + "\n").encode()
 
 
 class Unplugged:

@@ -55,7 +55,7 @@ def alarms(app, words):
 
 def version(app, words):
     """Version, board and reset cause."""
-    return "ok version={} board={} release={}".format(app.version, app.board.NAME, app.release_reason or "full")
+    return "ok version={} link=2 board={} release={}".format(app.version, app.board.NAME, app.release_reason or "full")
 
 
 def setpoint(app, words):

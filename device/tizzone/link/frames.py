@@ -1,8 +1,10 @@
 """Text lines over USB serial: framing, checksum, bounded and never blocking. What a line does is in
 commands.py.
 
-    in:  text*HHHH     HHHH = CRC-16/CCITT-FALSE of text, four hex digits
-    out: ~text*HHHH    '~' marks a reply, so that boot noise and tracebacks can be skipped
+    in:  text|HHHH             HHHH = CRC-16/CCITT-FALSE of text, four hex digits
+    in:  text                  a question, which changes nothing, may come without; an act never
+    out: ~done ...|HHHH        '~' marks a reply, so that boot noise and tracebacks can be skipped
+    out: ~refused: why|HHHH
 
 Lines are ASCII; whatever bytes come, they are read as bytes and never raise. 0x03 is never eaten (Ctrl-C goes on
 interrupting). The loop never waits for a reader: a reply goes out in the pauses between two ticks, each byte only once
@@ -16,6 +18,8 @@ from array import array
 from micropython import const
 
 MARK = "~"
+_ASKS = ("status", "permissives", "alarms", "version", "log", "counters", "pace", "bread", "handover")
+_ASKS_ALONE = ("plan", "night", "learn", "stone", "witness")
 _LINE_MAX = const(120)
 _BYTES_A_TICK = const(160)
 PIECE = const(64)  # bytes of a reply between two looks at the clock
@@ -46,22 +50,28 @@ def crc16(text):
 
 
 def framed(text):
-    """text*HHHH"""
-    return "%s*%04X" % (text, crc16(text))
+    """text|HHHH"""
+    return "%s|%04X" % (text, crc16(text))
+
+
+def asks(line):
+    """Whether a line changes nothing on the board, whatever was lost of it on the way."""
+    words = line.split()
+    return len(words) > 0 and (words[0] in _ASKS or line in _ASKS_ALONE or (words[0] == "setting" and len(words) == 2))
 
 
 def unframed(line):
     """(text, None) of a whole line, or (None, what is wrong with it)."""
-    star = line.rfind("*")
-    if star < 0:
-        return None, "checksum missing: end the line with *HHHH"
+    bar = line.rfind("|")
+    if bar < 0:
+        return (line, None) if asks(line) else (None, "checksum missing: end an act with |HHHH")
     try:
-        wanted = int(line[star + 1 :], 16)
+        wanted = int(line[bar + 1 :], 16)
     except ValueError:
         return None, "checksum not readable"
-    if len(line) - star != 5 or wanted != crc16(line[:star]):
+    if len(line) - bar != 5 or wanted != crc16(line[:bar]):
         return None, "checksum wrong"
-    return line[:star], None
+    return line[:bar], None
 
 
 class UsbStreams:
@@ -152,6 +162,8 @@ class Link:
         if self._reply:
             self.dropped += 1
             return False
+        # The commands say ok and no; on the wire it is done and refused.
+        text = "done" + text[2:] if text.startswith("ok") else "refused: " + text[3:]
         self._reply = (MARK + framed(text) + "\n").encode()
         self._sent = 0
         self._refused = 0

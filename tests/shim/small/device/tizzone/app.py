@@ -69,7 +69,7 @@ class App:
             byte = self.byte[0]
             if byte == 10:
                 line, self.line = self.line, ""
-                self.obey(line.rpartition("*")[0])
+                self.obey(line.rpartition("|")[0])
             else:
                 self.line += chr(byte)
         self.watchdog.feed()
@@ -83,7 +83,7 @@ class App:
 
     def obey(self, text):
         if self.console.stdout.ready(4):
-            self.console.stdout.write("~did " + text + "*0000\n")
+            self.console.stdout.write("~did " + text + "|0000\n")
         if text in ("on", "off"):
             self.wants_heat = text == "on"
         elif text == "crash":
