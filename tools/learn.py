@@ -16,7 +16,7 @@ EXAMPLE = """\
 examples:
   tizzone learn                      begins after a yes, tells how it goes, asks whether to keep the tuning
   tizzone learn --status             how the last learning ended; nothing is begun
-  tizzone learn --yes --keep         without questions
+  tizzone learn --yes --keep         without questions but the board's own: is somebody there?
 
 A cold oven (below 100 °C), released to 260 °C or more; it stays at or below 250 °C and takes 50 minutes to two hours.
 Somebody stays with it. Ctrl-C stops it, the heat goes off and the tuning in force stays. Exit code: 0 learned,
@@ -82,6 +82,14 @@ def learned(options: argparse.Namespace) -> dict:
     return {"learned": words, "before": before, "after": after, "kept": keep}
 
 
+def confirm_presence(client: Any, tell: Callable[[str], None]) -> None:
+    """Pass the board's question on. Never answered by itself, whatever --yes says: then the board takes the heat off."""
+    if not sys.stdin.isatty():
+        tell("  the board asks whether somebody is with the oven: confirm at its panel, or it takes the heat off")
+    elif onboard.confirmed("The board asks: is somebody with the oven?", False):
+        asked(client, "present")
+
+
 def looked_on(client: Any, tell: Callable[[str], None]) -> str:
     """The live view; how it ended. Ctrl-C sends stop."""
     told_s = -TELL_S
@@ -93,6 +101,8 @@ def looked_on(client: Any, tell: Callable[[str], None]) -> str:
                 told_s = now["at_s"]
                 dome = "no reading" if now["pv_c"] is None else f"dome {now['pv_c']:.0f} °C"
                 tell(f"  {now['at_s'] / 60:5.1f} min  {dome}, output {now['out_pct']:.0f} %, {now['stage']}, {words}")
+            if words.startswith("running") and learning.asks_for_presence(client):
+                confirm_presence(client, tell)
     except KeyboardInterrupt:
         try:
             client.ask("stop")

@@ -91,7 +91,7 @@ EQUIVALENT = {
             ),
             "over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
         }),
-        "Runaway._undriven": ("ab602132", {
+        "Runaway._undriven": ("8a9c8432", {
             "self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
         }),
         "Ripple.judge": ("077c6808", {

@@ -26,10 +26,15 @@ def on_wire(line: str) -> bytes:
 
 
 def unframed(line: str) -> str | None:
-    """The text of a whole reply, None for anything else. Noise that stands before the mark is skipped."""
-    _, mark, framed = line.rpartition("~")
-    text, bar, check = framed.strip().rpartition("|")
-    return short(text) if mark and bar and check == f"{crc16(text):04X}" else None
+    """The text of a whole reply, None for anything else. Noise that stands before the mark is skipped; a mark may stand
+    in noise and in the text too, so the checksum says which one it was."""
+    noise, mark, framed = line.partition("~")
+    while mark:
+        text, bar, check = framed.strip().rpartition("|")
+        if bar and check == f"{crc16(text):04X}":
+            return short(text)
+        noise, mark, framed = framed.partition("~")
+    return None
 
 
 def short(text: str) -> str:

@@ -23,6 +23,12 @@ def said(client: Any) -> str:
     return asked(client, "learn").partition("learning ")[2]
 
 
+def asks_for_presence(client: Any) -> bool:
+    """Whether the board is about to take the heat off because nobody has confirmed being there."""
+    _, states = replies.alarms(client.ask("alarms"))
+    return states.get("attend-soon", "returned") != "returned"
+
+
 def rounds(client: Any, every_s: float) -> Iterator[dict[str, Any]]:
     """One status every so often until the board no longer learns; Refused after the longest time."""
     start_s = client.now_s

@@ -21,6 +21,7 @@ WHY = {
     "session_max_min": "an evening that somebody forgot ends by itself",
     "window_ms": "shorter holds the dome steadier, but lamps may flicker; `tizzone plan` says what your supply allows",
     "min_switch_ms": "shorter wears a mechanical contact; a solid-state relay follows half waves",
+    "fahrenheit": "what a cook who thinks in Fahrenheit reads at a glance; nothing else changes",
     "exclusive": "1 where fuse or cable carry only one element at a time; the oven heats more slowly then",
     "top_share_pct": "more top browns the upper side, less the base; a plan's leg has its own",
     "soak_min": "the dome is hot long before the stone is",

@@ -132,10 +132,10 @@ def test_line_with_a_right_checksum_in_more_or_fewer_than_four_digits_does_not_a
     board = made()
     line = next(f"setpoint {c}" for c in range(60, 480) if crc16(f"setpoint {c}") < 0x1000)
     crc = crc16(line)
-    for text in (f"{line}*0{crc:04X}", f"{line}*{crc:03X}", f"{line}* {crc:04X}", f"{line}*"):
+    for text in (f"{line}|0{crc:04X}", f"{line}|{crc:03X}", f"{line}| {crc:04X}", f"{line}|"):
         board.outside.rx += (text + "\n").encode()
         board.advance(1)
-        assert board.lines[-1][1].startswith("~no checksum"), text
+        assert board.lines[-1][1].startswith("~refused: checksum"), text
         assert status(board)["setpoint_mc"] == "450000"
     assert board.send(line).startswith("~ok")
 

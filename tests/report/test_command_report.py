@@ -103,7 +103,9 @@ def test_two_runs_stand_side_by_side(folder, capsys, tmp_path):
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].split() == ["club-night", "club-night"]
     assert any(line.split("  ")[0] == "Energy" and line.count("2.75 kWh") == 2 for line in lines)
-    assert out.read_text(encoding="utf-8").count('class="figure"') == 2 * (len(lines) - 1)
+    assert out.read_text(encoding="utf-8").count('class="figure"') == 2 * (
+        len(lines) - 2
+    )  # but the heads and the next step
     assert not (folder / "report.html").exists()
     assert main(["report", str(folder), str(folder), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["runs"] == ["club-night", "club-night"]

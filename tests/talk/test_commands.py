@@ -27,7 +27,7 @@ def test_say_asks_back_before_heat(on_port, typed, words):
 def test_settings_are_shown_with_meaning_unit_and_bounds_and_set(on_port, typed):
     on_port()
     assert typed("settings") == 0
-    assert typed.out.count("\n") == 25 and "°C" in typed.out
+    assert typed.out.count("\n") == 26 and "°C" in typed.out
     assert typed("settings", "show", "attend_min", "--json") == 0
     (row,) = json.loads(typed.out)
     assert (row["value"], row["lowest"], row["highest"], row["unit"]) == (15, 1, 30, "min") and row["why"]

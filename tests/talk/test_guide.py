@@ -5,6 +5,7 @@ drill runs one fault in place of the whole campaign, and the witness steps with 
 them) are laid into the board's store after the steps of papers and readings were typed.
 """
 
+import itertools
 import re
 import sys
 from pathlib import Path
@@ -154,7 +155,7 @@ def test_guide_each_line_typed_leads_from_an_empty_folder_to_a_handed_back_oven(
     type_line("tizzone say status")
     assert "trip=none" in typed.out, (typed.out, board.events)
     type_line("tizzone settings set window_ms 20000")
-    type_line("tizzone learn", answers=["yes", "yes"], says="kept")
+    type_line("tizzone learn", answers=itertools.repeat("yes"), says="kept")  # presence is asked for again and again
     first_evening(type_line, board, typed)
     assert {kinds.kind_of(path) for path in tmp_path.glob("hall.*")} >= {
         kinds.BUILD_SHEET, kinds.PLAN_PAGE, kinds.COMMISSIONING, kinds.COMMISSIONING_PAGE

@@ -8,7 +8,7 @@ from watch_boards import FakePort, Ticking, framed
 
 from host.link import LinkError, LinkLost, PortError, ports
 from host.link.client import LineClient, open_board
-from host.link.frames import unframed
+from host.link.frames import unframed, with_checksum
 from host.link.ports import open_port
 
 
@@ -20,6 +20,9 @@ def test_checksum_is_the_catalogued_one():
     # CRC-16/IBM-3740, alias CCITT-FALSE: check value 0x29B1 over "123456789" (CRC RevEng catalogue)
     assert unframed("~123456789|29B1") == "123456789"
     assert unframed("~123456789|29B2") is None
+    # a mark in the text (a foretold time has one) or in what stands before it is no other beginning
+    framed = "ready in|~39 min"
+    assert unframed("no~ise~" + with_checksum(framed)) == framed
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,8 @@
 `App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done.
 """
 
+import gc
+
 from micropython import const
 
 from tizzone.commissioning.release import sign_again
@@ -10,6 +12,7 @@ from tizzone.evening import sequence as S
 from tizzone.memory import settings
 from tizzone.probes.conditioning import calibration_fault
 
+NO_ROOM = "no the board has no room for it just now: reset it, then ask before anything else"
 _MAINTENANCE_MC = const(80_000)  # above this the fan has to run on: the board is not taken out of service
 
 
@@ -20,10 +23,16 @@ class Acts:
         self.app = app
 
     def load_witness(self):
-        """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them."""
-        from tizzone.commissioning.witness import Witness
+        """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them.
 
+        False, and nothing has changed, where there is no room: made from its source it takes much of it for a moment."""
+        gc.collect()
+        try:
+            from tizzone.commissioning.witness import Witness
+        except MemoryError:
+            return False
         self.app.witness = Witness(self.app)
+        return True
 
     def start_evening(self):
         """Begin an evening if nothing stands against it; returns the reply."""
@@ -52,8 +61,12 @@ class Acts:
             return "no missing: " + ",".join(missing)
         if app.sequence.session:
             return "no learning starts from idle (" + S.STATES[app.sequence.state] + ")"
-        from tizzone.learning.learning import CEILING_MC, Learning  # nothing runs: loading may take its time
-
+        gc.collect()
+        try:  # nothing runs: loading may take its time
+            from tizzone.learning import experiment  # noqa: F401 - what learning.begin() will ask for
+            from tizzone.learning.learning import CEILING_MC, Learning
+        except MemoryError:
+            return NO_ROOM
         if app.learning is None:
             app.learning = Learning()
         refusal = app.learning.refusal(app)

@@ -3,6 +3,7 @@ without `start`."""
 
 from tizzone.evening import sequence as S
 from tizzone.link import evening_commands
+from tizzone.link.acts import NO_ROOM
 from tizzone.memory import settings
 from tizzone.safety import limits as L
 from tizzone.safety.alarms import ACCEPTED, ALARM_STATES, ANSWERS
@@ -185,7 +186,8 @@ def witness(app, words):
     if app.witness is None:
         if app.sequence.session:  # loading it would hold the loop
             return "no an evening is on: ask when it has ended"
-        app.acts.load_witness()
+        if not app.acts.load_witness():
+            return NO_ROOM
     from tizzone.commissioning.witness import command
 
     return command(app, words)

@@ -4,6 +4,8 @@ no judgement needs. Takes some 10 ms; the newest answer is kept, so that a panel
 
 import sys
 
+from tizzone.safety.limits import CONDITION_NAMES
+
 
 class Told:
     """`of(number)`: (sentence, what to do) of a condition."""
@@ -15,8 +17,10 @@ class Told:
     def of(self, number):
         """The row of one condition."""
         if number != self._number:
-            from tizzone.safety import sentences
-
+            try:
+                from tizzone.safety import sentences
+            except MemoryError:  # its name says the most of it; the next question tries again
+                return CONDITION_NAMES[number], ""
             self._row = sentences.SENTENCES[number]
             self._number = number
             del sys.modules["tizzone.safety.sentences"]
