@@ -19,8 +19,6 @@ LONG_FUNCTIONS = {
 }
 # Rooms and files whose public functions do not all have type hints yet; one that is done must go from here.
 WITHOUT_HINTS = {
-    "host/commissioning",
-    "host/deploy",
     "host/drill",
     "host/faults",
     "host/watch",
