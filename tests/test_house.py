@@ -18,14 +18,7 @@ LONG_FUNCTIONS = {
     "host/oven/roofed.py:_substep": "the heat balance, one line a body",
 }
 # Rooms and files whose public functions do not all have type hints yet; one that is done must go from here.
-WITHOUT_HINTS = {
-    "host/commissioning", "host/deploy", "host/drill",
-    "host/faults", "host/learning/twin.py", "host/link", "host/oven",
-    "host/watch", "tools/calibrate.py",
-    "tools/commission.py", "tools/deploy.py",
-    "tools/mutants.py", "tools/mutant_tables.py", "tools/mutate.py", "tools/mutation_run.py",
-    "tools/watch.py",
-}  # fmt: skip
+WITHOUT_HINTS: set = set()
 
 
 def imported(path):

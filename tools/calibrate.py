@@ -8,6 +8,7 @@ import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.calibration import curve as calibration
 from host.calibration import uncertainty, view
@@ -17,6 +18,10 @@ from host.files import kinds, settings_file
 from host.files.writing import NotWritten
 from host.shim.loader import world
 from tools import ToolError, calibrate_live, onboard
+
+if TYPE_CHECKING:
+    from host.calibration.curve import Point
+
 
 HELP = "correct a probe against ice, boiling water and a reference, with its uncertainty"
 EXAMPLE = """examples:
@@ -65,7 +70,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--json", action="store_true", help="print the result as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Make the curve; 0 done, 1 refused or drifted, ToolError for unusable input."""
     if not (options.live or options.port):
         return made(options)
@@ -116,7 +121,7 @@ def made(options: argparse.Namespace, to_board: Callable | None = None) -> int:
     return 1 if result["refused"] or (options.compare and result["drifted"]) else 0
 
 
-def grade_and_limits(options):
+def grade_and_limits(options: argparse.Namespace) -> tuple[int | str, dict[str, Any]]:
     """The probe's class and its chip's limits, checked."""
     is_platinum = options.type in ("pt100", "pt1000")
     grade = options.probe_class or ("B" if is_platinum else "2")
@@ -148,7 +153,7 @@ def pair(text: str, what: str) -> tuple[str, float]:
         raise CalibrationError(f"{what} {text!r} is not of the form {what}:READING") from None
 
 
-def points_of(options, settings):
+def points_of(options: argparse.Namespace, settings: dict[str, Any]) -> list[Point]:
     """All points of the command line."""
     stored = settings.get("calibration", {}).get(options.probe)
     if options.corrected and calibration.conditioning().calibration_fault(stored):
@@ -183,7 +188,9 @@ def points_of(options, settings):
     return points
 
 
-def drift_of(points, settings, options):
+def drift_of(
+    points: list[Point], settings: dict[str, Any], options: argparse.Namespace
+) -> list[tuple[str, float, float]] | None:
     """Changes against the record, or None without one; CalibrationError if --compare has none."""
     record = settings.get("calibration_record", {}).get(options.probe)
     try:
@@ -196,7 +203,7 @@ def drift_of(points, settings, options):
     return None
 
 
-def write(options, settings, result, grade):
+def write(options: argparse.Namespace, settings: dict[str, Any], result: dict[str, Any], grade: int | str) -> None:
     """Put the curve and its record into the settings file."""
     u_450_k = dict((t_c, u_k) for t_c, _, u_k in result["at"])[450]
     record = calibration.record(
@@ -211,7 +218,7 @@ def write(options, settings, result, grade):
     result["written"] = True
 
 
-def show(options, result):
+def show(options: argparse.Namespace, result: dict[str, Any]) -> None:
     """Print the result and write its files."""
     data = view.as_data(result)
     if options.out:

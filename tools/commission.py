@@ -1,8 +1,12 @@
 """`tizzone commission`: witness steps in order; the board measures and holds the setpoint that they have earned."""
 
+from __future__ import annotations
+
+import argparse
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from host.commissioning import paper
 from host.commissioning.course import NAMES, Course
@@ -19,6 +23,10 @@ from host.mains import sheet
 from host.simulator.rehearsal import Rehearsal
 from tools import ToolError
 from tools.rehearse import plant_named
+
+if TYPE_CHECKING:
+    from host.link.client import LineClient
+
 
 HELP = "witness steps from the papers to 450 °C, with a record"
 EXAMPLE = (
@@ -39,7 +47,7 @@ DEFAULT = "commissioning.json"
 NEXT = "tizzone next"
 
 
-def add_arguments(parser):
+def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of the command."""
     parser.add_argument("--port", metavar="P", help="serial port (default: the one board that is plugged in)")
     parser.add_argument("--simulated", action="store_true", help="practise on a simulated board and oven")
@@ -60,7 +68,7 @@ def add_arguments(parser):
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Carry out the steps; 0 all (or up to --until) passed, 1 one failed, ToolError for wrong use."""
     known = of_sheet(options.sheet)
     if options.new_answers:
@@ -68,7 +76,7 @@ def run(options):
     try:
         person = Answers.read(options.answers) if options.answers else Terminal(known=known)
         if options.answers and not options.json:
-            person.say = lambda text: print(text)
+            person.say = lambda text: print(text)  # type: ignore[method-assign]
         record = Record.open(options.record or DEFAULT)
         kinds.check(page_beside(record), kinds.COMMISSIONING_PAGE, options.force)
         client, hands = connected(options, person)
@@ -98,7 +106,7 @@ def of_sheet(path: str | None) -> dict:
         raise ToolError(error.lines[0]) from None
 
 
-def new_answers(options, known: dict) -> int:
+def new_answers(options: argparse.Namespace, known: dict) -> int:
     """An answers file to fill in; 0."""
     try:
         kinds.write(options.new_answers, paper.template(known), kinds.ANSWERS, options.force)
@@ -110,12 +118,14 @@ def new_answers(options, known: dict) -> int:
     return 0
 
 
-def connected(options, person):
+def connected(
+    options: argparse.Namespace, person: Answers | Terminal
+) -> tuple[LineClient | SimulatedClient, Hands | SimulatedHands]:
     """(client, hands)."""
     if not options.simulated:
         # A file may hold the entries; what is done at a real oven, and presence, are asked of a person there and then.
         terminal = person if isinstance(person, Terminal) else Terminal()
-        person.stays = terminal.stays
+        person.stays = terminal.stays  # type: ignore[method-assign]
         return open_board(options.port), Hands(terminal)
     if options.port:
         raise ToolError("--port or --simulated, not both")
@@ -128,7 +138,7 @@ def connected(options, person):
     return SimulatedClient(rehearsal), SimulatedHands(rehearsal, plant)
 
 
-def told(options, got):
+def told(options: argparse.Namespace, got: dict[str, str]) -> int:
     """How far the board is."""
     if options.json:
         print(json.dumps(got, indent=2))
@@ -144,7 +154,7 @@ def page_beside(record: Record) -> Path:
     return Path(record.path).with_suffix(".html")
 
 
-def finished(options, record, outcome):
+def finished(options: argparse.Namespace, record: Record, outcome: tuple[int, int, str]) -> int:
     """Page and last words."""
     done, release_c, reason = outcome
     path = page_beside(record)

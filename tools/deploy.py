@@ -5,12 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from typing import TYPE_CHECKING, Any
 
 from host.deploy import DeployError, plan
 from host.deploy.run import check_pins, deploy
 from host.link import LinkError, PortError, ports
 from host.pins import pin_map
 from tools import ToolError
+
+if TYPE_CHECKING:
+    from host.deploy.plan import LoadPlan
+
 
 HELP = "load or update a board over USB; heat must be off and the dome below 80 °C"
 EXAMPLE = """examples:
@@ -39,7 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """0 loaded and idle (or shown), 1 with the reason, ToolError for a port or map that cannot be used."""
     try:
         made = plan.make(options.board, options.compile)
@@ -63,7 +68,7 @@ def run(options):
     return 0
 
 
-def show(options, made, notes):
+def show(options: argparse.Namespace, made: LoadPlan, notes: list[str]) -> int:
     """The dry run."""
     port = options.port or "auto"
     lines = plan.by_hand(made, port)
@@ -88,7 +93,7 @@ def print_by_hand(lines: list[str]) -> None:
         print(f"  {line}")
 
 
-def finish(options, made, port, result):
+def finish(options: argparse.Namespace, made: LoadPlan, port: str, result: dict[str, Any]) -> None:
     """What was done, for people or machines."""
     if options.json:
         print(json.dumps({"done": True, "port": port, **result}, indent=2))

@@ -1,14 +1,17 @@
 """Tables of constants that a slip may take the wrong name from, and marks of functions: for tools/mutate.py."""
 
+from __future__ import annotations
+
 import ast
 import hashlib
+from pathlib import Path
 
 from tools.mutants import is_docstring, places
 
 UNITS = ("C", "MC", "MK", "MS", "S", "MIN", "PM", "PCT")  # what a name of a table may end in
 
 
-def rows_of(source):
+def rows_of(source: str) -> list[list[str]]:
     """[[names], ...] of the constants in a module: those of one unit, or of one row `A, B = range(2)`."""
     units, rows = {}, []
     for node in ast.parse(source).body:
@@ -16,7 +19,7 @@ def rows_of(source):
             continue
         target = node.targets[0]
         if isinstance(target, ast.Tuple) and all(isinstance(e, ast.Name) for e in target.elts):
-            rows.append([e.id for e in target.elts])
+            rows.append([e.id for e in target.elts])  # type: ignore[attr-defined]
         elif isinstance(target, ast.Name) and target.id.lstrip("_").isupper():
             number = _number(node.value)
             if number is not None:
@@ -35,7 +38,7 @@ def _number(node):
     return node.value if isinstance(node, ast.Constant) and type(node.value) in (int, float) else None
 
 
-def tables_of(source, folder):
+def tables_of(source: str, folder: Path) -> dict[str, list[list[str]]]:
     """{alias: rows} of a module's own constants ("") and of those it imports from `folder`."""
     tables = {"": rows_of(source)}
     for node in ast.walk(ast.parse(source)):
@@ -51,7 +54,7 @@ def tables_of(source, folder):
     return tables
 
 
-def marks(source):
+def marks(source: str) -> dict[str, str]:
     """{function name as in a key: mark of its code}: the mark changes with any edit but of comments and docstrings."""
     found = {}
     tree = ast.parse(source)

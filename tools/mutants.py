@@ -9,8 +9,12 @@ factor of a unit lost. `tables`: {alias: [[names of one kind], ...]} of what a m
 tools/mutant_tables.py.
 """
 
+from __future__ import annotations
+
 import ast
 import copy
+from collections.abc import Iterator
+from typing import Any
 
 COMPARE = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -24,7 +28,7 @@ FACTORS = (10, 60, 100, 1000, 3600, 60_000, 0.1, 0.01, 0.001)
 SMALL, OTHER = "small", "other"
 
 
-def changed(node, **values):
+def changed(node: ast.AST, **values: Any) -> Any:
     """A copy of a node with other fields."""
     new = copy.deepcopy(node)
     for name, value in values.items():
@@ -32,7 +36,7 @@ def changed(node, **values):
     return new
 
 
-def small(node):
+def small(node: ast.AST) -> list[ast.AST]:
     """Small slips of one node: new nodes."""
     made = []
     if isinstance(node, ast.Compare):
@@ -66,7 +70,7 @@ def small(node):
     return made
 
 
-def other(node, tables):
+def other(node: ast.AST, tables: dict[str, list[list[str]]]) -> list[ast.AST]:
     """Slips of another kind of one node: new nodes."""
     made = []
     if isinstance(node, ast.If):
@@ -121,7 +125,7 @@ def _other_name(node, tables):
             return
 
 
-def exchanges(body):
+def exchanges(body: list[ast.stmt]) -> Iterator[int]:
     """Positions i of a statement list where i and i + 1 may be exchanged with an effect."""
     for i in range(len(body) - 1):
         pair = body[i : i + 2]
@@ -135,7 +139,7 @@ _STILL = (ast.FunctionDef, ast.ClassDef, ast.Import, ast.ImportFrom, ast.Return,
           ast.Continue)  # fmt: skip
 
 
-def is_docstring(node):
+def is_docstring(node: ast.AST) -> bool:
     """Is it a bare constant, as a docstring is?"""
     return isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
 
@@ -165,7 +169,7 @@ def _names(node):
     return written, read
 
 
-def places(tree):
+def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST, str]]:
     """(parent, field, index or None, node, function name) of every node below `tree`, in a fixed order."""
     stack = [(tree, "")]
     while stack:
@@ -180,7 +184,9 @@ def places(tree):
                     stack.append((node, inner))
 
 
-def mutants(source, tables=None, with_trees=True):
+def mutants(
+    source: str, tables: dict[str, list[list[str]]] | None = None, with_trees: bool = True
+) -> list[tuple[str, int, str, ast.AST | None]]:
     """[(key, line, kind, changed tree or None)]. A key tells function, change and which of its kind."""
     found = []
     counts = {}
@@ -201,14 +207,14 @@ def mutants(source, tables=None, with_trees=True):
     for parent, field, index, node, name in everything:
         for kind, news in ((SMALL, small(node)), (OTHER, other(node, tables))):
             for new in news:
-                add(
+                add(  # type: ignore[call-arg]  # _told gives two
                     name, *_told(node, new, parent), getattr(node, "lineno", 0), kind,
                     lambda p=parent, f=field, i=index, n=new: put(p, f, i, n),
                     lambda p=parent, f=field, i=index, n=node: put(p, f, i, n),
                 )  # fmt: skip
     for node, name in [(tree, ""), *((node, name) for _, _, _, node, name in everything)]:
         for field in ("body", "orelse", "finalbody"):
-            body = getattr(node, field, None)
+            body: Any = getattr(node, field, None)
             for i in exchanges(body) if isinstance(body, list) else ():
 
                 def swap(body=body, i=i):
@@ -237,7 +243,7 @@ def _head(node):
     return ast.unparse(node).splitlines()[0][:100] if ast.unparse(node) else ""
 
 
-def put(parent, field, index, node):
+def put(parent: ast.AST, field: str, index: int | None, node: ast.AST) -> None:
     """Replace one child."""
     if index is None:
         setattr(parent, field, node)

@@ -14,20 +14,26 @@ tools/mutants_equivalent.py with the reason, under a mark of its function's code
 reason due again. Exit code 0: none survived, 1: some did.
 """
 
+from __future__ import annotations
+
 import argparse
+import ast
 import json
 import os
 import random
 import sys
 import time
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from tools import mutant_tables as T
 from tools import mutants as M
-from tools.mutation_run import Run
+from tools.mutation_run import Run, Work
 
 ROOT = Path(__file__).parents[1]
 DEVICE = ROOT / "device"
+Reasons = Mapping[str, Mapping[str, tuple[str, dict[str, str]]]]  # as in tools/mutants_equivalent.py
 # What may permit heat: module -> unit tests of tests/safety, the nearest first; all of these run on each mutant.
 SAFETY = {
     "safety/supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
@@ -81,18 +87,18 @@ NEAREST = {
 MODULES = [*SAFETY, *NEAREST]
 
 
-def path_of(name):
+def path_of(name: str) -> Path:
     """A module's file."""
     return DEVICE / (name + ".py") if name in ("boot", "main") else DEVICE / "tizzone" / (name + ".py")
 
 
-def found_in(name, with_trees=True):
+def found_in(name: str, with_trees: bool = True) -> list[tuple[str, int, str, ast.AST | None]]:
     """Every mutant of a module: [(key, line, kind, tree)]."""
     source = path_of(name).read_text(encoding="utf-8")
     return M.mutants(source, T.tables_of(source, DEVICE), with_trees)
 
 
-def excused(name, equivalent):
+def excused(name: str, equivalent: Reasons) -> dict[str, str]:
     """{key: reason} of a module's table that still holds: {} for functions whose code was edited since."""
     here = T.marks(path_of(name).read_text(encoding="utf-8"))
     keys = {}
@@ -102,7 +108,7 @@ def excused(name, equivalent):
     return keys
 
 
-def stale(names, equivalent):
+def stale(names: Sequence[str], equivalent: Reasons) -> list[str]:
     """Lines about what in the table no longer holds: edited functions, keys that the code no longer has."""
     told = []
     for name in names:
@@ -117,7 +123,7 @@ def stale(names, equivalent):
     return told
 
 
-def planned(names, equivalent, kind=None):
+def planned(names: Sequence[str], equivalent: Reasons, kind: str | None = None) -> Work:
     """Every mutant of these modules but the equivalent ones: [(module, key, line, code)]."""
     work = []
     for name in names:
@@ -125,14 +131,19 @@ def planned(names, equivalent, kind=None):
         for key, line, its_kind, tree in found_in(name):
             if key not in table and kind in (None, its_kind):
                 try:
-                    code = compile(tree, str(path_of(name)), "exec")
+                    code = compile(tree, str(path_of(name)), "exec")  # type: ignore[call-overload]
                 except (SyntaxError, ValueError):
                     continue  # no program any more: nothing to load
                 work.append((name, key, line, code))
     return work
 
 
-def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
+def run(
+    work: Work,
+    jobs: int,
+    suite: list[str] | None = None,
+    tell: Callable[[int, int, int], object] = lambda done, total, alive: None,
+) -> tuple[Work, str | None]:
     """Survivors of `work`, and None or what went wrong. `suite`: test files that run on each instead of the nearest."""
     survivors = []
     parts = {}
@@ -145,7 +156,7 @@ def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
         near = {} if suite else SAFETY if name == "safety" else {}
         whole = Run(tests, near, path_of, jobs, name == "safety" or bool(suite))
         begun, alive = done, len(survivors)
-        found, fault = whole.run(part, lambda n, a, b=begun, s=alive: tell(b + n, len(work), s + a))
+        found, fault = whole.run(part, lambda n, a, b=begun, s=alive: tell(b + n, len(work), s + a))  # type: ignore[misc]
         if fault:
             return survivors, f"{name}: {fault}"
         survivors += found
@@ -153,13 +164,13 @@ def run(work, jobs, suite=None, tell=lambda done, total, alive: None):
     return survivors, None
 
 
-def safety_files():
+def safety_files() -> list[str]:
     """The unit tests of tests/safety that SAFETY names."""
     names = sorted({name for near in SAFETY.values() for name in near})
     return [str(ROOT / "tests" / "safety" / f"{name}.py") for name in names]
 
 
-def nearest_files(name):
+def nearest_files(name: str) -> list[str]:
     """The tests of one module, the nearest first, each file once."""
     files = []
     for text in NEAREST[name]:
@@ -170,13 +181,13 @@ def nearest_files(name):
     return files
 
 
-def progress(done, total, alive):
+def progress(done: int, total: int, alive: int) -> None:
     """One line that is written over."""
     if sys.stderr.isatty() or done % 100 == 0:
         print(f"\r{done}/{total} mutants, {alive} survived", end="", file=sys.stderr, flush=True)
 
 
-def options_of(argv):
+def options_of(argv: Sequence[str] | None) -> argparse.Namespace:
     """The parsed command line."""
     parser = argparse.ArgumentParser(description="Mutation run over the device.")
     parser.add_argument("modules", nargs="*", metavar="MODULE", help=f"of {', '.join(MODULES)}; all by default")
@@ -191,7 +202,7 @@ def options_of(argv):
     return parser.parse_args(argv)
 
 
-def main(argv=None):
+def main(argv: Sequence[str] | None = None) -> int:
     """The command; returns its exit code."""
     from tools.mutants_equivalent import EQUIVALENT
 
@@ -221,10 +232,18 @@ def main(argv=None):
     return 1 if survivors or due else 0
 
 
-def report(options, names, work, survivors, due, equivalent, spent_s):
+def report(
+    options: argparse.Namespace,
+    names: Sequence[str],
+    work: Work,
+    survivors: Work,
+    due: list[str],
+    equivalent: Reasons,
+    spent_s: float,
+) -> None:
     """Mutants per module: made, killed, listed; then the survivors."""
     alive = sorted(f"{name}.py:{line}: {key}" for name, key, line, _ in survivors)
-    rows = []
+    rows: list[tuple[Any, ...]] = []
     for name in names:
         tried = sum(1 for one in work if one[0] == name)
         left = sum(1 for one in survivors if one[0] == name)

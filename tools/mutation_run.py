@@ -1,10 +1,18 @@
 """Runs tests on mutants in forked processes: see tools/mutate.py."""
 
+from __future__ import annotations
+
 import gc
 import os
 import signal
 import sys
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from types import CodeType
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import pytest
 
 ROOT = Path(__file__).parents[1]
 SHIM = ROOT / "host" / "shim" / "modules"
@@ -12,22 +20,30 @@ PATIENCE_S = 150  # a mutant that does not end counts as killed
 PREPARE = (  # loaded once in the parent, before any fork
     "numpy", "_pytest.runner", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
 )  # fmt: skip
+Work = list[tuple[str, str, int, CodeType]]  # (module, key, line, code)
 
 
 class Run:
     """`files`: the tests. `near`: {module: stems to run first}. `once`: they are unit tests that take their World from
     safety_bench and are collected once for all mutants; else each forked process collects them on the changed code."""
 
-    def __init__(self, files, near, path_of, jobs, once):
+    def __init__(
+        self,
+        files: Sequence[str],
+        near: Mapping[str, Sequence[str]],
+        path_of: Callable[[str], Path],
+        jobs: int,
+        once: bool,
+    ) -> None:
         self.files = files
         self.near = near
         self.path_of = path_of
         self.jobs = jobs
         self.once = once
         self.work = []
-        self.tell = None
+        self.tell: Any = None
         self.survivors = []
-        self.fault = None
+        self.fault: str | None = None
         # As they are now, whatever is edited meanwhile; compiled once for all children.
         self.sources = {
             path: compile(path.read_text("utf-8"), str(path), "exec")
@@ -35,7 +51,7 @@ class Run:
             for path in folder.rglob("*.py")
         }
 
-    def run(self, work, tell):
+    def run(self, work: Work, tell: Callable[[int, int], object]) -> tuple[Work, str | None]:
         """(survivors of `work`, None or what went wrong)."""
         self.work, self.tell = work, tell
         if self.once:
@@ -63,7 +79,7 @@ class Run:
             "not micropython",
         ]
 
-    def pytest_runtestloop(self, session):
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Instead of running the tests once."""
         if session.testsfailed:
             self.fault = "the suite cannot be collected"

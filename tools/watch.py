@@ -6,7 +6,9 @@ import argparse
 import json
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from host.files.writing import NotWritten
 from host.link import LinkError
@@ -21,6 +23,10 @@ from host.watch.serve import Page
 from host.watch.watcher import Watcher
 from tools import ToolError
 from tools.rehearse import plant_named
+
+if TYPE_CHECKING:
+    from host.link.client import LineClient
+
 
 HELP = "live view over the serial link, with recording and a page for the browser"
 EXAMPLE = """examples:
@@ -60,7 +66,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object a sample instead of the view")
 
 
-def run(options):
+def run(options: argparse.Namespace) -> int:
     """Watch until told to leave; 0 done, 1 the board did not answer at the end, ToolError for wrong use."""
     checked(options)
     try:
@@ -92,8 +98,8 @@ def run(options):
             watcher.close()
         else:
             client.close()
-    told_on_leaving(watcher.view)
-    return 0 if watcher.view["connected"] else 1
+    told_on_leaving(watcher.view)  # type: ignore[union-attr]
+    return 0 if watcher.view["connected"] else 1  # type: ignore[union-attr]
 
 
 def told_on_leaving(view: dict) -> None:
@@ -135,7 +141,9 @@ def opened(watcher: Watcher) -> Hall:
     return hall
 
 
-def connected(options):
+def connected(
+    options: argparse.Namespace,
+) -> tuple[Callable[[], LineClient | SimulatedClient], LineClient | SimulatedClient]:
     """(how to open again, the open client)."""
     if not options.simulated:
         client = open_board(options.port)
@@ -145,12 +153,12 @@ def connected(options):
         rehearsal = Rehearsal(plant=plant_named(options.oven, 1), board=options.board)
     except (ValueError, OSError) as error:
         raise ToolError(str(error)) from None
-    client = SimulatedClient(rehearsal, options.speed, time.sleep)
+    client = SimulatedClient(rehearsal, options.speed, time.sleep)  # type: ignore[assignment]  # of another kind
     rehearsal.advance(5.0)  # the board's start, with its grace window
     return (lambda: client), client
 
 
-def pulled(options, client):
+def pulled(options: argparse.Namespace, client: LineClient | SimulatedClient) -> int:
     """Fetch the event log."""
     path = Path(options.out or LOG)
     try:
@@ -162,7 +170,7 @@ def pulled(options, client):
     return 0
 
 
-def watch(options, watcher, hall=None):
+def watch(options: argparse.Namespace, watcher: Watcher, hall: Hall | None = None) -> None:
     """The loop: keys, a round of questions a second, the picture."""
     keys = Keys(watcher)
     if options.json or not sys.stdout.isatty():
@@ -183,7 +191,14 @@ def watch(options, watcher, hall=None):
         rounds(options, watcher, keys, keyboard, shown, hall)
 
 
-def rounds(options, watcher, keys, keyboard, show, hall=None):
+def rounds(
+    options: argparse.Namespace,
+    watcher: Watcher,
+    keys: Keys,
+    keyboard: Keyboard,
+    show: Callable[[], object],
+    hall: Hall | None = None,
+) -> None:
     """Ask, show, wait for a second or a key."""
     count = 0
     looks = max(1, round(LOOKS / max(1.0, options.speed)))  # a fast simulation is asked as often in its own time
@@ -209,7 +224,7 @@ def rounds(options, watcher, keys, keyboard, show, hall=None):
                 show()
 
 
-def told(options, watcher):
+def told(options: argparse.Namespace, watcher: Watcher) -> None:
     """One sample as a line."""
     if options.json:
         print(json.dumps(clean({**watcher.view, "age_s": watcher.age_s})), flush=True)

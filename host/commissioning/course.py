@@ -1,12 +1,24 @@
 """The course of commissioning: from the board's next step on, one after the other, until one fails or all are done."""
 
+from __future__ import annotations
+
 import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from host.commissioning.entries import fault_of
 from host.commissioning.person import AnswerError
 from host.commissioning.procedures import PROCEDURES, Bench, Failed
 from host.commissioning.steps import DIAL_APART_K, STEPS, TAKES_MIN
 from host.link import LinkError, replies
+
+if TYPE_CHECKING:
+    from host.commissioning.hands import Hands, SimulatedHands
+    from host.commissioning.person import Answers, Terminal
+    from host.commissioning.record import Record
+    from host.commissioning.steps import Step
+    from host.link.client import LineClient, SimulatedClient
+
 
 NAMES = [step.name for step in STEPS]
 TUNING = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "hold_pct")
@@ -16,14 +28,21 @@ STORED_S = 60.0
 class Course:
     """`run(until)` goes on where the board stands. `stamp()` -> date and time as text (UTC, 13 characters)."""
 
-    def __init__(self, client, person, hands, record, stamp=None):
+    def __init__(
+        self,
+        client: LineClient | SimulatedClient,
+        person: Answers | Terminal,
+        hands: Hands | SimulatedHands,
+        record: Record,
+        stamp: Callable[[], str] | None = None,
+    ) -> None:
         self.client = client
         self.person = person
         self.bench = Bench(client, hands, person)
         self.record = record
         self.stamp = stamp or (lambda: time.strftime("%Y%m%dT%H%M", time.gmtime()))
 
-    def begin(self, simulated=False, restart=False):
+    def begin(self, simulated: bool = False, restart: bool = False) -> dict[str, str]:
         """Bind record and board; `restart` forgets every step of the board first."""
         if restart:
             self.bench.must("witness restart")
@@ -50,7 +69,7 @@ class Course:
                 entry["measured"] = {"seen_by_the_board": ["as it remembers"], "figure": int(figure) / 1000}
             self.record.add(entry)
 
-    def run(self, until=None):
+    def run(self, until: str | None = None) -> tuple[int, int, str]:
         """Carry out the steps; returns (done, release_c, reason): reason is "" when nothing failed."""
         while True:
             got = self.bench.witness()
@@ -154,7 +173,7 @@ class Course:
         self.bench.until(stored, STORED_S, "stored on the board")
 
 
-def describe(step):
+def describe(step: Step) -> list[str]:
     """A step as lines for a person."""
     lines = ["", f"== {step.title} (about {TAKES_MIN[step.name]} min)", f"  CAUTION: {step.caution}"]
     lines += [f"  {number}. {text}" for number, text in enumerate(step.todo, 1)]

@@ -1,9 +1,16 @@
 """What a person has entered, held against the bounds of its field."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from host.commissioning.steps import YES
 
+if TYPE_CHECKING:
+    from host.commissioning.steps import Field
 
-def fault_of(entry, value):
+
+def fault_of(entry: Field, value: object) -> tuple[str, str] | None:
     """(kind of fault, words) of an entered value: ("unusable", ...), ("failed", ...) or None."""
     if entry.kind == "number":
         if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
@@ -23,6 +30,6 @@ def fault_of(entry, value):
     return None
 
 
-def because(entry):
+def because(entry: Field) -> str:
     """The bound's reason, where there is one."""
     return f" ({entry.why})" if entry.why else ""

@@ -1,10 +1,18 @@
 """The record as one page to print, sign and keep with the oven; needs no network."""
 
+from __future__ import annotations
+
+from collections.abc import Iterable
 from html import escape
+from typing import TYPE_CHECKING, Any
 
 from host.commissioning.course import NAMES
 from host.commissioning.steps import STEPS
 from host.page import caution, document
+
+if TYPE_CHECKING:
+    from host.commissioning.steps import Step
+
 
 CAUTION = (
     "This record says what was seen and measured on one day. It is no approval: local codes, the licensed person and "
@@ -29,7 +37,7 @@ small { color: #4c4a44; }
 """
 
 
-def page(data):
+def page(data: dict[str, Any]) -> str:
     """-> one HTML document of a record's data (host.commissioning.record)."""
     done = passed(data["steps"])
     parts = ["<h1>Commissioning record</h1>"]
@@ -41,12 +49,12 @@ def page(data):
     return document("Commissioning record", [*parts, caution(CAUTION)], STYLE)
 
 
-def passed(entries):
+def passed(entries: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
     """{step name: its newest passed entry}."""
     return {entry["name"]: entry for entry in entries if entry.get("result") == "pass"}
 
 
-def facts(data, done):
+def facts(data: dict[str, Any], done: dict[str, dict[str, Any]]) -> str:
     """What was commissioned and how far."""
     released = max((entry.get("released_c", 60) for entry in done.values()), default=60)
     rows = (
@@ -59,7 +67,7 @@ def facts(data, done):
     return f'<div class="facts"><table>{lines(rows)}</table></div>'
 
 
-def section(step, entries, done):
+def section(step: Step, entries: list[dict[str, Any]], done: dict[str, dict[str, Any]]) -> str:
     """One step: outcome, entries, measurement, attempts that failed, a line to sign."""
     entry = done.get(step.name)
     outcome = "PASSED" if entry else "FAILED" if entries else "NOT DONE"
@@ -90,7 +98,7 @@ def section(step, entries, done):
     return "\n".join(parts)
 
 
-def label(step, name):
+def label(step: Step, name: str) -> str:
     """A field's words with its unit."""
     for field in step.fields:
         if field.name == name:
@@ -98,12 +106,12 @@ def label(step, name):
     return name
 
 
-def figure_label(name):
+def figure_label(name: str) -> str:
     """What the board's figure is."""
     return "dome probe rose by, K" if name == "dead" else "dome as the board read it, °C"
 
 
-def when(stamp):
+def when(stamp: object) -> str:
     """20260105T1830 as 2026-01-05 18:30 UTC."""
     text = str(stamp)
     if len(text) != 13 or not (text[:8] + text[9:]).isdigit():
@@ -111,6 +119,6 @@ def when(stamp):
     return f"{text[:4]}-{text[4:6]}-{text[6:8]} {text[9:11]}:{text[11:]} UTC"
 
 
-def lines(rows):
+def lines(rows: Iterable[tuple[object, object]]) -> str:
     """Table rows of (words, value)."""
     return "".join(f"<tr><th>{escape(str(name))}</th><td>{escape(str(value))}</td></tr>" for name, value in rows)

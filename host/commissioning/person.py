@@ -14,7 +14,7 @@ import contextlib
 import re
 import textwrap
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -32,11 +32,11 @@ class AnswerError(HostError):
 class Answers:
     """Answers from a file; nothing is waited for."""
 
-    def __init__(self, values):
+    def __init__(self, values: dict[str, Any]) -> None:
         self.values = values
 
     @classmethod
-    def read(cls, path):
+    def read(cls, path: Path | str) -> Answers:
         """From a TOML file; AnswerError with one line."""
         try:
             values = tomllib.loads(Path(path).read_text(encoding="utf-8"))
@@ -46,7 +46,7 @@ class Answers:
             raise AnswerError(f"{path}: not TOML: {error}") from None
         return cls(values)
 
-    def by(self, step):
+    def by(self, step: Step) -> tuple[str, str]:
         """(name, initials) of who witnesses this step."""
         name, initials = (self._find(step, key) for key in ("name", "initials"))
         if not INITIALS.fullmatch(str(initials)):
@@ -60,7 +60,7 @@ class Answers:
                 return values[key]
         raise AnswerError(f"answers: [{step.name}] {key} is missing (or [by] {key})")
 
-    def entry(self, step, field):
+    def entry(self, step: Step, field: Field) -> Any:
         """What was entered for a field."""
         table = self.values.get(step.name)
         if not isinstance(table, dict) or field.name not in table:
@@ -71,20 +71,20 @@ class Answers:
             raise AnswerError(f"answers: [{step.name}] {fault[1]}")
         return YES if value is True else value
 
-    def entries(self, step, fields):
+    def entries(self, step: Step, fields: Iterable[Field]) -> Iterator[tuple[Field, Any]]:
         """Every entry of these fields, one after the other."""
         for field in fields:
             yield field, self.entry(step, field)
 
-    def do(self, text):
+    def do(self, text: str) -> None:
         """Something is to be done by hand; a file can only say that it will have been."""
 
-    def stays(self):
+    def stays(self) -> bool:
         """Is somebody with the oven?"""
         by = self.values.get("by")
         return isinstance(by, dict) and by.get("stays") is True
 
-    def say(self, text):
+    def say(self, text: str) -> None:
         """Nothing is told to a file."""
 
 

@@ -4,8 +4,19 @@ Every function gets the Bench and returns nothing; Failed says in one line what 
 board's; nothing here decides that a step has passed.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
 from host.errors import HostError
 from host.link import LinkError, replies
+
+if TYPE_CHECKING:
+    from host.commissioning.hands import Hands, SimulatedHands
+    from host.commissioning.person import Answers, Terminal
+    from host.link.client import LineClient, SimulatedClient
+
 
 TICK_S = 1.0
 SOON_S = 60.0  # after this the questions come less often
@@ -22,13 +33,15 @@ class Failed(HostError):
 class Bench:
     """The board under test, the person's hands and a way to tell how it goes on."""
 
-    def __init__(self, client, hands, person):
+    def __init__(
+        self, client: LineClient | SimulatedClient, hands: Hands | SimulatedHands, person: Answers | Terminal
+    ) -> None:
         self.client = client
         self.hands = hands
         self.person = person
         self._told_s = None
 
-    def witness(self):
+    def witness(self) -> dict[str, str]:
         """The board's `witness` reply as a dict; `reason` in full."""
         reply = self.client.ask("witness")
         if not reply.startswith("ok "):
@@ -37,32 +50,32 @@ class Bench:
         got["reason"] = reply.partition(" reason=")[2]
         return got
 
-    def status(self):
+    def status(self) -> dict[str, Any]:
         """The board's status."""
         return replies.status(self.client.ask("status"))
 
-    def must(self, line):
+    def must(self, line: str) -> str:
         """Send an act that has to be taken."""
         reply = self.client.ask(line)
         if not reply.startswith("ok"):
             raise Failed(f"the board refuses '{line}': {reply[3:]}")
         return reply
 
-    def seen(self, *names):
+    def seen(self, *names: str) -> bool:
         """Whether the board has seen all of this evidence; Failed if the step has ended."""
         got = self.witness()
         if got["active"] == "none":
             raise Failed(got["reason"])
         return not set(names) & set(got["todo"].split(","))
 
-    def all_seen(self):
+    def all_seen(self) -> bool:
         """Whether nothing is missing any more."""
         got = self.witness()
         if got["active"] == "none":
             raise Failed(got["reason"])
         return got["todo"] == "none"
 
-    def until(self, condition, seconds, what):
+    def until(self, condition: Callable[[], object], seconds: float, what: str) -> None:
         """Wait for a condition; Failed after so many seconds. Presence is confirmed as the board asks for it."""
         start_s = self.client.now_s
         while not condition():
@@ -97,7 +110,7 @@ class Bench:
         if "attend-soon" in replies.alarms(self.client.ask("alarms"))[1] and self.person.stays():
             self.must("present")
 
-    def ready(self):
+    def ready(self) -> None:
         """Idle or finished, so that an evening can be started."""
         self.client.ask("stop")  # refused where nothing runs
 
@@ -109,13 +122,13 @@ class Bench:
 
         self.until(ended, COOL_DOWN_S, "the last heat has ended")
 
-    def heat(self, setpoint_c):
+    def heat(self, setpoint_c: int) -> None:
         """Start an evening at this setpoint."""
         self.ready()
         self.must(f"setpoint {setpoint_c}")
         self.must("start")
 
-    def acknowledge(self):
+    def acknowledge(self) -> None:
         """Acknowledge the trip that the test has made, once its cause is gone."""
 
         end_s = self.client.now_s + CAUSE_S
@@ -135,24 +148,24 @@ class Bench:
         self.until(accepted, COOL_DOWN_S, "acknowledged trip")
 
 
-def dead(bench):
+def dead(bench: Bench) -> None:
     """Warm one probe after the other."""
     for probe in ("dome", "stone"):
         if bench.seen(f"{probe}-warmed"):
             continue
         bench.hands.warm(probe)
-        bench.until(lambda name=probe: bench.seen(f"{name}-warmed"), 180.0, f"{probe} probe warmed by 3 K")
+        bench.until(lambda name=probe: bench.seen(f"{name}-warmed"), 180.0, f"{probe} probe warmed by 3 K")  # type: ignore[misc]
         bench.hands.let_go(probe)
 
 
-def lamp(bench):
+def lamp(bench: Bench) -> None:
     """Heat the lamps to 60 °C."""
     bench.heat(60)
     bench.until(bench.all_seen, 1800.0, "lamps lit and reading risen")
     bench.must("stop")
 
 
-def transfer(bench):
+def transfer(bench: Bench) -> None:
     """Both contacts while the lamps are on; again where the board was not sure; then the fan's rest."""
     bench.heat(60)
     for evidence, act in (
@@ -175,7 +188,7 @@ def transfer(bench):
     bench.until(bench.all_seen, 1800.0, "the fan rests after the heat")
 
 
-def cutoff(bench):
+def cutoff(bench: Bench) -> None:
     """Lower the limit below the reading while heat is on."""
     bench.heat(60)
     bench.until(lambda: (bench.status()["pv_c"] or 0.0) >= 40.0, 1800.0, "40 °C")
@@ -184,14 +197,14 @@ def cutoff(bench):
     bench.acknowledge()
 
 
-def first_heat(bench):
+def first_heat(bench: Bench) -> None:
     """120 °C for ten minutes."""
     bench.heat(120)
     bench.until(bench.all_seen, 3 * 3600.0, "ten minutes above 110 °C")
     bench.must("stop")
 
 
-def limiter(bench):
+def limiter(bench: Bench) -> None:
     """Let the limiter open at 110 °C or more."""
     bench.heat(120)
     bench.until(lambda: (bench.status()["pv_c"] or 0.0) >= 110.0, 3600.0, "110 °C")
@@ -209,7 +222,7 @@ def limiter(bench):
     bench.until(bench.all_seen, 60.0, "the limiter opens the contactor and is reset")
 
 
-def full_heat(bench):
+def full_heat(bench: Bench) -> None:
     """450 °C, or the highest setpoint that the board allows."""
     now = bench.status()
     bench.heat(int(min(450.0, now["release_c"], now["limit_c"] - 20.0)))

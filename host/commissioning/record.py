@@ -1,7 +1,10 @@
 """The commissioning record on the laptop: JSON, written whole after every step, bound to one board by its mark."""
 
+from __future__ import annotations
+
 import json
 from pathlib import Path
+from typing import Any
 
 from host.errors import HostError
 from host.files import kinds
@@ -17,12 +20,12 @@ class RecordError(HostError):
 class Record:
     """`data`: {"version", "board", "mark", "program", "simulated", "steps": [...]}; every attempt is kept."""
 
-    def __init__(self, path, data=None):
+    def __init__(self, path: Path | str, data: dict[str, Any] | None = None) -> None:
         self.path = Path(path)
         self.data = data or {"version": VERSION, "board": "", "mark": "", "program": "", "steps": []}
 
     @classmethod
-    def open(cls, path):
+    def open(cls, path: Path | str) -> Record:
         """The record of a file, a new one where there is none; RecordError in one line."""
         path = Path(path)
         try:
@@ -41,7 +44,7 @@ class Record:
             raise RecordError(f"{path}: written by another version ({data.get('version')!r})")
         return cls(path, data)
 
-    def bind(self, board, mark, program, simulated):
+    def bind(self, board: str, mark: str, program: str, simulated: bool) -> None:
         """This board's record; RecordError if it is another's. A changed mark of the same record is refused too."""
         if self.data["steps"] and self.data.get("mark") != mark:
             raise RecordError(
@@ -50,12 +53,12 @@ class Record:
             )
         self.data.update(board=board, mark=mark, program=program, simulated=simulated)
 
-    def add(self, entry):
+    def add(self, entry: dict[str, Any]) -> None:
         """One attempt at a step."""
         self.data["steps"].append(entry)
         self.save()
 
-    def save(self):
+    def save(self) -> None:
         """Whole or not at all."""
         try:
             text = json.dumps(self.data, ensure_ascii=False, indent=1) + "\n"

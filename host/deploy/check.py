@@ -1,16 +1,24 @@
 """What a loaded board has to answer before a load counts as done: our version and pin map, idle, every heat output off,
 armed, no trip."""
 
+from __future__ import annotations
+
 import time
+from typing import TYPE_CHECKING, Any
 
 from host.deploy import DeployError
 from host.deploy.entry import board_facts, fields
 from host.link import LinkLost
 
+if TYPE_CHECKING:
+    from host.deploy.line import Line
+    from host.deploy.plan import LoadPlan
+
+
 OFF = ("top", "deck", "permit", "contactor")
 
 
-def wait_and_check(line, plan, tripped_before="none"):
+def wait_and_check(line: Line, plan: LoadPlan, tripped_before: str = "none") -> dict[str, Any]:
     """{"version": ..., "status": {...}, "kept_trip": its sentence or ""} of the board after its restart; DeployError
     with the reason otherwise. A trip that the board kept from before the load is told and is no failure of the load."""
     version = _wait(line, "version", lambda now: True)

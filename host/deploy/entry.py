@@ -77,7 +77,7 @@ def refuse_unless_cold(reply: str) -> None:
         raise DeployError(f"the dome has {dome_mc // 1000} °C: the fan must run on; load the board below 80 °C")
 
 
-def board_facts(line):
+def board_facts(line: Line) -> dict[str, int]:
     """{"flag", "program", "jumper"}: 0 or 1, of a board at its raw prompt."""
     return dict(zip(("flag", "program", "jumper"), map(int, line.run(FACTS).split()), strict=True))
 

@@ -11,6 +11,7 @@ import os
 import struct
 import time
 from dataclasses import dataclass
+from typing import Any
 
 import serial
 from mpremote.transport import TransportError, TransportExecError
@@ -55,10 +56,10 @@ class Line:
         self.timing = timing or Timing()
         self.noise = b""
         self.saw_prompt = False
-        self._transport = None
+        self._transport: Any = None
         self.open()
 
-    def open(self):
+    def open(self) -> None:
         """(Re)open the port, whose device file may be another one by now."""
         self.close()
         device = os.path.realpath(self.port) if os.path.islink(self.port) else self.port
@@ -69,7 +70,7 @@ class Line:
         self._transport.serial.timeout = 2.0
         self._transport.serial.write_timeout = 5.0
 
-    def open_when_back(self):
+    def open_when_back(self) -> None:
         """Reopen the port of a board that restarts; PortError if it does not come back in time."""
         end = time.monotonic() + self.timing.boot_s
         while True:
@@ -115,7 +116,7 @@ class Line:
 
     # --- the program's link --------------------------------------------------------------------------
 
-    def ask(self, text, timeout_s=None, wanted=None):
+    def ask(self, text: str, timeout_s: float | None = None, wanted: str | None = None) -> str | None:
         """The reply to one link line ("ok ..." or "no ..."), None if none comes; `saw_prompt` tells of a prompt.
 
         Replies bear no number: one that says ok, but not as `wanted` begins, is a late one to an earlier line."""
@@ -131,7 +132,7 @@ class Line:
             self.noise = (self.noise + client.last_heard)[-NOISE:]
         return reply
 
-    def write(self, data):
+    def write(self, data: bytes) -> None:
         """Send bytes as they are."""
         self._call(self._transport.serial.write, data)
 
@@ -157,7 +158,7 @@ class Line:
         data += self._wait_for(PROMPT, self.timing.reply_s)
         return PROMPT in data
 
-    def wait_prompt(self, timeout_s):
+    def wait_prompt(self, timeout_s: float) -> bool:
         """Wait until a starting board is at its prompt, over a port that goes and comes; whether it is."""
         end = time.monotonic() + timeout_s
         while time.monotonic() < end:
@@ -180,11 +181,11 @@ class Line:
         self.noise = (self.noise + data)[-NOISE:]
         return data
 
-    def enter(self):
+    def enter(self) -> None:
         """The raw prompt, through a soft reset: boot.py runs and puts the outputs to safe levels, main.py does not."""
         self._call(self._transport.enter_raw_repl, soft_reset=True)
 
-    def run(self, code):
+    def run(self, code: str) -> str:
         """Run code at the raw prompt; what it printed, as text. DeployError with the board's own words if it raised."""
         try:
             out, err = self._call(self._transport.exec_raw, code, timeout=self.timing.exec_s)
@@ -195,14 +196,14 @@ class Line:
             raise DeployError(f"the board says: {last[-1] if last else 'nothing'}")
         return out.decode(errors="replace")
 
-    def put(self, path, data):
+    def put(self, path: str, data: bytes) -> None:
         """Write a file, piece by piece."""
         self.run(f"_f=open({path!r},'wb')\n_w=_f.write")
         for at in range(0, len(data), CHUNK):
             self.run(f"_w({data[at : at + CHUNK]!r})")
         self.run("_f.close()\ndel _f,_w")
 
-    def reset(self, code=""):
+    def reset(self, code: str = "") -> None:
         """Run `code` and restart the chip; the port is closed."""
         # It waits a little, so that the acknowledgement gets out before the chip goes.
         code += "\nimport machine, time\ntime.sleep_ms(100)\nmachine.reset()\n"

@@ -65,7 +65,7 @@ CHIPS_TOLD = {"RP2350": "rp2350", "RP2040": "rp2040", "ESP32S3": "esp32s3", "ESP
               "ESP32C3": "esp32c3", "ESP32-C3": "esp32c3", "ESP32": "esp32"}  # fmt: skip
 
 
-def chip_told(platform, machine):
+def chip_told(platform: str, machine: str) -> str | None:
     """The MCU that the board's own words name; "rp2" where only the port is told, None where nothing is."""
     last = machine.upper().rpartition(" WITH ")[2]
     for word, mcu in CHIPS_TOLD.items():
@@ -84,7 +84,7 @@ class Load:
         self.tripped_before = "none"  # the trip that the board kept from before this load
         self.has_begun = False  # anything on the board has been changed
 
-    def run(self):
+    def run(self) -> dict[str, Any]:
         """The whole load up to the last rename; {"uploaded", "unchanged", "removed"}: paths."""
         line, plan = self.line, self.plan
         line.enter()
@@ -117,7 +117,7 @@ class Load:
             "removed": removed,
         }
 
-    def release(self):
+    def release(self) -> None:
         """Take the flag away and restart the board into its program."""
         self.line.run(PLAN_RESET)
         self.line.reset(f"import os\nos.remove({FLAG!r})")

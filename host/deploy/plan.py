@@ -121,12 +121,12 @@ def mpy_major(data: bytes) -> int:
     return data[1]
 
 
-def sibling(path):
+def sibling(path: str) -> str:
     """The other form of a module, which would hide this one or be hidden by it."""
     return path[:-4] + ".py" if path.endswith(".mpy") else path[:-3] + ".mpy"
 
 
-def shown(path):
+def shown(path: Path) -> str:
     """A path as a person types it: relative to here where it is below."""
     try:
         return path.resolve().relative_to(ROOT).as_posix()

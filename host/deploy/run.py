@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.deploy import DeployError
 from host.deploy.check import wait_and_check
@@ -10,6 +12,11 @@ from host.deploy.entry import Entry
 from host.deploy.line import Line
 from host.deploy.load import Load
 from host.link import LinkError, LinkLost
+
+if TYPE_CHECKING:
+    from host.deploy.line import Timing
+    from host.deploy.plan import LoadPlan
+
 
 STAYS = " (the board stays at its prompt with every output off until a load has succeeded)"
 UNCHANGED = " (nothing was changed; the board has been started again)"
@@ -31,7 +38,9 @@ def check_pins(path: Path | str) -> list[str]:
     return notes
 
 
-def deploy(port, plan, timing=None, is_cold=False, say=print):
+def deploy(
+    port: str, plan: LoadPlan, timing: Timing | None = None, is_cold: bool = False, say: Callable = print
+) -> dict[str, Any]:
     """Load `plan` over `port`; what was done and what the board answered. DeployError (one line) otherwise."""
     line = Line(port, timing)
     try:

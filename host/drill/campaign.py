@@ -13,9 +13,10 @@ from __future__ import annotations
 import copy
 import dataclasses
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from multiprocessing import get_context
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -61,7 +62,7 @@ class Result:
     quiet: str = ""  # why nothing need happen
     excused: str = ""  # the word of an allowed exception
     failed: str = ""  # the promise that was broken
-    rows: object = None  # the trace from a minute before the fault
+    rows: np.ndarray | None = None  # the trace from a minute before the fault
 
     @property
     def name(self) -> str:
@@ -83,7 +84,7 @@ def is_possible(fault: Fault, wiring: str, pins: PinMap) -> bool:
     return all(name in have and name not in lacking for name in fault.needs)
 
 
-def subset(oven, wiring, pins, names=None):
+def subset(oven: str, wiring: str, pins: PinMap, names: Iterable[str] | None = None) -> list[Case]:
     """One case for each fault that acts from outside the board, in a phase in which it shows: for MicroPython."""
     cases = []
     for name in names or FAULTS:
@@ -95,7 +96,15 @@ def subset(oven, wiring, pins, names=None):
     return cases
 
 
-def planned_cases(ovens, pins, wirings=("full",), phases=drillwarm.PHASES, names=None, pairs=(), inside=True):
+def planned_cases(
+    ovens: Iterable[str],
+    pins: PinMap,
+    wirings: Sequence[str] = ("full",),
+    phases: Sequence[str] = drillwarm.PHASES,
+    names: Iterable[str] | None = None,
+    pairs: Sequence[str] = (),
+    inside: bool = True,
+) -> list[Case]:
     """The cases, oven by oven: every fault alone, and in the phases `pairs` each sensor fault with each actuator's."""
     chosen = [FAULTS[name] for name in names or FAULTS]
     cases = []
@@ -117,7 +126,7 @@ def run_case(case: Case, settings: Any = None, board: str = "boards/pico.py", de
     return drilled(copy.deepcopy(states[case.phase]), case)
 
 
-def drilled(made, case):
+def drilled(made: Rehearsal, case: Case) -> Result:
     """Carry out a case on a Rehearsal that stands in its phase (it is used up): a Result."""
     faults = [FAULTS[name] for name in case.faults]
     hot_c = made.outside.true_c("dome")
@@ -134,18 +143,23 @@ def drilled(made, case):
     return result
 
 
-def limit_of(made):
+def limit_of(made: Rehearsal) -> float:
     """The high limit in force, °C, as the board told it while it stood idle."""
-    return made.high_limit_c
+    return made.high_limit_c  # type: ignore[attr-defined]  # kept by ask_limit
 
 
-def ask_limit(made):
+def ask_limit(made: Rehearsal) -> None:
     """Ask the idle board for its high limit and keep it beside the Rehearsal."""
     reply = made.send("status")
-    made.high_limit_c = int(reply.partition("limit_mc=")[2].split()[0]) / 1000 if "limit_mc=" in reply else 500.0
+    made.high_limit_c = int(reply.partition("limit_mc=")[2].split()[0]) / 1000 if "limit_mc=" in reply else 500.0  # type: ignore[attr-defined]
 
 
-def on_micropython(case, settings=None, board="boards/pico.py", device=None):
+def on_micropython(
+    case: Case,
+    settings: Mapping[str, Any] | None = None,
+    board: str = "boards/pico.py",
+    device: Path | str | None = None,
+) -> Result:
     """Carry out one case under real MicroPython: a fresh board at an oven as the warm state left it: a Result."""
     hot = None
     if case.phase != "cold":

@@ -8,13 +8,22 @@ wiring, and a cook who leaves doors open, turns breads in mid-bake, lays the nex
 the setpoint and goes back up.
 """
 
+from __future__ import annotations
+
 import random
+from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from multiprocessing import get_context
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host import oven
 from host.drill import warm
 from host.drill.margins import Margins, least
+
+if TYPE_CHECKING:
+    from host.simulator.rehearsal import Rehearsal
+
 
 LONGEST_S = 9000.0
 CONFIDENCE = 0.95
@@ -25,7 +34,7 @@ SWING_S = 5.0  # ... and a door that was shut for less has not been shut
 class RoughCook:
     """`act(rehearsal)` after every step, as host.simulator.cook.Cook; everything is drawn from one seed."""
 
-    def __init__(self, draw, setpoint_c, breads, bake_s):
+    def __init__(self, draw: random.Random, setpoint_c: float, breads: int, bake_s: int) -> None:
         self.draw = draw
         self.setpoint_c = setpoint_c
         self.breads = breads
@@ -39,7 +48,7 @@ class RoughCook:
         self._stage = ""
         self._opened_s = self._shut_s = -1000.0  # the newest opening of the door
 
-    def act(self, rehearsal):
+    def act(self, rehearsal: Rehearsal) -> None:
         """Do what is due."""
         now_s = rehearsal.now_s
         self.margins.judge(rehearsal)
@@ -56,12 +65,12 @@ class RoughCook:
             _, act, argument = self.todo.pop(0)
             getattr(self, act)(rehearsal, argument)
 
-    def do_later(self, at_s, act, argument=0):
+    def do_later(self, at_s: float, act: str, argument: Any = 0) -> None:
         """Something to do later."""
         self.todo.append((at_s, act, argument))
         self.todo.sort(key=lambda entry: entry[0])
 
-    def door(self, rehearsal, seconds):
+    def door(self, rehearsal: Rehearsal, seconds: float) -> None:
         """Open the door; once in a while again and again."""
         now_s = rehearsal.now_s
         if now_s > self._shut_s + SWING_S:
@@ -71,7 +80,7 @@ class RoughCook:
             self._shut_s = until_s
             rehearsal.outside.door(until_s - now_s)
 
-    def doors(self, rehearsal, times):
+    def doors(self, rehearsal: Rehearsal, times: int) -> None:
         """The door opened repeatedly, up to a minute each."""
         at_s = rehearsal.now_s
         for _ in range(times):
@@ -79,7 +88,7 @@ class RoughCook:
             self.do_later(at_s, "door", seconds)
             at_s += seconds + self.draw.uniform(5.0, 30.0)
 
-    def lay(self, rehearsal, _):
+    def lay(self, rehearsal: Rehearsal, _: object) -> None:
         """A bread goes in."""
         if self.laid or self.done >= self.breads:
             return
@@ -93,7 +102,7 @@ class RoughCook:
             self.do_later(now_s + self.bake_s * draw.uniform(0.4, 0.6), "door", draw.uniform(5.0, 15.0))
         self.do_later(now_s + self.bake_s + draw.uniform(0.0, 10.0), "take")
 
-    def take(self, rehearsal, _):
+    def take(self, rehearsal: Rehearsal, _: object) -> None:
         """The bread comes out; often the next follows within 20 s."""
         self.laid = False
         self.done += 1
@@ -113,37 +122,37 @@ class RoughCook:
         if draw.random() < 0.1:
             self.do_later(now_s + 5.0, "pause", draw.uniform(10.0, 120.0))
 
-    def lower(self, rehearsal, setpoint_c):
+    def lower(self, rehearsal: Rehearsal, setpoint_c: int) -> None:
         """Less heat for a while: another kind of bread."""
         if setpoint_c >= self.setpoint_c:
             return
         rehearsal.say(f"setpoint {setpoint_c}")
         self.do_later(rehearsal.now_s + self.draw.uniform(120.0, 600.0), "raise_again")
 
-    def raise_again(self, rehearsal, _):
+    def raise_again(self, rehearsal: Rehearsal, _: object) -> None:
         """Back to the evening's setpoint."""
         rehearsal.say(f"setpoint {self.setpoint_c}")
 
-    def pause(self, rehearsal, seconds):
+    def pause(self, rehearsal: Rehearsal, seconds: float) -> None:
         """Hold, then resume."""
         rehearsal.say("hold")
         self.do_later(rehearsal.now_s + seconds, "resume")
 
-    def resume(self, rehearsal, _):
+    def resume(self, rehearsal: Rehearsal, _: object) -> None:
         """Go on."""
         rehearsal.say("resume")
 
-    def mains(self, rehearsal, ratio):
+    def mains(self, rehearsal: Rehearsal, ratio: float) -> None:
         """The mains changes."""
         rehearsal.outside.mains(ratio)
 
-    def end(self, rehearsal, _):
+    def end(self, rehearsal: Rehearsal, _: object) -> None:
         """Enough for tonight."""
         rehearsal.say("stop")
         self.over = True
 
 
-def drawn(seed, device=None):
+def drawn(seed: int, device: Path | str | None = None) -> tuple[Rehearsal, RoughCook, str]:
     """(Rehearsal, RoughCook, words) of one clean evening."""
     draw = random.Random(f"clean {seed}")
     changes = {"ambient_c": draw.uniform(5.0, 35.0)}
@@ -172,7 +181,7 @@ def drawn(seed, device=None):
     return made, cook, f"{kind} {wiring} {setpoint_c} °C mains {ratio:.2f}"
 
 
-def run_evening(seed, device=None):
+def run_evening(seed: int, device: Path | str | None = None) -> dict[str, Any]:
     """One clean evening: {seed, words, end, t_s, trips, warnings, margins}; `trips` must be empty."""
     made, cook, words = drawn(seed, device)
     made.advance(6.0)
@@ -195,7 +204,7 @@ def run_evening(seed, device=None):
     return {**found, "trips": trips, "warnings": warnings, "margins": margins.rows()}
 
 
-def evenings(seeds, jobs=2, device=None):
+def evenings(seeds: Iterable[int], jobs: int = 2, device: Path | str | None = None) -> Iterator[dict[str, Any]]:
     """Outcomes of many evenings on `jobs` processes, as they are done."""
     seeds = list(seeds)
     if jobs <= 1:
@@ -207,7 +216,7 @@ def evenings(seeds, jobs=2, device=None):
             yield future.result()
 
 
-def bound_pct(trips, count):
+def bound_pct(trips: int, count: int) -> float:
     """Upper bound of the share of evenings with a trip, %, at 95 % confidence (Clopper-Pearson, by bisection).
 
     Without a trip it is 1 - 0.05 ** (1 / n), about 3 / n (the rule of three)."""
@@ -233,7 +242,7 @@ def _at_most(trips, count, share):
     return total
 
 
-def summary(outcomes):
+def summary(outcomes: list[dict[str, Any]]) -> dict[str, Any]:
     """{evenings, tripped, unfinished, bound_pct, margins: the worst of each} of many outcomes."""
     tripped = sum(1 for o in outcomes if o["trips"])
     unfinished = sum(1 for o in outcomes if o["end"].startswith("not ") and not o["trips"])
@@ -246,7 +255,7 @@ def summary(outcomes):
     }
 
 
-def text(found, outcomes):
+def text(found: dict[str, Any], outcomes: list[dict[str, Any]]) -> str:
     """The summary and every evening that was not clean, as text."""
     lines = []
     for outcome in sorted(outcomes, key=lambda o: o["seed"]):

@@ -9,7 +9,7 @@ from host.drill.observe import NEVER
 if TYPE_CHECKING:
     from host.drill.campaign import Result
     from host.drill.observe import Seen
-    from host.faults.base import Fault, Promise
+    from host.faults.base import Fault, Promise, Quiet
 
 
 OVER_K = 15.0  # the true dome never exceeds the high limit by more, on any fault with a contactor fitted
@@ -17,7 +17,7 @@ GRAIN_S = 0.3  # a tick is 250 ms and a zero crossing 10 ms: what "within" can b
 HEAT_AFTER_S = 0.05
 
 
-def hold_to_promises(result: Result, seen: Seen, faults: list[Fault], promises: list[Promise]) -> None:
+def hold_to_promises(result: Result, seen: Seen, faults: list[Fault], promises: list[Promise | Quiet]) -> None:
     """Fill `failed` and `quiet` of a Result. Nothing is excused: without a limiter the release is low."""
     live = [p for p in promises if not p.quiet and _counts(seen, p)]
     waiting = [p for p in promises if not p.quiet and not _counts(seen, p)]

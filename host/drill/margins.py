@@ -9,6 +9,16 @@ below zero the rule has been passed. It is kept for each setpoint apart, since s
 degrees.
 """
 
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from host.shim.loader import DeviceModule
+    from host.simulator.rehearsal import Rehearsal
+
+
 MS = 0.001
 NEAR_S = 0.3  # a span that ends within this is judged
 
@@ -16,12 +26,12 @@ NEAR_S = 0.3  # a span that ends within this is judged
 class Margins:
     """The least distance of every rule of one evening."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self.least = {}  # (rule, setpoint): (distance, value, threshold, at_s)
 
-    def judge(self, rehearsal):
+    def judge(self, rehearsal: Rehearsal) -> None:
         """After a step of a CPython rehearsal."""
-        app = rehearsal.board.life.app
+        app = rehearsal.board.life.app  # type: ignore[union-attr]  # in this process
         if app is None:
             return
         limits = rehearsal.world.load("tizzone.safety.limits")
@@ -32,7 +42,7 @@ class Margins:
             if key not in self.least or distance < self.least[key][0]:
                 self.least[key] = (distance, value, threshold, rehearsal.now_s)
 
-    def rows(self):
+    def rows(self) -> list[dict[str, Any]]:
         """One a rule and setpoint."""
         return [
             {"rule": rule, "setpoint_c": setpoint_c, "distance": distance, "value": value, "threshold": threshold,
@@ -57,7 +67,7 @@ UNITS = {
 }
 
 
-def reaches(app, limits):
+def reaches(app: Any, limits: DeviceModule) -> Iterator[tuple[str, float, float]]:
     """(rule, value, threshold) of every rule that judges at this moment."""
     sup, dome, session = app.supervisor, app.dome, app.sequence.session
     yield "box-hot", app.seen.box_mc * MS, limits.BOX_TRIP_MC * MS
@@ -105,7 +115,7 @@ def _rise(app, limits):
         yield "probe-reversed", (fell.first_mc - pv_mc) * MS, limits.REVERSED_MK * MS
 
 
-def least(found):
+def least(found: Iterable[list[dict[str, Any]]]) -> dict[tuple[str, int], dict[str, Any]]:
     """The rows of many evenings -> {(rule, setpoint): the row with the least distance}."""
     worst = {}
     for rows in found:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from host.faults.base import SECOND_TRY, SINCE
 
 if TYPE_CHECKING:
-    from host.faults.base import Promise
+    from host.faults.base import Fault, Promise, Quiet
     from host.simulator.rehearsal import Rehearsal
 
 
@@ -63,7 +64,7 @@ class Seen:
         return next((now_s for now_s, asked_s in on if asked_s >= promise.within_s), NEVER)
 
 
-def watch_until_over(made, faults, promises, phase):
+def watch_until_over(made: Rehearsal, faults: Sequence[Fault], promises: Sequence[Promise | Quiet], phase: str) -> Seen:
     """Make the faults and advance until all is over: a Seen."""
     seen = Seen(made)
     outside = made.outside

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,7 @@ LEAD = (
 )
 
 
-def worst(results: list[Result]) -> list[Result]:
+def worst(results: Sequence[Result]) -> list[Result]:
     """The worst Result of each fault: a failed one, else the one nearest to its limit; in the library's order."""
     found = {}
     for result in results:
@@ -57,7 +58,7 @@ def remark(result: Result) -> str:
     return f"no harm: {result.quiet}" if result.quiet else ""
 
 
-def text_table(results: list[Result]) -> str:
+def text_table(results: Sequence[Result]) -> str:
     """The worst case of each fault and every failed case, as text."""
     lines = [[*HEADS, ""]]
     shown = worst(results)
@@ -79,7 +80,7 @@ def text_table(results: list[Result]) -> str:
     return text
 
 
-def page(results):
+def page(results: Sequence[Result]) -> str:
     """One HTML document: the worst trace, the failed cases, the worst case of each fault."""
     failed = [r for r in results if r.failed]
     drawn = [r for r in results if r.rows is not None and len(r.rows)]
@@ -99,7 +100,7 @@ def page(results):
     return document("Fault drill", parts, REPORT + " table { font-size: .85rem; }")
 
 
-def first(results: list[Result]) -> str:
+def first(results: Sequence[Result]) -> str:
     """What the campaign came to, in five figures."""
     known = [r for r in results if r.heat_off_s == r.heat_off_s and not r.quiet and not r.excused]
     hot = [r for r in results if r.peak_c == r.peak_c]
@@ -116,7 +117,7 @@ def first(results: list[Result]) -> str:
     return f'<dl class="first">{inside}</dl>'
 
 
-def trace(result):
+def trace(result: Result | None) -> str:
     """The picture of the worst case with its words."""
     if result is None:
         return ""
@@ -124,12 +125,12 @@ def trace(result):
 
     words = f"Nearest to its limit: {result.name}, {result.case.phase}, oven {result.case.oven}, {result.case.wiring}"
     told = f"reason {result.reason}; high limit {result.limit_c:.0f} °C. {remark(result)}"
-    wide = draw(result.rows, [], "wide")
-    picture = "<p>No picture: matplotlib is missing.</p>" if wide is None else wide + draw(result.rows, [], "narrow")
+    wide = draw(result.rows, [], "wide")  # type: ignore[arg-type]  # a hottest result has its rows
+    picture = "<p>No picture: matplotlib is missing.</p>" if wide is None else wide + draw(result.rows, [], "narrow")  # type: ignore[arg-type, operator]
     return f"<h2>{escape(words)}</h2><p>{escape(told)}</p>{picture}"
 
 
-def rows_of(title: str, results: list[Result], is_open: bool = False) -> str:
+def rows_of(title: str, results: Sequence[Result], is_open: bool = False) -> str:
     """A table of cases, folded away unless `is_open`."""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in (*HEADS, ""))
     lines = ""

@@ -1,6 +1,15 @@
 """What must follow an exception, a stall or a power cut in the middle of a tick, for host/drill/stalls.py."""
 
+from __future__ import annotations
+
 from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from host.drill.stalls import Injection
+    from host.drill.stalls_micropython import Ordered
+    from host.simulator.rehearsal import Rehearsal
+
 
 KINDS = {  # name: the error raised, the seconds that a call comes back late, or None: no supply
     "value-error": ValueError, "os-error": OSError, "memory-error": MemoryError, "interrupt": KeyboardInterrupt,
@@ -34,7 +43,7 @@ class Outcome:
     trip: str = ""  # first-out at the end, after a restart where there was one
     failed: str = ""  # the promise that was broken
 
-    def plain(self):
+    def plain(self) -> dict[str, Any]:
         """As a dict for JSON."""
         return asdict(self)
 
@@ -42,7 +51,7 @@ class Outcome:
 class Watch:
     """Looks on after each step of the program and after each piece of time without one."""
 
-    def __init__(self, made, injection, outcome):
+    def __init__(self, made: Rehearsal, injection: Injection | Ordered, outcome: Outcome) -> None:
         self.made = made
         self.injection = injection
         self.outcome = outcome
@@ -52,13 +61,13 @@ class Watch:
         self.end_us = None
         self.restarted_us = None  # what the elements had conducted when the supply came back
 
-    def look(self):
+    def look(self) -> None:
         """One piece of time is over."""
         from host.drill.stall_path import Over
 
         made, injection = self.made, self.injection
         if injection.at_us is None:
-            injection.disarm()
+            injection.disarm()  # type: ignore[union-attr]  # an Ordered one has acted
             self.outcome.call = injection.count  # the tick is over and has no more calls than these
             raise Over
         now_us = made.outside.now_us

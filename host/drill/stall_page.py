@@ -1,13 +1,15 @@
 """What the campaign of host/drill/stalls.py found, as a table for the terminal."""
 
+from __future__ import annotations
+
 from collections import Counter
 
-from host.drill.stall_judge import KINDS
+from host.drill.stall_judge import KINDS, Outcome
 
 HEADS = ("at a call", "cases", "failed", "goes on", "longest heat s", "in", "trips at the end")
 
 
-def text(outcomes, spent_s):
+def text(outcomes: list[Outcome], spent_s: float) -> str:
     """One line a kind; then every failure, the same ones together."""
     lines = [HEADS]
     for kind in KINDS:

@@ -1,5 +1,9 @@
 """Leads the whole program through the stages of an evening, one tick after the other, for host/drill/stalls.py."""
 
+from __future__ import annotations
+
+from collections.abc import Callable
+
 from host import oven
 from host.simulator.rehearsal import Rehearsal
 
@@ -18,7 +22,7 @@ class Path:
               "held", "cooling", "tripped")  # fmt: skip
     LEARNING = ("learn", "tuned")
 
-    def __init__(self, at, seed=1, learn=False):
+    def __init__(self, at: Callable[[str], object], seed: int = 1, learn: bool = False) -> None:
         settings = {"setpoint_c": SETPOINT_C, "soak_min": 1, "bake_s": 20, "breads": 0}
         self.made = Rehearsal(plant=oven.preset("light", seed=seed), settings=settings, seed=seed)
         self.at = at
@@ -26,9 +30,9 @@ class Path:
         self.look = self._lead
         self._todo = self._learning() if learn else self._evening()
         self._wait = next(self._todo)
-        self.made.board.run_whole(self._stepped)
+        self.made.board.run_whole(self._stepped)  # type: ignore[union-attr]  # in this process
 
-    def run(self):
+    def run(self) -> None:
         """Turn by turn until Over."""
         while True:
             self.made._turn()

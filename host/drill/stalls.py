@@ -8,16 +8,24 @@ MicroPython's modules alike) and at one of them raises, comes back late, or take
 heat must end in time, the next start must tell the trip, and the fan must run while the oven is hot.
 """
 
+from __future__ import annotations
+
 import gc
 import json
 import os
 import random
 import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
 from host.drill.stall_judge import KINDS, Outcome, Watch
 from host.drill.stall_path import Over, Path
 from host.shim.loader import DEVICE, SHIM
 from host.shim.port import BoardReset
+
+if TYPE_CHECKING:
+    from host.simulator.rehearsal import Rehearsal
+
 
 COUNTED = (str(DEVICE) + os.sep, str(SHIM) + os.sep)
 
@@ -25,7 +33,7 @@ COUNTED = (str(DEVICE) + os.sep, str(SHIM) + os.sep)
 class Injection:
     """Counts calls from arm() on and acts at the one with this number (from 0)."""
 
-    def __init__(self, made, kind, call):
+    def __init__(self, made: Rehearsal, kind: str, call: int) -> None:
         self.made = made
         self.kind = kind
         self.call = call
@@ -34,11 +42,11 @@ class Injection:
         self.at_us = None  # when it acted
         self.before_us = self.during_us = 0  # what the elements had conducted at the call, and when a late one was back
 
-    def arm(self):
+    def arm(self) -> None:
         """Count from here."""
         sys.setprofile(self._called)
 
-    def disarm(self):
+    def disarm(self) -> None:
         """No more."""
         sys.setprofile(None)
 
@@ -67,7 +75,7 @@ class Injection:
             self.during_us = conducted_us(self.made)
 
 
-def conducted_us(made):
+def conducted_us(made: Rehearsal) -> tuple[int, ...]:
     """How long each element has conducted so far, us; of both the longer one's share counts."""
     made.outside.account()
     return tuple(relay.total_us for relay in made.outside.relays)
@@ -76,17 +84,23 @@ def conducted_us(made):
 class Forks:
     """Runs cases in forked copies of the evening as it stands, `jobs` at a time."""
 
-    def __init__(self, jobs, chosen, tell, last):
+    def __init__(
+        self,
+        jobs: int,
+        chosen: Callable[[str, int], list[tuple[str, int]]],
+        tell: Callable[[Outcome], object],
+        last: str,
+    ) -> None:
         self.jobs = jobs
         self.last = last  # the path ends behind this stage
         self.chosen = chosen  # (stage, calls of its tick) -> [(kind, call)]
         self.tell = tell  # called with each Outcome
-        self.path = None
-        self.outcome = None  # in a copy: of its case
+        self.path: Any = None
+        self.outcome: Any = None  # in a copy: of its case
         self.sink = None
         self.running = {}
 
-    def at(self, stage):
+    def at(self, stage: str) -> None:
         """Called by the path before the tick that is tried. Comes back in the parent, and in each copy."""
         calls = self._counted(stage)
         if self.sink is not None:
@@ -146,7 +160,7 @@ class Forks:
             self.tell(outcome)
         return outcome
 
-    def run(self, path):
+    def run(self, path: Path) -> None:
         """Take the path to its end; a copy ends here, with its outcome told to the parent."""
         self.path = path
         try:
@@ -162,7 +176,9 @@ class Forks:
             os._exit(0)
 
 
-def drawn(count, seed, stages, kinds=tuple(KINDS)):
+def drawn(
+    count: int, seed: int, stages: int, kinds: Sequence[str] = tuple(KINDS)
+) -> Callable[[str, int], list[tuple[str, int]]]:
     """A chooser of about `count` cases in all stages together: every one of them where there are fewer."""
     draw = random.Random(seed)
     share = count // stages
@@ -174,7 +190,14 @@ def drawn(count, seed, stages, kinds=tuple(KINDS)):
     return chosen
 
 
-def campaign(count, seed=1, jobs=1, tell=lambda outcome: None, kinds=tuple(KINDS), stages=None):
+def campaign(
+    count: int,
+    seed: int = 1,
+    jobs: int = 1,
+    tell: Callable[[Outcome], object] = lambda outcome: None,
+    kinds: Sequence[str] = tuple(KINDS),
+    stages: Sequence[str] | None = None,
+) -> None:
     """Carry out about `count` cases; `tell` gets each Outcome. Needs os.fork (not on Windows)."""
     wanted = stages or Path.STAGES + Path.LEARNING
     chosen = drawn(count, seed, len(wanted), kinds)

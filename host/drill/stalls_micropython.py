@@ -4,7 +4,10 @@ Its process cannot be forked: each case begins with a board of its own on an ove
 of the stage's ticks is drawn by counting calls. The program is the whole run() here too (host/shim/child.py).
 """
 
+from __future__ import annotations
+
 import random
+from collections.abc import Callable
 
 from host import oven
 from host.drill.stall_judge import KINDS, Outcome, Watch
@@ -19,7 +22,7 @@ WARM_C = {"idle": 20, "prove": 20, "preheat": 90, "soak": SETPOINT_C, "held": SE
 class Ordered:
     """What host/drill/stalls.py's Injection tells: acted when the board says so."""
 
-    def __init__(self, made, kind, call):
+    def __init__(self, made: Rehearsal, kind: str, call: int) -> None:
         self.made = made
         self.kind = kind
         self.call = self.count = call
@@ -27,7 +30,7 @@ class Ordered:
         self.at_us = None
         self.before_us = self.during_us = None
 
-    def order(self):
+    def order(self) -> None:
         """Ask the board for it."""
         what = KINDS[self.kind]
         made = self.made
@@ -45,10 +48,10 @@ class Ordered:
                 self.before_us = conducted_us(made)
             send(data)
 
-        made.outside.serial_out = listen
+        made.outside.serial_out = listen  # type: ignore[method-assign]
 
 
-def one(stage, kind, call, seed=1):
+def one(stage: str, kind: str, call: int, seed: int = 1) -> Outcome:
     """Carry out one case: an Outcome."""
     plant = oven.preset("light", seed=seed)
     while plant.true_c("dome") < WARM_C[stage]:
@@ -74,7 +77,7 @@ def one(stage, kind, call, seed=1):
     return outcome
 
 
-def lead(made, stage):
+def lead(made: Rehearsal, stage: str) -> None:
     """Bring a board that stands idle to the stage."""
     if stage == "idle":
         return
@@ -90,7 +93,7 @@ def lead(made, stage):
         made.advance(2.0)
 
 
-def campaign(count, seed=1, tell=lambda outcome: None):
+def campaign(count: int, seed: int = 1, tell: Callable[[Outcome], object] = lambda outcome: None) -> None:
     """Carry out `count` cases, drawn; `tell` gets each Outcome."""
     draw = random.Random(seed)
     for _ in range(count):

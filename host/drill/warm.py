@@ -1,13 +1,21 @@
 """Warm states for the drill: one board and one oven brought to each phase of an evening once, then copied."""
 
+from __future__ import annotations
+
 import copy
 import tempfile
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.errors import HostError
 from host.oven.named import named
 from host.pins import pin_map
 from host.simulator.rehearsal import Rehearsal
+
+if TYPE_CHECKING:
+    from host.oven.base import Plant
+
 
 OVENS = ("standard", "light", "heavy", "lamp")
 PHASES = ("cold", "preheat", "setpoint", "load", "recover", "cooling", "held")
@@ -29,7 +37,7 @@ class Unreached(HostError):
     """This oven does not come to a phase; the text says where it stood."""
 
 
-def pin_map_text(board, wiring):
+def pin_map_text(board: str, wiring: str) -> str:
     """The pin map of a board without what a wiring lacks, as text."""
     pins = pin_map.read(board)
     lines = []
@@ -42,15 +50,23 @@ def pin_map_text(board, wiring):
     return "".join(lines)
 
 
-def rehearsal(spec, wiring="full", settings=None, board="boards/pico.py", runtime="cpython", hot=None, device=None,
-              soak_min=1):  # fmt: skip
+def rehearsal(
+    spec: str,
+    wiring: str = "full",
+    settings: Mapping[str, Any] | None = None,
+    board: str = "boards/pico.py",
+    runtime: str = "cpython",
+    hot: Plant | None = None,
+    device: Path | str | None = None,
+    soak_min: int = 1,
+) -> Rehearsal:
     """A Rehearsal of an oven in a wiring; `hot`: an oven as it stands, instead of a cold one."""
     settings = dict(settings or {})
     settings["soak_min"] = soak_min
     settings["breads"] = 0
     if spec == "lamp":
         settings["setpoint_c"] = LAMP_SETPOINT_C
-    more = {} if device is None else {"device": device}
+    more: dict[str, Any] = {} if device is None else {"device": device}
     with tempfile.TemporaryDirectory(prefix="drill-") as folder:
         path = Path(folder) / "board.py"
         path.write_text(pin_map_text(board, wiring), encoding="utf-8")
@@ -60,7 +76,7 @@ def rehearsal(spec, wiring="full", settings=None, board="boards/pico.py", runtim
         )  # fmt: skip
 
 
-def until(made, what, word, limit_s=PATIENCE_S):
+def until(made: Rehearsal, what: Callable[[Rehearsal], object], word: str, limit_s: float = PATIENCE_S) -> None:
     """Advance second by second until `what(made)`; Unreached after `limit_s`."""
     end_s = made.now_s + limit_s
     while not what(made):
@@ -70,7 +86,7 @@ def until(made, what, word, limit_s=PATIENCE_S):
         made.advance(1.0)
 
 
-def states(made):
+def states(made: Rehearsal) -> dict[str, Rehearsal]:
     """Bring a cold, idle Rehearsal through its phases: {phase: Rehearsal}, each a copy that can be copied again."""
     found = {}
     found["cold"] = copy.deepcopy(made)

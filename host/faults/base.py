@@ -4,7 +4,13 @@ A fault acts on the Outside (wiring, chips, relays, oven) or, where it lies with
 keeps (its files, its memory); the device's code is never touched.
 """
 
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
 from host.errors import InputError
+from host.faults.around import AroundTheBoard
 from host.link.frames import on_wire
 
 SECOND_TRY = ("cold", "held")  # phases in which somebody asks for heat 10 s after the fault
@@ -32,8 +38,16 @@ class Promise:
 
     quiet = ""
 
-    def __init__(self, reasons, within_s=1.0, since="fault", inhibit_s=None, above_c=0, while_on=False,
-                 gentle_s=None):  # fmt: skip
+    def __init__(
+        self,
+        reasons: str,
+        within_s: float = 1.0,
+        since: str = "fault",
+        inhibit_s: float | None = None,
+        above_c: float = 0,
+        while_on: bool = False,
+        gentle_s: float | None = None,
+    ) -> None:
         self.reasons = frozenset(reasons.split())
         self.within_s = within_s
         self.since = since
@@ -42,7 +56,7 @@ class Promise:
         self.while_on = while_on
         self.gentle_s = gentle_s
 
-    def at(self, hot_c):
+    def at(self, hot_c: float) -> Promise | Quiet:
         """What holds at a dome of `hot_c`: itself, or a Quiet."""
         if self.above_c <= hot_c < GENTLE_C and self.gentle_s:
             return Promise(" ".join(self.reasons), self.gentle_s, self.since, self.inhibit_s, self.above_c)
@@ -59,12 +73,12 @@ class Quiet:
     inhibit_s = None
     while_on = False
 
-    def __init__(self, why, also="", watch_s=60.0):
+    def __init__(self, why: str, also: str = "", watch_s: float = 60.0) -> None:
         self.quiet = why
         self.reasons = frozenset(also.split())
         self.watch_s = watch_s
 
-    def at(self, hot_c):
+    def at(self, hot_c: float) -> Quiet:
         """Itself: it does no harm at any temperature."""
         return self
 
@@ -79,8 +93,19 @@ class Fault:
     probe sees it; `exception` is the word about it where neither is wired.
     """
 
-    def __init__(self, name, description, make, mend=None, group="board", promises=None, unsensed=None,
-                 needs=(), inside=False, exception=""):  # fmt: skip
+    def __init__(
+        self,
+        name: str,
+        description: str,
+        make: Callable[[Any], object],
+        mend: Callable[[Any], object] | None = None,
+        group: str = "board",
+        promises: Mapping[str, Promise | Quiet] | None = None,
+        unsensed: Mapping[str, Promise | Quiet] | None = None,
+        needs: Sequence[str] = (),
+        inside: bool = False,
+        exception: str = "",
+    ) -> None:
         self.name = name
         self.description = description
         self.group = group
@@ -95,19 +120,19 @@ class Fault:
     def __deepcopy__(self, _memo):
         return self  # holds no state of a board
 
-    def start(self, outside):
+    def start(self, outside: AroundTheBoard) -> None:
         """Make the fault."""
         self._make(outside)
         outside.tell("fault", self.name)
 
-    def end(self, outside):
+    def end(self, outside: AroundTheBoard) -> None:
         """Repair it; FaultError if it cannot be."""
         if self._mend is None:
             raise FaultError(f"fault {self.name} does not end")
         self._mend(outside)
         outside.tell("fault_over", self.name)
 
-    def promise(self, phase, sensed=True):
+    def promise(self, phase: str, sensed: bool = True) -> Promise | Quiet:
         """The Promise or Quiet that holds in a phase."""
         tables = (self.promises,) if sensed else (self.unsensed, self.promises)
         for table in tables:
@@ -117,12 +142,12 @@ class Fault:
         raise FaultError(f"fault {self.name} promises nothing in phase {phase}")
 
 
-def send(outside, text):
+def send(outside: AroundTheBoard, text: str) -> None:
     """Put a whole line on the board's serial port."""
     outside.rx += on_wire(text)
 
 
-def rehearsal_of(outside):
+def rehearsal_of(outside: AroundTheBoard) -> Any:
     """The Rehearsal that this Outside belongs to."""
     for listener in outside.listeners:
         if hasattr(listener, "board"):
@@ -130,7 +155,7 @@ def rehearsal_of(outside):
     raise FaultError("this fault needs a whole rehearsal")
 
 
-def board_of(outside):
+def board_of(outside: AroundTheBoard) -> Any:
     """The board, which must run in this process."""
     board = rehearsal_of(outside).board
     if not hasattr(board, "life"):
@@ -138,6 +163,6 @@ def board_of(outside):
     return board
 
 
-def app_of(outside):
+def app_of(outside: AroundTheBoard) -> Any:
     """The running application of the board, or None while there is none."""
     return board_of(outside).life.app

@@ -6,6 +6,10 @@ show what each comes to.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
+from host.faults.around import AroundTheBoard
 from host.faults.base import Fault, Promise, Quiet, board_of, send
 from host.faults.sensor import chip
 
@@ -21,7 +25,7 @@ SECOND_S = 1_000_000
 class Wrong:
     """A reading that is not the tip's: `shown(tip_c, age_s)`; kept in place of the chip's source."""
 
-    def __init__(self, outside, probe="dome"):
+    def __init__(self, outside: AroundTheBoard, probe: str = "dome") -> None:
         self.source = outside.tips[probe]
         self.clock_us = outside.clock_us
         self.plant = outside.plant
@@ -34,11 +38,11 @@ class Wrong:
 class Slides(Wrong):
     """Slides out until `share` of the rise is left, within `over_s`."""
 
-    def __init__(self, outside, share, over_s):
+    def __init__(self, outside: AroundTheBoard, share: float, over_s: float) -> None:
         super().__init__(outside)
         self.share, self.over_s = share, over_s
 
-    def shown(self, tip_c, age_s):
+    def shown(self, tip_c: float, age_s: float) -> float:
         """What the amplifier is given, °C."""
         room_c = self.plant.temperature_c("ambient")
         share = 1.0 - (1.0 - self.share) * min(1.0, age_s / self.over_s)
@@ -48,13 +52,13 @@ class Slides(Wrong):
 class Lags(Wrong):
     """Foil or a pan over the tip: the reading follows late."""
 
-    def __init__(self, outside, lag_s):
+    def __init__(self, outside: AroundTheBoard, lag_s: float) -> None:
         super().__init__(outside)
         self.lag_s = lag_s
         self.value_c = self.source()
         self.last_s = 0.0
 
-    def shown(self, tip_c, age_s):
+    def shown(self, tip_c: float, age_s: float) -> float:
         """What the amplifier is given, °C."""
         step_s, self.last_s = age_s - self.last_s, age_s
         self.value_c += (tip_c - self.value_c) * min(1.0, step_s / self.lag_s)
@@ -64,12 +68,12 @@ class Lags(Wrong):
 class Spikes(Wrong):
     """Relay noise on the cable, within range: so many kelvin more while a relay conducts."""
 
-    def __init__(self, outside, spike_k):
+    def __init__(self, outside: AroundTheBoard, spike_k: float) -> None:
         super().__init__(outside)
         self.relays = outside.relays
         self.spike_k = spike_k
 
-    def shown(self, tip_c, age_s):
+    def shown(self, tip_c: float, age_s: float) -> float:
         """What the amplifier is given, °C."""
         return tip_c + (self.spike_k if any(relay.wave for relay in self.relays) else 0.0)
 
@@ -77,7 +81,7 @@ class Spikes(Wrong):
 class Again:
     """Does something again and again: `act(outside)`, every `period_s`, so many times."""
 
-    def __init__(self, act, period_s, times):
+    def __init__(self, act: Callable[[Any], object], period_s: float, times: int) -> None:
         self.act, self.period_s, self.times = act, period_s, times
 
     def __call__(self, outside):
@@ -85,7 +89,7 @@ class Again:
         for number in range(self.times):
             outside.at(outside.now_us + round((number * self.period_s + 0.01) * SECOND_S), self, "one", outside)
 
-    def one(self, outside):
+    def one(self, outside: AroundTheBoard) -> None:
         """Once."""
         self.act(outside)
         outside.quiet_us = 0
@@ -97,7 +101,7 @@ class Again:
 class Chatter:
     """A coil circuit with a loose wire: the contactor falls and closes again at half of each period."""
 
-    def __init__(self, period_s, times=4000):
+    def __init__(self, period_s: float, times: int = 4000) -> None:
         self.period_us = round(period_s * SECOND_S / 2)
         self.times = times
 
@@ -106,7 +110,7 @@ class Chatter:
         outside.chatter_left = self.times
         self.turn(outside)
 
-    def turn(self, outside):
+    def turn(self, outside: Any) -> None:
         """Fall or close, then come again."""
         contactor = outside.contactor
         if contactor.stuck == "welded" or not getattr(outside, "chatter_left", 0):

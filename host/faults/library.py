@@ -7,6 +7,7 @@ each is written beside it; host/drill/campaign.py holds the device to it.
 from __future__ import annotations
 
 import difflib
+from typing import Any
 
 from host.faults import board, kitchen, power, sensor
 from host.faults.base import Fault, FaultError, Promise, Quiet
@@ -25,7 +26,7 @@ def known(name: str) -> Fault:
     return FAULTS[name]
 
 
-def parse(text):
+def parse(text: str) -> tuple[Fault, float]:
     """(Fault, seconds) of "name@seconds"; FaultError with one line otherwise."""
     name, at, seconds = text.partition("@")
     fault = known(name)
@@ -38,7 +39,7 @@ def parse(text):
     return fault, at_s
 
 
-def table(limits, sentences):
+def table(limits: Any, sentences: Any) -> str:
     """Markdown table of every fault: cause, how it is seen, how fast, what to check.
 
     `limits`, `sentences`: the device's modules of these names in tizzone.safety."""

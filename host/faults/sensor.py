@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
+from host.faults.around import AroundTheBoard
 from host.faults.base import Fault, FaultError, Promise, Quiet
 
 LATE_HEAT = "no heat is asked for: a wrong reading alone does nothing"
@@ -12,7 +16,14 @@ ONE_SIDED = "the stone's reading only guards; the dome's reading is right"
 class Moved:
     """A temperature shown wrong: `share` of the rise above the room, then `rate_k_s` of drift up to `most_k`."""
 
-    def __init__(self, source, outside, share=1.0, rate_k_s=0.0, most_k=0.0):
+    def __init__(
+        self,
+        source: Callable[[], float],
+        outside: AroundTheBoard,
+        share: float = 1.0,
+        rate_k_s: float = 0.0,
+        most_k: float = 0.0,
+    ) -> None:
         self.source = source
         self.clock_us = outside.clock_us
         self.plant = outside.plant
@@ -31,12 +42,12 @@ class Moved:
 class Loose:
     """A screw that opens and closes the probe's circuit several times a second."""
 
-    def start(self, outside):
+    def start(self, outside: AroundTheBoard) -> None:
         """Begin to shake."""
         chip(outside, "dome").is_loose = True
         self.shake(outside)
 
-    def shake(self, outside):
+    def shake(self, outside: AroundTheBoard) -> None:
         """Open or close, then come again."""
         fake = chip(outside, "dome")
         if not getattr(fake, "is_loose", False):
@@ -44,7 +55,7 @@ class Loose:
         fake.set_fault(None if fake.fault else "open")
         outside.at(outside.now_us + outside.random.choice((250, 500)) * 1000, self, "shake", outside)
 
-    def end(self, outside):
+    def end(self, outside: AroundTheBoard) -> None:
         """The screw is tight."""
         chip(outside, "dome").is_loose = False
         chip(outside, "dome").set_fault(None)
@@ -53,7 +64,7 @@ class Loose:
         return self
 
 
-def chip(outside, probe):
+def chip(outside: AroundTheBoard, probe: str) -> Any:
     """The fake chip of a probe; FaultError if it is not wired."""
     if probe not in outside.probe_chips:
         raise FaultError(f"no {probe} probe is wired")

@@ -7,13 +7,21 @@ with what neighbouring readings repeat of each other left out, and never less th
 are known to. A twin that does not follow its evening, or whose masses all come out alike wrong, says why (`fault`).
 """
 
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.optimize import least_squares
 
 from host.oven.oven import Oven
 from host.oven.parameters import NAMED
+
+if TYPE_CHECKING:
+    from host.oven.parameters import OvenParameters
+
 
 STEP_S = 2.0
 COMPARE_S = 20.0
@@ -40,17 +48,17 @@ MASS_MIN, MASS_MAX = 0.6, 1.6
 class Twin:
     """`plant(seed)` is the fitted oven; `scales` and `known` map scale -> factor and its relative deviation."""
 
-    parameters: object
+    parameters: OvenParameters
     scales: dict
     known: dict
     rms_k: float
 
-    def plant(self, seed=0):
+    def plant(self, seed: int = 0) -> Oven:
         """A fresh simulated oven with the fitted parameters."""
         return Oven(self.parameters, seed)
 
     @property
-    def fault(self):
+    def fault(self) -> str:
         """Why this twin is no twin, or ""."""
         if not self.rms_k <= RMS_MAX_K:
             return (f"it misses the dome of its own evening by {self.rms_k:.0f} K rms, {RMS_MAX_K:.0f} K are allowed: "
@@ -65,7 +73,7 @@ class Twin:
                 return f"{name} comes out {value:.2f} of the standard oven, as far as is allowed: are the watts right?"
         return ""
 
-    def lines(self):
+    def lines(self) -> Iterator[str]:
         """What a person reads."""
         for name, value in self.scales.items():
             sure = "" if self.known[name] <= KNOWN else "  (this evening does not tell)"
@@ -73,7 +81,7 @@ class Twin:
         yield f"the twin follows the dome of this evening within {self.rms_k:.1f} K rms"
 
 
-def scaled(base, scales):
+def scaled(base: OvenParameters, scales: Mapping[str, float]) -> OvenParameters:
     """OvenParameters with the scales applied."""
     changes = {}
     for name, factor in scales.items():
@@ -83,7 +91,7 @@ def scaled(base, scales):
     return replace(base, **changes, turbulence_k=0.0, mains_wander=0.0)
 
 
-def follow(parameters, evening):
+def follow(parameters: OvenParameters, evening: Evening) -> np.ndarray:
     """Dome readings (°C) every COMPARE_S of a noiseless oven under the record's own switching."""
     plant = Oven(parameters, 0)
     plant.substep_s = STEP_S  # coarse, four times as quick; elements answer in 20 s
@@ -106,7 +114,14 @@ class Evening:
     cannot be used.
     """
 
-    def __init__(self, t_s, dome_c, top, deck, events=()):
+    def __init__(
+        self,
+        t_s: np.ndarray | Sequence[float],
+        dome_c: np.ndarray | Sequence[float],
+        top: np.ndarray | Sequence[float],
+        deck: np.ndarray | Sequence[float],
+        events: Iterable[tuple[float, str, dict[str, float]]] = (),
+    ) -> None:
         t_s, dome_c = np.asarray(t_s, float), np.asarray(dome_c, float)
         if len(t_s) < 600 or t_s[-1] - t_s[0] < 1800.0:
             raise ValueError("the record is too short for a twin: half an hour at least, from cold")
@@ -127,7 +142,7 @@ class Evening:
             self.events.setdefault(int((at_s - t_s[0]) / STEP_S), []).append((name, values))
 
 
-def repeats(left):
+def repeats(left: np.ndarray | Sequence[float]) -> float:
     """How many neighbouring residuals tell the same: (1 + r) / (1 - r) of a first-order process; from memory."""
     left = np.asarray(left, float) - np.mean(left)
     whole = float(np.dot(left, left))
@@ -136,7 +151,9 @@ def repeats(left):
     return (1.0 + r) / (1.0 - r)
 
 
-def fit(evening, top_w, deck_w, base=None, stone_m=None):
+def fit(
+    evening: Evening, top_w: float, deck_w: float, base: OvenParameters | None = None, stone_m: float | None = None
+) -> Twin:
     """-> Twin. `top_w`, `deck_w`: what the elements draw (measured or from their plates)."""
     base = replace(base or NAMED["standard"], top_w=top_w, deck_w=deck_w, ambient_c=evening.ambient_c, name="twin")
     if stone_m:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Protocol
 
 from host.link import LinkError, LinkLost, ports
 from host.link.frames import LONGEST, LineCutter, on_wire, unframed
@@ -49,15 +49,15 @@ class LineClient:
         self._is_unsure = False  # a reply is overdue and may still come: it must not be taken for the next one
 
     @property
-    def now_s(self):
+    def now_s(self) -> float:
         """Seconds of the clock that `wait` follows."""
         return self.clock()
 
-    def wait(self, seconds):
+    def wait(self, seconds: float) -> None:
         """Let time pass."""
         self.sleep(max(0.0, seconds))
 
-    def ask(self, line: str) -> str | None:
+    def ask(self, line: str) -> str:
         """Send one line and return its reply without mark and checksum; LinkLost if none comes."""
         for attempt in range(3 if is_question(line) else 1):
             reply = self._ask_once(line)
@@ -125,34 +125,53 @@ class LineClient:
         self.close()
 
 
+class Rehearsed(Protocol):
+    """A simulated board with its oven, as a Rehearsal is."""
+
+    @property
+    def now_s(self) -> float:
+        """Simulated seconds since power-up."""
+
+    def advance(self, seconds: float) -> None:
+        """Let simulated time pass."""
+
+    def send(self, line: str) -> str:
+        """The board's reply, with its mark."""
+
+    def close(self) -> None:
+        """End it."""
+
+
 class SimulatedClient:
     """The same over a Rehearsal; time is the rehearsal's, `speed` times the wall's where somebody watches."""
 
-    def __init__(self, rehearsal, speed=1.0, sleep=None):
+    def __init__(
+        self, rehearsal: Rehearsed, speed: float = 1.0, sleep: Callable[[float], object] | None = None
+    ) -> None:
         self.rehearsal = rehearsal
         self.speed = speed
         self.sleep = sleep  # None: simulated time costs no wall time
         self.skipped = 0
 
     @property
-    def now_s(self):
+    def now_s(self) -> float:
         """Simulated seconds since power-up."""
         return self.rehearsal.now_s
 
-    def wait(self, seconds):
+    def wait(self, seconds: float) -> None:
         """Let simulated time pass."""
         self.rehearsal.advance(seconds * self.speed)
         if self.sleep is not None:
             self.sleep(max(0.0, seconds))
 
-    def ask(self, line):
+    def ask(self, line: str) -> str:
         """As LineClient.ask."""
         reply = self.rehearsal.send(line)
         if not reply:
             raise LinkLost(f"no reply to '{line.split(' ')[0]}': the simulated board does not run its program")
         return reply[1:]
 
-    def close(self):
+    def close(self) -> None:
         """End the rehearsal."""
         self.rehearsal.close()
 
@@ -163,7 +182,7 @@ class SimulatedClient:
         self.close()
 
 
-def open_board(name=None, reply_s=REPLY_S):
+def open_board(name: str | None = None, reply_s: float = REPLY_S) -> LineClient:
     """A LineClient that a Tizzone board has answered; LinkError in one line otherwise."""
     name = ports.choose(name)
     client = LineClient(ports.open_port(name), reply_s)

@@ -1,5 +1,10 @@
 """The board's replies as values: degrees Celsius, per cent, plain words."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
 from host.link import LinkError
 
 # What a person does about each permissive that is not good.
@@ -18,14 +23,14 @@ REMEDIES = {
 }
 
 
-def pairs(reply):
+def pairs(reply: str) -> dict[str, str]:
     """{name: text} of `ok a=1 b=2 ...`; LinkError for a refusal or a stranger's words."""
     if not reply.startswith("ok"):
         raise LinkError(f"the board says: {reply}")
     return dict(part.split("=", 1) for part in reply[3:].split() if "=" in part)
 
 
-def celsius(text):
+def celsius(text: Any) -> float | None:
     """°C of a field in 0.001 °C; None for none, or for a probe that has never answered."""
     try:
         value_mc = int(text)
@@ -34,7 +39,7 @@ def celsius(text):
     return value_mc / 1000 if -300_000 < value_mc < 2_000_000 else None
 
 
-def whole_number(text):
+def whole_number(text: Any) -> int:
     """An int of a field; 0 where it is missing or no number."""
     try:
         return int(text)
@@ -42,7 +47,7 @@ def whole_number(text):
         return 0
 
 
-def status(reply):
+def status(reply: str) -> dict[str, Any]:
     """The `status` reply as a dict with units in the names."""
     got = pairs(reply)
     if "pv_mc" not in got or "state" not in got:
@@ -69,18 +74,18 @@ def status(reply):
     }
 
 
-def permissives(reply):
+def permissives(reply: str) -> list[tuple[str, bool, str]]:
     """[(name, good, what to do if not)] of the `permissives` reply, in the board's order."""
     return [(name, text == "1", REMEDIES.get(name, "")) for name, text in pairs(reply).items()]
 
 
-def alarms(reply):
+def alarms(reply: str) -> tuple[str, dict[str, str]]:
     """(first trip, {condition: alarm state}) of the `alarms` reply."""
     got = pairs(reply)
     return got.pop("first_out", "none"), got
 
 
-def glance(reply):
+def glance(reply: str) -> dict[str, Any] | None:
     """The `glance` reply, the cook's cue, as a dict; None from a board whose program is older and has none.
 
     doing, do, when: the board's own words; urgent: now; stone: degrees or None, stone_off: its uncertainty, 0 where it
@@ -100,14 +105,14 @@ def glance(reply):
     }
 
 
-def in_unit(value_c, unit):
+def in_unit(value_c: float | None, unit: str) -> str:
     """`450 °C` or `842 °F` of degrees Celsius, `--` where it is not known."""
     if value_c is None:
         return f"-- °{unit}"
     return f"{value_c * 1.8 + 32 if unit == 'F' else value_c:.0f} °{unit}"
 
 
-def sentence(cue):
+def sentence(cue: Mapping[str, Any] | None) -> str:
     """What to do and when, as one line: `next bread in ~1:10`, `LAY BREAD 4, say: bread is in`."""
     if cue is None:
         return ""

@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from host.mains import evening as evenings
-from host.oven import Oven, preset, sample
+from host.oven import Plant, preset, sample
 
 FULL_S = 3 * 3600  # s at full power until the oven is taken as steady; house
 SOAK_S = 2 * 3600  # s after a power cut; the peak comes within an hour; house
@@ -73,7 +73,7 @@ def plant(
     substep_s: float = COARSE_S,
     losses: float = 1.0,
     volume_l: float | None = None,
-) -> Oven:
+) -> Plant:
     """Simulated oven with these element powers, W, in a room of `room_c` degC, without noise.
 
     `losses` scales every way out for heat; `volume_l` scales what grows with the cavity's surface.

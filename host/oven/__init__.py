@@ -2,7 +2,10 @@
 `base.Plant`.
 """
 
+from __future__ import annotations
+
 from dataclasses import replace
+from typing import Any
 
 from . import parameters, roofed, threelump
 from .base import Plant
@@ -34,7 +37,7 @@ __all__ = [
 PRESETS = (*sorted(parameters.NAMED), "lamp")
 
 
-def preset(name, seed=0, **changes):
+def preset(name: str, seed: int = 0, **changes: Any) -> Oven | LampBench:
     """A named plant; `seed` drives its noise, `changes` replace parameters (stone_m=0.020,
     turbulence_k=0.0 ...).
 
@@ -47,17 +50,17 @@ def preset(name, seed=0, **changes):
     return Oven(_changed(parameters.NAMED[name], changes), seed)
 
 
-def sample(seed, **changes):
+def sample(seed: int, **changes: Any) -> Oven:
     """A random domestic oven of 2.4..3.5 kW; one seed, one oven and its noise."""
     return Oven(_changed(parameters.drawn(seed), changes), seed)
 
 
-def other(seed, **changes):
+def other(seed: int, **changes: Any) -> ThreeLump:
     """A random oven of another structure (three lumps, transport delay), same contract."""
     return ThreeLump(_changed(threelump.drawn(seed), changes), seed)
 
 
-def third(seed, **changes):
+def third(seed: int, **changes: Any) -> Roofed:
     """A random oven of a third structure (roof and sides apart), same contract."""
     return Roofed(_changed(roofed.drawn(seed), changes), seed)
 

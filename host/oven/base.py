@@ -133,11 +133,11 @@ class Plant:
             return self.ambient_c
         raise ValueError(f"no place called {place!r}; there are {', '.join(self.places)}")
 
-    def event(self, name, **values):
+    def event(self, name: str, **values: float) -> None:
         """door (seconds), load (bake_s, water_g), unload (), mains (ratio). ValueError for any
         other name or value.
         """
-        act = {
+        act: Any = {
             "door": self._open_door,
             "load": self._lay_bread,
             "unload": self._take_bread,

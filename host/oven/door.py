@@ -1,5 +1,7 @@
 """Air that an open door exchanges with the room, driven by its own weight."""
 
+from __future__ import annotations
+
 import math
 
 AIR_J_KGK = 1006.0  # at room temperature; from memory
@@ -7,7 +9,7 @@ GRAVITY_M_S2 = 9.80665
 GAS_KG_K_M3 = 101325.0 / 287.05  # density of dry air times its temperature at sea level
 
 
-def exchange_w_k(area_m2, height_m, discharge, hot_k, room_k):
+def exchange_w_k(area_m2: float, height_m: float, discharge: float, hot_k: float, room_k: float) -> float:
     """W/K that leave through one opening: Q = Cd A/3 sqrt(g H d_rho/rho), hot air out above, cold in below.
 
     The opening's area and height, its discharge coefficient (0.6 of a sharp edge, more where nothing stands in the

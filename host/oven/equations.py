@@ -1,11 +1,19 @@
 """The oven's equations, one flow a line, for a general solver: what oven.py steps quickly is checked against them."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
 from .base import ZERO_C_K
 from .door import exchange_w_k
 from .parameters import STEFAN_W_M2K4
 
+if TYPE_CHECKING:
+    from host.oven.oven import Oven
 
-def derivatives(oven, state_k, heat):
+
+def derivatives(oven: Oven, state_k: Sequence[float], heat: Mapping[str, float]) -> list[float]:
     """d(state_k)/dt in K/s for heat shares {"top", "deck"}, noise and bread left out, door as
     it stands now, probes where they belong.
 

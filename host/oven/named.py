@@ -5,17 +5,27 @@ from __future__ import annotations
 import json
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from host import oven
 from host.files import kinds
 
 if TYPE_CHECKING:
     from host.oven.base import Plant
+    from host.oven.parameters import OvenParameters
 
 
 MARK = "tizzone_twin"
 KINDS = "light, standard, heavy, lamp, random:SEED, other:SEED, third:SEED or twin:FILE"
+
+
+class Fitted(Protocol):
+    """An oven that was fitted to a record: host.learning.twin.Twin."""
+
+    parameters: oven.OvenParameters
+    scales: dict[str, float]
+    known: dict[str, float]
+    rms_k: float
 
 
 def named(text: str, seed: int = 1) -> Plant:
@@ -33,7 +43,7 @@ def named(text: str, seed: int = 1) -> Plant:
     return makers[kind](int(rest))
 
 
-def write_twin(path, twin, source, force=False):
+def write_twin(path: Path | str, twin: Fitted, source: object, force: bool = False) -> None:
     """Keep a fitted twin (host.learning.twin.Twin) as JSON; `source`: the run that it was fitted to."""
     content = {
         MARK: 1,
@@ -46,7 +56,7 @@ def write_twin(path, twin, source, force=False):
     kinds.write(path, json.dumps(content, indent=1) + "\n", kinds.TWIN, force)
 
 
-def read_twin(path):
+def read_twin(path: Path | str) -> OvenParameters:
     """OvenParameters of a file that `write_twin` made; ValueError with one line for any other."""
     try:
         content = json.loads(Path(path).read_text(encoding="utf-8"))

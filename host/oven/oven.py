@@ -11,6 +11,8 @@ changing with temperature.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from .base import LATENT_J_G, ZERO_C_K, Plant
 from .door import exchange_w_k
 from .equations import derivatives
@@ -218,7 +220,7 @@ class Oven(Plant):
         )
         return stored if self.bread is None else stored + self.bread.energy_j(self._bread_start_k)
 
-    def state_k(self):
+    def state_k(self) -> list[float]:
         """[top, deck, air, pane, box, dome tip, stone tip, wall nodes, middle's nodes, rim's nodes] in K."""
         return [
             self._top_k,
@@ -233,7 +235,7 @@ class Oven(Plant):
             *self.stone.rim.t_k,
         ]
 
-    def derivatives(self, state_k, heat):
+    def derivatives(self, state_k: Sequence[float], heat: Mapping[str, float]) -> list[float]:
         """d(state_k)/dt in K/s; see equations.derivatives."""
         return derivatives(self, state_k, heat)
 

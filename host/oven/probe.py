@@ -9,9 +9,16 @@ The same cylinder serves from a bare bead (0.5 mm) to a 6 mm sheath. A diameter 
 a first-order lag stands for: taped to a lamp's shade, or a study that left radiation out.
 """
 
+from __future__ import annotations
+
 import math
+from typing import TYPE_CHECKING
 
 from .parameters import STEFAN_W_M2K4
+
+if TYPE_CHECKING:
+    from host.oven.parameters import Surroundings
+
 
 AIR_J_KGK = 1006.0  # dry air at room temperature, rounded; 1.075 times that at 450 degrees (handbooks, from memory)
 AIR_GAS_J_KGK = 287.05
@@ -22,23 +29,23 @@ FAR = 9.0  # m L beyond which a stem no longer counts: cosh(9) is 4051
 FITTED_K = (300.0, 550.0, 850.0)  # film temperatures at which the quick curve of h is the exact one
 
 
-def air_conductivity_w_mk(t_k):
+def air_conductivity_w_mk(t_k: float) -> float:
     """Thermal conductivity of air, W/mK (US Standard Atmosphere, 1976)."""
     return 2.64638e-3 * t_k**1.5 / (t_k + 245.4 * 10.0 ** (-12.0 / t_k))
 
 
-def air_viscosity_pa_s(t_k):
+def air_viscosity_pa_s(t_k: float) -> float:
     """Dynamic viscosity of air, Pa s (Sutherland's law; US Standard Atmosphere, 1976)."""
     return 1.458e-6 * t_k**1.5 / (t_k + 110.4)
 
 
-def nusselt(reynolds, prandtl):
+def nusselt(reynolds: float, prandtl: float) -> float:
     """Mean Nusselt number of a cylinder in cross flow: Churchill and Bernstein 1977, for Re Pr of 0.2 and more."""
     front = 0.62 * math.sqrt(reynolds) * prandtl ** (1 / 3) / (1 + (0.4 / prandtl) ** (2 / 3)) ** 0.25
     return 0.3 + front * (1 + (reynolds / 282000.0) ** 0.625) ** 0.8
 
 
-def convection_w_m2k(diameter_m, speed_m_s, film_k):
+def convection_w_m2k(diameter_m: float, speed_m_s: float, film_k: float) -> float:
     """Coefficient of a cylinder in air of `film_k` that flows across it, W/m2K."""
     viscosity, conductivity = air_viscosity_pa_s(film_k), air_conductivity_w_mk(film_k)
     density = PRESSURE_PA / (AIR_GAS_J_KGK * film_k)
@@ -47,7 +54,7 @@ def convection_w_m2k(diameter_m, speed_m_s, film_k):
     return nusselt(reynolds, prandtl) * conductivity / diameter_m
 
 
-def curve(diameter_m, speed_m_s):
+def curve(diameter_m: float, speed_m_s: float) -> tuple[float, float, float]:
     """(a, b, c) with a + b T + c T^2 = the coefficient at film temperature T: within 1 % of it from 280 to 950 K."""
     (x, y, z) = FITTED_K
     u, v, w = (convection_w_m2k(diameter_m, speed_m_s, film_k) for film_k in FITTED_K)
@@ -60,7 +67,7 @@ def curve(diameter_m, speed_m_s):
 class Sheath:
     """The dome probe's tip of an oven; `parameters`: see Surroundings (`dome_probe_...`)."""
 
-    def __init__(self, parameters):
+    def __init__(self, parameters: Surroundings) -> None:
         p = parameters
         self.first_order_s = 0.0 if p.dome_probe_mm else p.dome_probe_s
         self.diameter_m = diameter_m = (p.dome_probe_mm or 1.0) / 1000.0
@@ -70,7 +77,9 @@ class Sheath:
         self.open = curve(diameter_m, p.dome_probe_open_m_s)
         self.room = curve(diameter_m, p.dome_probe_room_m_s)
 
-    def balance(self, tip_k, air_k, glow_k4, flow, emissivity):
+    def balance(
+        self, tip_k: float, air_k: float, glow_k4: float, flow: tuple[float, float, float], emissivity: float
+    ) -> tuple[float, float]:
         """(W/m2 into the tip, W/m2K by which that falls with the tip's temperature), stem left out."""
         film_k = 0.5 * (tip_k + air_k)
         a, b, c = flow
@@ -79,14 +88,26 @@ class Sheath:
         tip3 = tip_k * tip_k * tip_k
         return h * (air_k - tip_k) + glow * (glow_k4 - tip3 * tip_k), h + 4.0 * glow * tip3
 
-    def stem_w_m2k(self, falls_w_m2k, immersion_m):
+    def stem_w_m2k(self, falls_w_m2k: float, immersion_m: float) -> float:
         """Conductance that stands for the stem, per unit of the tip's surface."""
         reach = math.sqrt(4.0 * falls_w_m2k / (STEM_W_MK * self.diameter_m)) * immersion_m
         if reach >= FAR:
             return 0.0
         return falls_w_m2k / max(math.cosh(reach) - 1.0, 1e-4)
 
-    def step(self, dt_s, tip_k, air_k, glow_k4, flow, emissivity, exit_k, immersion_m, touch_w_m2k=0.0, touch_k=0.0):
+    def step(
+        self,
+        dt_s: float,
+        tip_k: float,
+        air_k: float,
+        glow_k4: float,
+        flow: tuple[float, float, float],
+        emissivity: float,
+        exit_k: float,
+        immersion_m: float,
+        touch_w_m2k: float = 0.0,
+        touch_k: float = 0.0,
+    ) -> float:
         """The tip's temperature after dt_s: linearly implicit trapezoid, stable for any step."""
         if self.first_order_s:
             return tip_k + (air_k - tip_k) * (1.0 - math.exp(-dt_s / self.first_order_s))

@@ -5,11 +5,19 @@ thermostat, room at 23 degrees. The energy of the brick is set against SEC = 0.0
 65/2014, Annex II.
 """
 
+from __future__ import annotations
+
 import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from .base import LATENT_J_G, ZERO_C_K
 from .parameters import STEFAN_W_M2K4
 from .slab import Slab
+
+if TYPE_CHECKING:
+    from host.oven.oven import Oven
+
 
 ROOM_C = 23.0
 RISE_K = 180.0  # conventional heating: the oven's middle over the room; from memory
@@ -21,11 +29,11 @@ STEP_S = 0.5
 class Thermostat:
     """The oven's own: both elements together, off at the setting, on again DIFFERENTIAL_K below."""
 
-    def __init__(self, setting_c):
+    def __init__(self, setting_c: float) -> None:
         self.setting_c = setting_c
         self.on = True
 
-    def heat(self, plant):
+    def heat(self, plant: Oven) -> dict[str, float]:
         """Shares for the next step, by the true air in the middle."""
         air_c = plant.true_c("dome")
         if air_c >= self.setting_c + DIFFERENTIAL_K / 2:
@@ -35,7 +43,7 @@ class Thermostat:
         return {"top": float(self.on), "deck": float(self.on)}
 
 
-def preheat_min(plant):
+def preheat_min(plant: Oven) -> float:
     """Minutes from cold until the middle of the empty oven has risen by RISE_K; NaN if it never does."""
     thermostat = Thermostat(plant.ambient_c + RISE_K)
     while plant.true_c("dome") < plant.ambient_c + RISE_K:
@@ -45,7 +53,7 @@ def preheat_min(plant):
     return plant.time_s / 60.0
 
 
-def holding_w(plant, setting_c=200.0, settle_s=5400.0, over_s=3600.0):
+def holding_w(plant: Oven, setting_c: float = 200.0, settle_s: float = 5400.0, over_s: float = 3600.0) -> float:
     """Mean W that keep the empty oven at `setting_c`, after it has settled."""
     thermostat = Thermostat(setting_c)
     begin_j = 0.0
@@ -56,12 +64,12 @@ def holding_w(plant, setting_c=200.0, settle_s=5400.0, over_s=3600.0):
     return (plant.energy()["in_j"] - begin_j) / over_s
 
 
-def standard_energy_kwh(litres):
+def standard_energy_kwh(litres: float) -> float:
     """Energy per cycle of the standard cavity, kWh: Regulation (EU) 65/2014, Annex II."""
     return 0.0042 * litres + 0.55
 
 
-def litres(plant):
+def litres(plant: Oven) -> float:
     """The cavity's volume that belongs to a stone of this size."""
     return plant.parameters.stone_area_m2 * LITRES_OF_STONE_M2
 
@@ -85,7 +93,7 @@ class Brick:
     EMISSIVITY = 0.93  # wet and rough; from memory
     LEWIS_PER_HPA = 1.6  # K for each hPa: 0.622 r / (cp p Le^(2/3)), 1 over the constant of a wet-bulb thermometer
 
-    def __init__(self):
+    def __init__(self) -> None:
         a, b, c = self.SIZE_M
         self.surface_m2 = 2 * (a * b + a * c + b * c)
         mass_kg = self.DRY_KG + self.WATER_KG
@@ -105,11 +113,11 @@ class Brick:
         self.evaporated_g = 0.0
 
     @property
-    def core_c(self):
+    def core_c(self) -> float:
         """At the two thermocouples, in the middle."""
         return self.half.t_k[-1] - ZERO_C_K
 
-    def step(self, dt_s, air_k, liner_k, vapour_hpa):
+    def step(self, dt_s: float, air_k: float, liner_k: float, vapour_hpa: float) -> tuple[float, float, float]:
         """Pass dt_s; returns (W from the air, W from the walls, W of evaporation) of the whole brick."""
         face_k = self.half.t_k[0]
         air_w = self.AIR_W_M2K * self.surface_m2 * (air_k - face_k)
@@ -121,12 +129,12 @@ class Brick:
         return air_w, wall_w, steam_w
 
 
-def saturation_hpa(t_c):
+def saturation_hpa(t_c: float) -> float:
     """Vapour pressure over water of 1..100 degrees, hPa: Antoine's equation, constants from memory."""
     return 1.333224 * 10.0 ** (8.07131 - 1730.63 / (233.426 + t_c))
 
 
-def brick(plant, settle_s=0.0):
+def brick(plant: Oven, settle_s: float = 0.0) -> tuple[float, float]:
     """(kWh, minutes) until the brick's middle has risen by 55 K, from a cold oven whose thermostat stands RISE_K over
     the room; (NaN, NaN) if it never does.
 
@@ -155,7 +163,7 @@ def _vapour(vapour_hpa, steam_kg_s, vent_kg_s, litres_, air_k):
     return min(1013.25, max(0.0, (share + gains * STEP_S) * 1013.25))
 
 
-def figures(plant_of):
+def figures(plant_of: Callable[..., Oven]) -> dict[str, float]:
     """{preheat_min, holding_w, brick_kwh, brick_min, eei} of the ovens that `plant_of(**changes)` makes."""
     changes = {"stone_in": 0.0, "ambient_c": ROOM_C, "turbulence_k": 0.0, "mains_wander": 0.0}
     kwh, minutes = brick(plant_of(**changes))

@@ -5,6 +5,8 @@ radiate to what faces them; roof and sides lose a (T - Ta) + b (T^4 - Ta^4) to t
 the roof and sees more of it than of anything else, so its walls move with the top element. No wall layers, no rim.
 """
 
+from __future__ import annotations
+
 import random
 from dataclasses import dataclass
 
@@ -55,7 +57,7 @@ class RoofedParameters(Surroundings):
     skin_k_w: float = 0.055  # see skin.py
 
 
-def drawn(seed):
+def drawn(seed: int) -> RoofedParameters:
     """RoofedParameters of a random oven of 2.4..3.5 kW; the same seed gives the same oven."""
     draw = random.Random(f"roofed {seed}")
     between = draw.uniform
@@ -96,14 +98,14 @@ def drawn(seed):
 class Roofed(Plant):
     """The plant described by a RoofedParameters; same contract as the layered oven."""
 
-    def __init__(self, parameters, seed=0):
+    def __init__(self, parameters: RoofedParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         self._top_k = self._deck_k = self._roof_k = self._sides_k = self._air_k = self._start_k
         self._upper_k = self._lower_k = self._start_k
         self._bread_k = None
         self._skin = Skin(parameters)
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """Degrees Celsius: "dome" the air, "stone" the face of its upper half; also under, roof, liner, elements."""
         known = {
             "dome": self._air_k,

@@ -7,6 +7,8 @@ Energy is conserved exactly, since what leaves one node enters its neighbour.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 
 class Slab:
     """A plate of `layers` equal layers and `layers + 1` nodes; temperatures in K, front first.
@@ -46,7 +48,7 @@ class Slab:
         self._grow_w_k2 = link_w_k * slope_per_k / 2
         self.t_k = [float(start_k)] * (layers + 1)
 
-    def step(self, dt_s, front_w, back_w):
+    def step(self, dt_s: float, front_w: float, back_w: float) -> None:
         """Advance by dt_s with front_w and back_w (W, positive into the slab) at the two faces."""
         t_k, base, grow = self.t_k, self._base_w_k, self._grow_w_k2
         per_j = dt_s / self.node_j_k
@@ -62,7 +64,7 @@ class Slab:
             here = right
         t_k[last] = here + (flow + back_w) * dt_s / self.back_j_k
 
-    def slopes(self, t_k, front_w, back_w):
+    def slopes(self, t_k: Sequence[float], front_w: float, back_w: float) -> list[float]:
         """dT/dt in K/s of every node for temperatures t_k: the same equations, written for an ODE
         solver.
         """
@@ -72,7 +74,7 @@ class Slab:
         flows.append(-back_w)
         return [(flows[i] - flows[i + 1]) / self.capacity_j_k(i) for i in range(len(t_k))]
 
-    def capacity_j_k(self, node):
+    def capacity_j_k(self, node: int) -> float:
         """Heat capacity of one node, J/K."""
         if node == 0:
             return self.front_j_k

@@ -83,7 +83,7 @@ class ThreeLump(Plant):
         self._head = 0
         self._late_s = 0.0  # time since the newest entry of the delay line
 
-    def true_c(self, place):
+    def true_c(self, place: str) -> float:
         """Degrees Celsius of the lump itself: "dome" the chamber, "stone", "top" and "deck" the
         elements.
         """

@@ -28,7 +28,7 @@ class Relay:
         self.zone = zone
         self.pin = pin
         self.sense_pin = sense_pin
-        self.stuck = None
+        self.stuck: str | None = None
         self.element_ok = True
         self.commanded = 0
         self.gate = 0
@@ -83,7 +83,7 @@ class Contactor:
     def __init__(self, pin: int | None, drive: str = "level") -> None:
         self.pin = pin
         self.drive = drive
-        self.stuck = None
+        self.stuck: str | None = None
         self.is_closed = False
         self.change_us = NEVER_US
         self.pulse_until_us = 0

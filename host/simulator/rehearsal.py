@@ -45,7 +45,7 @@ NO_REPORT = "none"  # state of a board whose program is not running
 __all__ = ["COMMISSIONED_C", "ROW", "Rehearsal", "names_of"]
 
 
-def pins_with_a_probe(board: str) -> pin_map.PinMap:
+def pins_with_a_probe(board: Path | str) -> pin_map.PinMap:
     """The pin map; PinMapError also for one without a dome probe, with which the device's own code cannot begin."""
     pins = pin_map.read(board)
     if "dome" not in (getattr(pins, "PROBES", None) or ()):
@@ -66,7 +66,7 @@ class Rehearsal:
     def __init__(
         self,
         plant: Plant | None = None,
-        board: str = "boards/pico.py",
+        board: Path | str = "boards/pico.py",
         settings: Mapping[str, Any] | None = None,
         faults: Sequence[str | tuple[Fault, float]] = (),
         seed: int = 1,

@@ -52,7 +52,7 @@ class HallHandler(Handler):
 
     timeout = IDLE_S
 
-    def do_POST(self):
+    def do_POST(self) -> None:
         """No act from the hall, ever."""
         self._send(403, "text/plain", "refused: this page only shows\n")
 
@@ -78,7 +78,7 @@ class HallServer(ThreadingHTTPServer):
     daemon_threads = True
     request_queue_size = 64
 
-    def __init__(self, address, watcher, secret):
+    def __init__(self, address: tuple[str, int], watcher: Watcher, secret: str) -> None:
         super().__init__(address, HallHandler)
         self.watcher = watcher
         self.may_stop = False
@@ -89,7 +89,7 @@ class HallServer(ThreadingHTTPServer):
         self._lock = threading.Lock()
         self._text, self._made_at = "", -FRESH_S
 
-    def process_request(self, request, client_address):
+    def process_request(self, request: socket.socket | tuple[bytes, socket.socket], client_address: Any) -> None:
         """A thread for it if one is free."""
         if not self._free.acquire(blocking=False):
             self.refused += 1
@@ -101,17 +101,17 @@ class HallServer(ThreadingHTTPServer):
             self._free.release()
             self.shutdown_request(request)
 
-    def process_request_thread(self, request, client_address):
+    def process_request_thread(self, request: socket.socket | tuple[bytes, socket.socket], client_address: Any) -> None:
         """As in the library, and free again afterwards."""
         try:
             super().process_request_thread(request, client_address)
         finally:
             self._free.release()
 
-    def handle_error(self, request, client_address):
+    def handle_error(self, request: socket.socket | tuple[bytes, socket.socket], client_address: Any) -> None:
         """A phone that went away is no news, and the terminal belongs to the live view."""
 
-    def fresh(self):
+    def fresh(self) -> str:
         """The state as text, made anew at most every FRESH_S."""
         with self._lock:
             if time.monotonic() - self._made_at >= FRESH_S:

@@ -1,8 +1,15 @@
 """Keys of the live view. `Keys.press(character)` makes orders of them; what can start heat is asked back once."""
 
+from __future__ import annotations
+
 import os
 import select
 import sys
+from typing import TYPE_CHECKING, TextIO
+
+if TYPE_CHECKING:
+    from host.watch.watcher import Watcher
+
 
 HELP = (
     "s start  x STOP  a acknowledge  p present  l loaded  h hold  r resume  q quit\n"
@@ -32,15 +39,15 @@ def words_line(digits: str) -> str:
 class Keys:
     """State of the keyboard: `prompt` is what is shown, `quit` that q was pressed."""
 
-    def __init__(self, watcher):
+    def __init__(self, watcher: Watcher) -> None:
         self.watcher = watcher
         self.prompt = ""
         self.quit = False
-        self._pending = None  # "start", "resume" or the digits typed so far (after "t")
-        self._digits = None
+        self._pending: str | None = None  # "start", "resume" or the digits typed so far (after "t")
+        self._digits: str | None = None
         self._purpose = "t"
 
-    def press(self, key):
+    def press(self, key: str) -> None:
         """One character."""
         if key in ("x", " "):  # stop works whatever is being typed
             self._clear()
@@ -94,7 +101,7 @@ class Keys:
 class Keyboard:
     """Characters as they are pressed, without waiting; on a terminal of POSIX or Windows, nothing elsewhere."""
 
-    def __init__(self, stream=None):
+    def __init__(self, stream: TextIO | None = None) -> None:
         self.stream = stream or sys.stdin
         self._old = None
 
@@ -113,14 +120,14 @@ class Keyboard:
 
             termios.tcsetattr(self.stream, termios.TCSADRAIN, self._old)
 
-    def read(self):
+    def read(self) -> str:
         """What was pressed since the last call, "" if nothing."""
         if os.name == "nt":
             import msvcrt
 
             pressed = ""
-            while msvcrt.kbhit():
-                pressed += msvcrt.getwch()
+            while msvcrt.kbhit():  # type: ignore[attr-defined]  # on Windows
+                pressed += msvcrt.getwch()  # type: ignore[attr-defined]
             return pressed
         if self._old is None or not select.select([self.stream], [], [], 0)[0]:
             return ""

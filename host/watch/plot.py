@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))  # braille cell: four rows, two columns
 EMPTY = 0x2800
 LABEL = 6  # columns for "450 | "
@@ -16,7 +18,7 @@ def span(values: list[float], least_k: float = 20.0) -> tuple[float, float]:
     return 10.0 * (low // 10), 10.0 * -(-high // 10)
 
 
-def lines(history: list[tuple], width: int, height: int, seconds: float = 1800.0) -> list[str]:
+def lines(history: Sequence[tuple], width: int, height: int, seconds: float = 1800.0) -> list[str]:
     """`height` lines of `width` characters: the newest `seconds` of [(t_s, pv_c, setpoint_c, ...)]."""
     columns = width - LABEL
     if columns < 10 or height < 3 or not history:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import math
 import time
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from host.files import kinds
 from host.runs.recording import COLUMNS, RunWriter
 from host.talk.kept import log_lines
+
+if TYPE_CHECKING:
+    from host.link.client import LineClient, SimulatedClient
+
 
 NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
 
@@ -21,23 +27,23 @@ class Recorder:
         self._last_s = -math.inf
         self.started = time.strftime("%Y-%m-%dT%H:%M:%S%z")
 
-    def row(self, values):
+    def row(self, values: Mapping[str, Any]) -> None:
         """One sample; a clock that went back is left out."""
         if values["t_s"] < self._last_s:
             return
         self._last_s = values["t_s"]
         self.writer.row({name: math.nan if value is None else value for name, value in values.items()})
 
-    def event(self, event):
+    def event(self, event: dict[str, Any]) -> None:
         """One event."""
         self.writer.event(event)
 
-    def finish(self, summary):
+    def finish(self, summary: dict[str, Any]) -> None:
         """Close the run."""
         self.writer.finish(summary)
 
 
-def pull(client, path, force=False):
+def pull(client: LineClient | SimulatedClient, path: Path | str, force: bool = False) -> int:
     """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
     kinds.check(path, kinds.LOG, force)
     lines = log_lines(client)

@@ -1,7 +1,18 @@
 """The live view as lines of text with a few weights and colours; every colour has a word beside it."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
 from host.watch.keys import HELP
 from host.watch.plot import lines as plot_lines
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from host.watch.keys import Keys
+    from host.watch.watcher import Watcher
+
 
 WIDE = 96
 # What the board's alarm states mean to a person.
@@ -11,7 +22,7 @@ ALARM_WORDS = {
 }  # fmt: skip
 
 
-def plain(view, age_s=None):
+def plain(view: dict[str, Any], age_s: float | None = None) -> str:
     """One line a sample, for a pipe or a terminal without rich."""
     now = view["status"]
     if now is None:
@@ -27,30 +38,30 @@ def plain(view, age_s=None):
     )
 
 
-def degrees(value):
+def degrees(value: float | None) -> str:
     """'450 °C' or '-- °C'."""
     return "-- °C" if value is None else f"{value:.0f} °C"
 
 
-def stone_words(now, cue):
+def stone_words(now: dict[str, Any], cue: dict[str, Any] | None) -> str:
     """'431 °C' by a probe, '431 ± 20 °C' where the board estimates it."""
     if now["stone_pv_c"] is not None or cue is None or cue["stone"] is None:
         return degrees(now["stone_pv_c"])
     return f"{cue['stone']} ± {cue['stone_off']} °{cue['unit']}"
 
 
-def on(value):
+def on(value: object) -> str:
     """ON or off: the word differs in length and case, so no colour is needed."""
     return "ON " if value else "off"
 
 
-def bar(percent, width=20):
+def bar(percent: float, width: int = 20) -> str:
     """An output bar: [#####     ]."""
     full = max(0, min(width, round(percent / 100 * width)))
     return "[" + "#" * full + "." * (width - full) + "]"
 
 
-def head(view, age_s):
+def head(view: dict[str, Any], age_s: float | None) -> list[tuple[str, str]]:
     """[(text, style)] of the upper part."""
     now = view["status"]
     if now is None:
@@ -81,7 +92,7 @@ def head(view, age_s):
     return made
 
 
-def side(view):
+def side(view: dict[str, Any]) -> list[tuple[str, str]]:
     """[(text, style)]: alarms first, then the permissives that are missing."""
     shown = [(name, state) for name, state in view["alarms"].items() if state != "normal"]
     made = [("Alarms" if shown else "Alarms: none", "underline")]
@@ -97,7 +108,7 @@ def side(view):
     return made
 
 
-def rich_screen(watcher, keys, width, height):
+def rich_screen(watcher: Watcher, keys: Keys, width: int, height: int) -> RenderableType:
     """Everything as one rich renderable for a terminal of width x height."""
     from rich.console import Group
     from rich.table import Table
@@ -121,5 +132,5 @@ def rich_screen(watcher, keys, width, height):
     # Narrow: the question and the keys first, then alarms and what is missing; the plot takes the lines that are left.
     spent = sum(-(-max(1, line.cell_len) // width) for line in [*upper, *beside, *foot])
     rows = height - spent - 3
-    drawn = [Text("\n".join(plot_lines(watcher.history, width - 1, rows)), no_wrap=True)] if rows >= 4 else []
-    return Group(*foot, *upper, *beside, *drawn)
+    below = [Text("\n".join(plot_lines(watcher.history, width - 1, rows)), no_wrap=True)] if rows >= 4 else []
+    return Group(*foot, *upper, *beside, *below)

@@ -5,14 +5,21 @@ A page of another origin can neither read (no cross-origin headers, the Host hea
 stop (a header of our own would need a permission that is never given).
 """
 
+from __future__ import annotations
+
 import json
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import TYPE_CHECKING, Any
 
 from host.link import LinkError
 from host.runs.recording import clean
 from host.watch.page import CSS, HTML
 from host.watch.script import JS
+
+if TYPE_CHECKING:
+    from host.watch.watcher import Watcher
+
 
 ADDRESS = "127.0.0.1"
 POINTS = 300
@@ -28,14 +35,14 @@ FILES = {
 }
 
 
-def thinned(history, points=POINTS):
+def thinned(history: list[tuple], points: int = POINTS) -> list[tuple]:
     """At most about `points` of the newest half hour, the newest always among them."""
     rows = [row for row in history if row[0] >= history[-1][0] - 1800.0]
     step = max(1, len(rows) // points)
     return rows[::-1][::step][::-1]
 
 
-def state_of(watcher, may_stop):
+def state_of(watcher: Watcher, may_stop: bool) -> dict[str, Any]:
     """What /state.json says."""
     return clean({**watcher.view, "age_s": watcher.age_s, "may_stop": may_stop, "history": thinned(watcher.samples())})
 
@@ -43,11 +50,12 @@ def state_of(watcher, may_stop):
 class Handler(BaseHTTPRequestHandler):
     """One request. The server carries `watcher` and `may_stop`."""
 
+    server: Any
     server_version = "oven"
     sys_version = ""
     timeout = 10
 
-    def do_GET(self):
+    def do_GET(self) -> None:
         """A file or the state."""
         path = self._path()
         if not self._is_ours():
@@ -59,7 +67,7 @@ class Handler(BaseHTTPRequestHandler):
         else:
             self._send(404, "text/plain", "nothing here\n")
 
-    def do_POST(self):
+    def do_POST(self) -> None:
         """Stop, where it was allowed."""
         if not self._is_ours() or self.headers.get("X-Act") != "stop" or not self._same_origin():
             self._send(403, "text/plain", "refused: not from this page\n")
@@ -100,14 +108,14 @@ class Handler(BaseHTTPRequestHandler):
         self.end_headers()
         self.wfile.write(body)
 
-    def log_message(self, *arguments):
+    def log_message(self, *arguments: object) -> None:
         """Nothing: the terminal belongs to the live view."""
 
 
 class Page:
     """The running server; `url` to open. LinkError where the port is taken."""
 
-    def __init__(self, watcher, port=0, may_stop=False):
+    def __init__(self, watcher: Watcher, port: int = 0, may_stop: bool = False) -> None:
         try:
             self.server = ThreadingHTTPServer((ADDRESS, port), Handler)
         except (OSError, OverflowError) as error:
@@ -115,13 +123,13 @@ class Page:
                 f"page: port {port} cannot be used ({getattr(error, 'strerror', None) or error}); say --port-number"
             ) from None
         self.server.daemon_threads = True
-        self.server.watcher = watcher
-        self.server.may_stop = may_stop
+        self.server.watcher = watcher  # type: ignore[attr-defined]
+        self.server.may_stop = may_stop  # type: ignore[attr-defined]
         self.url = f"http://{ADDRESS}:{self.server.server_address[1]}/"
         self._thread = threading.Thread(target=self.server.serve_forever, name="page", daemon=True)
         self._thread.start()
 
-    def close(self):
+    def close(self) -> None:
         """Stop serving."""
         self.server.shutdown()
         self.server.server_close()

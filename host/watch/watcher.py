@@ -6,12 +6,21 @@ watcher.view            Dict for screen and page, see `view_of_nothing`
 watcher.order("stop")   a line to send at the next round (from another thread too)
 """
 
+from __future__ import annotations
+
 import threading
 import time
 from collections import deque
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from host.link import LinkError, LinkLost, replies
 from host.watch.stuck import Stuck
+
+if TYPE_CHECKING:
+    from host.link.client import LineClient, SimulatedClient
+    from host.watch.record import Recorder
+
 
 KEEP = 14_400  # samples for the plot: four hours
 RETRY_S = 2.0
@@ -21,13 +30,13 @@ ACTS = ("start", "stop", "hold", "resume", "acknowledge", "present", "loaded", "
 class Order:
     """A line that waits to be sent; `done` is set with `reply` filled in."""
 
-    def __init__(self, line):
+    def __init__(self, line: str) -> None:
         self.line = line
         self.reply = None
         self.done = threading.Event()
 
 
-def view_of_nothing():
+def view_of_nothing() -> dict[str, Any]:
     """What is shown before the first reply."""
     return {
         "connected": False,
@@ -49,7 +58,7 @@ def view_of_nothing():
     }
 
 
-def stone_of(now, cue):
+def stone_of(now: dict[str, Any], cue: dict[str, Any] | None) -> float | None:
     """The stone in °C, by its probe or as the board estimates it; None where neither tells."""
     if now["stone_pv_c"] is not None or cue is None or cue["stone"] is None:
         return now["stone_pv_c"]
@@ -61,7 +70,13 @@ class Watcher:
 
     `wall`: seconds of the laptop's clock, for the age of what is shown and for trying again."""
 
-    def __init__(self, reopen, client=None, recorder=None, wall=time.monotonic):
+    def __init__(
+        self,
+        reopen: Callable[[], LineClient | SimulatedClient],
+        client: LineClient | SimulatedClient | None = None,
+        recorder: Recorder | None = None,
+        wall: Callable[[], float] = time.monotonic,
+    ) -> None:
         self.reopen = reopen
         self.client = client
         self.recorder = recorder
@@ -80,28 +95,28 @@ class Watcher:
         self._tried_at = None
         self._told = {}
 
-    def order(self, line):
+    def order(self, line: str) -> Order:
         """Have a line sent at the next round; returns the Order."""
         order = Order(line)
         self._orders.append(order)
         return order
 
-    def samples(self):
+    def samples(self) -> list[tuple]:
         """A copy of the history, for other threads."""
         with self._lock:
             return list(self.history)
 
     @property
-    def age_s(self):
+    def age_s(self) -> float | None:
         """Wall seconds since the last status; None before the first."""
         return None if self.heard_at is None else self.wall() - self.heard_at
 
     @property
-    def waiting(self):
+    def waiting(self) -> bool:
         """An order is due."""
         return bool(self._orders)
 
-    def poll(self):
+    def poll(self) -> bool:
         """One round; True if the board answered."""
         if self.client is None and not self._open():
             return False
@@ -218,7 +233,7 @@ class Watcher:
             t_s = self.history[-1][0] if self.history else 0.0
             self.recorder.event({"t_s": t_s, "kind": kind, **({"text": text} if text else {}), **values})
 
-    def close(self):
+    def close(self) -> None:
         """Let the port go and end the record."""
         if self.client is not None:
             self.client.close()
