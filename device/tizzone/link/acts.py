@@ -25,7 +25,7 @@ class Acts:
     def load_witness(self):
         """The witness of commissioning: costs memory only on a board that has steps to do, or is asked about them.
 
-        False, and nothing has changed, where there is no room: made from its source it takes much of it for a moment."""
+        False, and nothing has changed, where there is no room: making it from its source takes much for a moment."""
         gc.collect()
         try:
             from tizzone.commissioning.witness import Witness
