@@ -83,7 +83,7 @@ def learned(options: argparse.Namespace) -> dict:
 
 
 def confirm_presence(client: Any, tell: Callable[[str], None]) -> None:
-    """Pass the board's question on. Never answered by itself, whatever --yes says: then the board takes the heat off."""
+    """Pass the board's question on. Never answered by itself: unanswered, the board takes the heat off."""
     if not sys.stdin.isatty():
         tell("  the board asks whether somebody is with the oven: confirm at its panel, or it takes the heat off")
     elif onboard.confirmed("The board asks: is somebody with the oven?", False):
