@@ -94,7 +94,7 @@ class Again:
         self.act(outside)
         outside.quiet_us = 0
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo):
         return self
 
 
@@ -120,7 +120,7 @@ class Chatter:
         outside.quiet_us = 0
         outside.at(outside.now_us + self.period_us, self, "turn", outside)
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo):
         return self
 
 
@@ -160,7 +160,7 @@ class _Line:
         """Type it."""
         send(outside, self.text)
 
-    def __deepcopy__(self, memo):
+    def __deepcopy__(self, _memo):
         return self
 
 
