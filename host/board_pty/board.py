@@ -34,7 +34,7 @@ from host.pins import pin_map
 
 SHIM = Path(__file__).parents[1] / "shim"
 BLOCK = 4096
-HEAP = "170wK"  # what stands for a board with 190 kB, and the simulated board's own share of it
+HEAP = "200wK"  # what stands for a Pico, and the simulated board's own share of it (host/shim/remote.py)
 
 
 class BoardPty:
