@@ -29,7 +29,7 @@ from host.shim.life import MODES
 from host.shim.wired import Wired
 
 HERE = Path(__file__).parent
-# Stands for a board with 190 kB: the same program holds 1.7 times as much on this 64-bit build as on a Pico (240 kB live
+# Stands for a board with 190 kB: the program holds 1.7 times as much on this 64-bit build as on a Pico (240 kB live
 # against 141 kB, tests/pico), and the simulated board itself lives in it too (22 kB). 1 wK is 2 kB here.
 HEAP = "170wK"
 PANEL_HEAP = "200wK"  # a display's modules need a board with more; a Pico has about 239 kB free after its start
