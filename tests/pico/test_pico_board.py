@@ -42,7 +42,7 @@ def never_heated(rig):
 @pytest.mark.parametrize("is_compiled", [False, True], ids=["sources", "compiled"])
 def test_board_starts_arms_and_leaves_its_outputs_alone(rigs, sources, compiled, is_compiled):
     """The three seconds of grace besides: they are the way in after a crash loop. From sources 6 s were asked for and
-    are MISSED: 7.25 s measured, most of it the chip's compiling of 400 kB. The bound only tells when it grows further."""
+    are MISSED: 7.25 s measured, most of it compiling on the chip. The bound only tells of more."""
     rig = rigs(compiled if is_compiled else sources, released())
     armed_s = rig.boots_and_arms()
     assert armed_s is not None
