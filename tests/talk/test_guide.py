@@ -114,7 +114,6 @@ def typed_words(line):
 
 
 @pytest.mark.slow
-@pytest.mark.timeout(600)
 def test_guide_each_line_typed_leads_from_an_empty_folder_to_a_handed_back_oven(
     board, kitchen, typed, tmp_path, monkeypatch
 ):
