@@ -92,7 +92,9 @@ class FakeChip:
 def to_code(value: float, step: float, bits: int) -> int:
     """Nearest two's complement code of `value` in units of `step`, held at the ends."""
     limit = 1 << (bits - 1)
-    code = max(-limit, min(limit - 1, round(value / step)))
+    code = round(value / step)
+    if not -limit <= code < limit:
+        code = -limit if code < 0 else limit - 1
     return code & ((1 << bits) - 1)
 
 

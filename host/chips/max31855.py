@@ -10,6 +10,7 @@ from host.chips.base import Celsius, FakeChip, Micros, to_code
 # µV per K of the chip's straight line (datasheet p.8 for K; others from memory, = E(1000
 # °C)/1000; T 400 °C).
 GAIN_UV_PER_K = {"K": 41.276, "J": 57.953, "N": 36.256, "T": 52.18, "S": 9.587}
+FAULT_BITS = {"open": 1, "short_ground": 2, "short_supply": 4}
 
 
 class FakeMAX31855(FakeChip):
@@ -46,12 +47,12 @@ class FakeMAX31855(FakeChip):
 
     def convert(self) -> bytes:
         """The frame of the present temperatures and fault."""
-        bits = {"open": 1, "short_ground": 2, "short_supply": 4}.get(self.fault or "", 0)
+        bits = FAULT_BITS.get(self.fault, 0) if self.fault else 0
         return self.frame(self.hot_c(), self.junction_c(), bits)
 
     def transfer(self, out: bytes | None, n: int) -> bytes:
         """One chip-select frame of n bytes; the chip ignores what it is sent."""
         data = self.answer()
-        if n > len(data):
-            data = data + bytes(n - len(data))
-        return self.on_the_wire(data[:n])
+        if n != len(data):
+            data = (data + bytes(max(0, n - len(data))))[:n]
+        return data if self.fault is None else self.on_the_wire(data)

@@ -107,8 +107,9 @@ class Roofed(Plant):
 
     def true_c(self, place: str) -> float:
         """Degrees Celsius: "dome" the air, "stone" the face of its upper half; also under, roof, liner, elements."""
+        if place == "dome":  # asked at every step
+            return self._air_k - ZERO_C_K
         known = {
-            "dome": self._air_k,
             "stone": self._upper_k - self._skin.face_k,
             "under": self._lower_k,
             "roof": self._roof_k,

@@ -54,14 +54,9 @@ class Stone:
         per_j = self.across_w_k / self._layers * dt_s
         inner_m, inner_r = per_j / middle.node_j_k, per_j / rim.node_j_k
         one, other = middle.t_k, rim.t_k
-        last = self._layers
-        for node in range(1, last):
-            off_k = one[node] - other[node]
-            one[node] -= off_k * inner_m
-            other[node] += off_k * inner_r
-        for node in (0, last):  # half a layer each
-            off_k = one[node] - other[node]
-            one[node] -= off_k * inner_m
+        for node, one_k in enumerate(one):
+            off_k = one_k - other[node]
+            one[node] = one_k - off_k * inner_m
             other[node] += off_k * inner_r
 
     def seen_k(self) -> float:

@@ -87,8 +87,9 @@ class ThreeLump(Plant):
         """Degrees Celsius of the lump itself: "dome" the chamber, "stone", "top" and "deck" the
         elements.
         """
+        if place == "dome":  # asked at every step
+            return self._chamber_k - ZERO_C_K
         known = {
-            "dome": self._chamber_k,
             "stone": self._stone_k - self._skin.face_k,
             "top": self._element_k,
             "deck": self._element_k,

@@ -115,6 +115,14 @@ class RemoteOutside:
                 self.orders = self.orders + json.loads(bytes(extra[at:]))
         return True
 
+    def rest(self, dt_us):
+        """Note a piece in which nothing can change, the levels being as they were; else False."""
+        if self._now_us + dt_us >= self._quiet_us:
+            return False
+        self._now_us += dt_us
+        self._gathered_us += dt_us
+        return True
+
     def level(self, pin):
         """0 = closed to GND, None = open."""
         if self._closed >> pin & 1:

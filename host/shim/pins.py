@@ -26,6 +26,7 @@ class Pins:
         self.pins = {}
         self.levels = {}
         self.rose = 0
+        self.touched = True  # an output's level may have changed since the world outside was told of them
         self.selected = 0  # bit per output that fell and has not been used as chip select since
         self.buses = {}
 
@@ -42,6 +43,7 @@ class Pins:
             state = self.pins[number] = PinState(number, job, pull)
             if job == "out":
                 self.levels[number] = 0
+                self.touched = True
                 self.settle(number)
         elif state.job != job or state.pull != pull:
             text = f"pin {number} is claimed as {state.job} already, not {job}"
@@ -60,17 +62,20 @@ class Pins:
             self.refuse(ValueError, f"pin {state.number} is not an output")
         if self.failing:
             self.fail_if_asked("pin")
-        state.out = 1 if level else 0
-        self.settle(state.number)
+        level = 1 if level else 0
+        if state.out != level:  # else its pad is settled already
+            state.out = level
+            self.settle(state.number)
 
     def settle(self, number):
         """The level at an output's pad, its edges and its history."""
         state = self.pins.get(number)
         if state is None or state.job != "out":
             return
-        level = self.pads.get(number, state.out)
+        level = self.pads.get(number, state.out) if self.pads else state.out
         if self.levels[number] != level:
             self.levels[number] = level
+            self.touched = True
             bit = 1 << number
             if level:
                 self.rose |= bit
@@ -84,6 +89,12 @@ class Pins:
         """The level at a pin. An input that nothing holds is refused rather than guessed."""
         number = state.number
         job = state.job
+        if job == "in" and not self.pads and not self.failing:  # nearly always
+            level = self.outside.level(number)
+            if level is None and state.pull is not None:
+                return 1 if state.pull == "up" else 0
+            if level is not None:
+                return level
         if job == "out":
             level = self.levels[number]
         elif job != "in":

@@ -6,6 +6,8 @@ alone, in pieces that end where a timer or the watchdog is due; what is outside 
 
     advance(dt_us, levels, rose)   levels: {pin: 0 or 1} of driven outputs; rose: bit per pin with a rising edge;
                                    False if nothing but time has changed
+    rest(dt_us)                    may be absent: with levels that have not changed, let time pass if nothing can happen
+                                   in it, else False
     level(pin)                     0 = a closed contact pulls the pin to GND, None = nothing does
     transfer(bus, cs, out, n)      what the chip selected by `cs` shifts out
     selects(bus)                   the chip-select pins of a bus
@@ -48,6 +50,7 @@ class Port(Pins):
         if mcu not in PIN_COUNTS:
             raise ValueError("unknown MCU {!r} (known: {})".format(mcu, ", ".join(sorted(PIN_COUNTS))))
         self.outside = outside
+        self.can_rest = hasattr(outside, "rest")
         self.mcu = mcu
         self.board = board
         self.fs = fs
@@ -143,6 +146,9 @@ class Port(Pins):
         if duration_us <= 0:
             return
         if self.now_us + duration_us < self.soon_us:
+            if self.can_rest and not self.touched and self.outside.rest(duration_us):
+                self.now_us += duration_us
+                return
             self.advance(duration_us)
         else:
             self.pass_us(duration_us)
@@ -155,7 +161,7 @@ class Port(Pins):
             stop = due if due < end else end
             if stop > self.now_us:
                 self.advance(stop - self.now_us)
-            if self.timers:
+            if self.timers and due <= self.now_us:
                 self.fire(is_hung)
             if self.watchdog_us and self.now_us >= self.watchdog_due_us:
                 raise BoardReset("watchdog")
@@ -174,9 +180,13 @@ class Port(Pins):
     def advance(self, dt_us):
         """One piece of time for the world outside, then what it has for the board."""
         outside = self.outside
+        if self.can_rest and not self.touched and outside.rest(dt_us):
+            self.now_us += dt_us
+            return
         changed = outside.advance(dt_us, self.levels, self.rose)
         self.now_us += dt_us
         self.rose = 0
+        self.touched = False
         if not changed:
             return
         if outside.rx:

@@ -38,7 +38,9 @@ class Contacts:
             *(outside.enable, outside.position, outside.contactor.is_closed, outside.door_open),
             *(outside.fan_turns and self.fan_contact_works, self.door_stuck, self.maintenance_fitted),
             outside.limiter is not None and outside.limiter.has_tripped,
-            *(frozenset(self.cut_wires), frozenset(self.shorted_wires), tuple(self.buttons.items())),
+            frozenset(self.cut_wires) if self.cut_wires else None,
+            frozenset(self.shorted_wires) if self.shorted_wires else None,
+            tuple(self.buttons.items()) if self.buttons else None,
         )
         if key == self._key:
             return

@@ -8,26 +8,22 @@ Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None fo
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from heapq import heappop, heappush
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from host.chips.oled import FakeOled
 from host.oven.base import Plant
 from host.pins.pin_map import PinMap
 from host.shim.mainsphase import flows
+from host.simulator.buses import Buses
 from host.simulator.contacts import Contacts
 from host.simulator.power import Contactor, Limiter, Relay, settle
 
-if TYPE_CHECKING:
-    from host.simulator.assembly import Tip
-
 PLANT_US = 250_000  # longest step of the plant
 PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is 250 ms)
-FRAME_BYTES = 4
 
 
-class Outside:
+class Outside(Buses):
     """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
 
     def __init__(self, pins: PinMap, plant: Plant, seed: int = 1, limiter_c: float = 520.0) -> None:
@@ -66,18 +62,6 @@ class Outside:
         settle(self, self._drive)
         self.contacts.settle(self)
 
-    def _without_chips(self) -> None:
-        """No chip is wired yet."""
-        # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
-        self.analogs: dict[int, Callable[[], int]] = {}  # pin -> 0..65535
-        self.chips: dict[tuple[str, int], Any] = {}
-        self.frames: dict[tuple[str, int], bytes] = {}
-        self.display: FakeOled | None = None  # of the panel
-        # by the probe's name: its fake chip, and where its tip is
-        self.probe_chips: dict[str, Any] = {}
-        self.tips: dict[str, Tip] = {}
-        self._selects: dict[str, tuple[int, ...]] = {}
-
     # --- what the board asks -------------------------------------------------------------------
 
     def advance(self, dt_us: int, levels: Mapping[Any, int], rose: int = 0) -> bool:
@@ -88,13 +72,14 @@ class Outside:
         contactor = self.contactor
         top, deck = self.relays
         edge = contactor.pin is not None and rose >> contactor.pin & 1
+        level = levels.get
         if (
             end_us < self.quiet_us
             and not edge
-            and levels.get(top.pin, 0) == top.commanded
-            and levels.get(deck.pin, 0) == deck.commanded
-            and levels.get(contactor.pin, 0) == self._drive
-            and levels.get(self.fan_pin, 0) == self.fan_off_commanded
+            and level(top.pin, 0) == top.commanded
+            and level(deck.pin, 0) == deck.commanded
+            and level(contactor.pin, 0) == self._drive
+            and level(self.fan_pin, 0) == self.fan_off_commanded
         ):
             self.now_us = end_us
             return False
@@ -105,6 +90,14 @@ class Outside:
             self._advance_piece(end_us)
         self.quiet_us = min(self._event_us(), self._plant_us + PLANT_MIN_US)
         self.contacts.settle(self)
+        return True
+
+    def rest(self, dt_us: int) -> bool:
+        """Let `dt_us` pass if nothing can happen in it while the levels stay as they are; else False, and none has."""
+        end_us = self.now_us + dt_us
+        if end_us >= self.quiet_us:
+            return False
+        self.now_us = end_us
         return True
 
     def account(self) -> None:
@@ -127,35 +120,6 @@ class Outside:
         top, deck = self.relays
         sensing = self.contacts.sensing
         return (top.wave if top.sense_pin in sensing else 0) | (deck.wave if deck.sense_pin in sensing else 0) << 2
-
-    def selects(self, bus: str) -> Sequence[int]:
-        """The chip-select pins that are wired to a bus."""
-        if bus not in self._selects:
-            self._selects[bus] = tuple(key[1] for key in self.chips if key[0] == bus)
-        return self._selects[bus]
-
-    def transfer(self, bus: str, select: int, out: bytes | None, count: int) -> bytes:
-        """One selection of an SPI chip: `out` (bytes or None) in, `count` bytes back."""
-        if (bus, select) in self.frames:
-            frame = self.frames[bus, select]
-            return frame if count == FRAME_BYTES else frame[:count] + bytes(max(0, count - FRAME_BYTES))
-        return self.chips[bus, select].transfer(out, count)
-
-    def i2c(self, bus: str, address: int, out: bytes | None, count: int) -> bytes | None:
-        """Write then read an I2C chip; None when nothing acknowledges."""
-        chip = self.chips.get((bus, address))
-        if chip is None:
-            return None
-        try:
-            if out:
-                chip.i2c_write(out)
-            return chip.i2c_read(count) if count else b""
-        except OSError:
-            return None
-
-    def analog(self, pin: int) -> int:
-        """0..65535 of an analog input; 0 where nothing is wired."""
-        return self.analogs[pin]() if pin in self.analogs else 0
 
     def serial_out(self, data: bytes) -> None:
         """The board sends; lost while nobody reads."""
@@ -227,20 +191,6 @@ class Outside:
         true_c = getattr(self.plant, "true_c", None)
         return true_c(place) if true_c else self.plant.temperature_c(place)
 
-    # --- wiring --------------------------------------------------------------------------------
-
-    def add_chip(self, bus: str, select: int, chip: Any, is_read_only: bool = False) -> None:
-        """Wire a chip; a read-only one holds a frame ready, converted at each step of the plant."""
-        self.chips[bus, select] = chip
-        self._selects.clear()
-        if is_read_only:
-            self.frames[bus, select] = chip.transfer(None, FRAME_BYTES)
-
-    def refresh(self) -> None:
-        """New answers of the read-only chips."""
-        for key in self.frames:
-            self.frames[key] = self.chips[key].transfer(None, FRAME_BYTES)
-
     # --- inside --------------------------------------------------------------------------------
 
     def _take_outputs(self, levels, edge):
@@ -271,12 +221,17 @@ class Outside:
     def _event_us(self):
         """When something is due to switch by itself; not before now."""
         top, deck = self.relays
-        event_us = min(self.contactor.change_us, top.change_us, deck.change_us)
-        if self.now_us < self.contactor.pulse_until_us < event_us:
-            event_us = self.contactor.pulse_until_us
+        contactor, now_us = self.contactor, self.now_us
+        event_us = contactor.change_us
+        if top.change_us < event_us:
+            event_us = top.change_us
+        if deck.change_us < event_us:
+            event_us = deck.change_us
+        if now_us < contactor.pulse_until_us < event_us:
+            event_us = contactor.pulse_until_us
         if self._schedule and self._schedule[0][0] < event_us:
             event_us = self._schedule[0][0]
-        return max(event_us, self.now_us)
+        return event_us if event_us > now_us else now_us
 
     def _step_plant(self):
         dt_us = self.now_us - self._plant_us

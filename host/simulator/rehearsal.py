@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping, Sequence
+from operator import itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -61,7 +62,7 @@ class Rehearsal:
     cook: AtTheOven | None
     _seen: dict[str, Any]
     _report: Sequence[int] | None
-    _key: list[int] | None
+    _key: tuple[int, ...] | None
 
     def __init__(
         self,
@@ -96,6 +97,7 @@ class Rehearsal:
             self.board = RemoteBoard(device, self.outside, self.pins, pin_map.find(board), fs.files, heap)
         self._fields, self._names = names_of(self.world)
         self._watched = [(name, self._fields[name]) for name in WATCHED if name in self._fields]
+        self._keys = itemgetter(*(index for _, index in self._watched))
         self._seen, self._report, self._key = {}, None, None
         self.state = self.stage = self.trip = NO_REPORT
         self.events: list[dict[str, Any]] = []
@@ -182,7 +184,7 @@ class Rehearsal:
             self.cook.act(self)
 
     def _compare(self, report):
-        key = None if report is None else [report[index] for _, index in self._watched]
+        key = None if report is None else self._keys(report)
         if key == self._key:
             return
         self._key = key
