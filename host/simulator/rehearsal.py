@@ -81,11 +81,10 @@ class Rehearsal:
         if runtime not in ("cpython", "micropython"):
             raise ValueError(f"unknown runtime {runtime!r} (known: cpython, micropython)")
         planned = [fault_library.parse(f) if isinstance(f, str) else f for f in faults]
-        self.plant = plant = plant or preset("standard", seed=seed)
-        self.runtime = runtime
+        self.plant, self.runtime = plant or preset("standard", seed=seed), runtime
         self.pins = pins_with_a_probe(board)
         self.world = world(device)
-        self.outside = assembled(self.pins, plant, seed, limiter_c)
+        self.outside = assembled(self.pins, self.plant, seed, limiter_c)
         self.outside.listeners.append(self)
         for fault, at_s in planned:
             self.outside.at(round(at_s * 1e6), fault, "start", self.outside)
