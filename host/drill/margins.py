@@ -11,8 +11,11 @@ degrees.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
+
+from host.shim.loader import world
 
 if TYPE_CHECKING:
     from host.shim.loader import DeviceModule
@@ -28,6 +31,7 @@ class Margins:
 
     def __init__(self) -> None:
         self.least = {}  # (rule, setpoint): (distance, value, threshold, at_s)
+        self.more = Lasting(world().load("tizzone.safety.limits").SLIP_MS * MS)  # output than this oven needs, %
 
     def judge(self, rehearsal: Rehearsal) -> None:
         """After a step of a CPython rehearsal."""
@@ -36,11 +40,19 @@ class Margins:
             return
         limits = rehearsal.world.load("tizzone.safety.limits")
         setpoint_c = app.sequence.setpoint_mc // 1000
-        for rule, value, threshold in reaches(app, limits):
+        found = [*reaches(app, limits), *self._slipped(app, limits, setpoint_c, rehearsal.now_s)]
+        for rule, value, threshold in found:
             key = (rule, setpoint_c)
             distance = threshold - value
             if key not in self.least or distance < self.least[key][0]:
                 self.least[key] = (distance, value, threshold, rehearsal.now_s)
+
+    def _slipped(self, app, limits, setpoint_c, now_s):
+        """The rule about the output: judged by the share of what it bears that has lasted as long as it waits."""
+        slipped = app.supervisor.slipped
+        judged = app.sequence.session and slipped.calm_ms >= limits.SLIP_SETTLE_MS
+        share_pct = self.more.of(100.0 * slipped.out_64 / slipped.most_64() if judged else None, setpoint_c, now_s)
+        return [] if share_pct is None else [("probe-slipped", share_pct, 100.0)]
 
     def rows(self) -> list[dict[str, Any]]:
         """One a rule and setpoint."""
@@ -49,6 +61,30 @@ class Margins:
              "unit": UNITS[rule], "at_s": at_s}
             for (rule, setpoint_c), (distance, value, threshold, at_s) in sorted(self.least.items())
         ]  # fmt: skip
+
+
+class Lasting:
+    """What a value did not fall below for `span_s`."""
+
+    def __init__(self, span_s: float) -> None:
+        self.span_s = span_s
+        self._from_s = 0.0
+        self._key: object = None
+        self._lows: deque[tuple[float, float]] = deque()  # (at_s, value), values rising: the first is the least
+
+    def of(self, value: float | None, key: object, at_s: float) -> float | None:
+        """The least of the last `span_s`; None while it has not been judged so long. Another key begins anew."""
+        if value is None or key != self._key or not self._lows:
+            self._lows.clear()
+            self._from_s, self._key = at_s, key
+        if value is None:
+            return None
+        while self._lows and self._lows[-1][1] >= value:
+            self._lows.pop()
+        self._lows.append((at_s, value))
+        while self._lows[0][0] < at_s - self.span_s:
+            self._lows.popleft()
+        return self._lows[0][1] if at_s - self._from_s >= self.span_s else None
 
 
 UNITS = {
@@ -60,6 +96,7 @@ UNITS = {
     "no-rise": "K lost over the window",
     "probe-reversed": "K",
     "probes-disagree": "K",
+    "probe-slipped": "% of the output that it bears",
     "reading-frozen": "s",
     "reading-wrong": "s",
     "probe-near-element": "turns",

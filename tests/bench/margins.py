@@ -38,6 +38,7 @@ ASIDE = {
     "DISAGREE_MK": 500_000,
     "RIPPLE_TURNS": 10_000,
     "FROZEN_MS": 500_000_000,
+    "SLIP_MS": 500_000_000,
 }
 # rule: (fault, phase, within s, wiring)
 FAULTY = {
@@ -47,6 +48,7 @@ FAULTY = {
     "over-setpoint": (("relays_welded", "setpoint", 320.0, "plain"),),
     "undriven-rise": (("welded_lowered", "setpoint", 320.0, "plain"),),
     "probes-disagree": (("dome_half_out", "setpoint", 3000.0, "full"),),
+    "probe-slipped": (("dome_slides_out", "setpoint", 3000.0, "plain"),),
     "reading-frozen": (("dome_frozen", "setpoint", 180.0, "plain"),),
     "probe-near-element": (("dome_near_element", "setpoint", 600.0, "plain"),),
 }
