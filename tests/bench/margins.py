@@ -26,6 +26,8 @@ from host import oven
 from host.drill import clean, warm
 from host.drill.margins import UNITS, Margins, least
 from host.faults import library
+from host.faults.kitchen import Slides
+from host.faults.sensor import chip
 from host.shim.loader import DEVICE
 
 # constant of limits.py moved out of the way on faulty evenings
@@ -40,6 +42,8 @@ ASIDE = {
     "FROZEN_MS": 500_000_000,
     "SLIP_MS": 500_000_000,
 }
+SETTLED_S = 1800.0  # at the setpoint before a probe begins to slip
+SLIPS = (0.85, 2400.0)  # to so much of the rise, s: faster, the reading falls and other rules have it
 # rule: (fault, phase, within s, wiring)
 FAULTY = {
     "probe-fell": (("dome_out", "setpoint", 130.0, "plain"), ("dome_out", "preheat", 130.0, "plain")),
@@ -48,7 +52,7 @@ FAULTY = {
     "over-setpoint": (("relays_welded", "setpoint", 320.0, "plain"),),
     "undriven-rise": (("welded_lowered", "setpoint", 320.0, "plain"),),
     "probes-disagree": (("dome_half_out", "setpoint", 3000.0, "full"),),
-    "probe-slipped": (("dome_slides_out", "setpoint", 3000.0, "plain"),),
+    "probe-slipped": (("slips", "setpoint", 3000.0, "plain"),),
     "reading-frozen": (("dome_frozen", "setpoint", 180.0, "plain"),),
     "probe-near-element": (("dome_near_element", "setpoint", 600.0, "plain"),),
 }
@@ -87,9 +91,26 @@ def healthy(seed):
     return {"seed": seed, "rows": outcome["margins"], "trips": outcome["trips"], "words": outcome["words"]}
 
 
+class Attendant:
+    """Confirms presence and does nothing else: nobody lays a bread meanwhile."""
+
+    def __init__(self):
+        self.due_s = 0.0
+
+    def act(self, rehearsal):
+        """As host.simulator.cook.Cook."""
+        if rehearsal.now_s >= self.due_s:
+            self.due_s = rehearsal.now_s + 240.0
+            rehearsal.say("present")
+
+
 def start(fault, made):
-    """Make a fault, or what is made of several. Nobody lays a bread meanwhile."""
-    made.cook = None
+    """Make a fault, or what is made of several."""
+    made.cook = Attendant()
+    if fault == "slips":
+        made.advance(SETTLED_S)
+        chip(made.outside, "dome").temperature_c = Slides(made.outside, *SLIPS)
+        return
     several = {
         "relays_welded": ("relay_welded_top", "relay_welded_deck"),
         "welded_lowered": ("relay_welded_top", "relay_welded_deck"),

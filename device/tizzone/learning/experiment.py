@@ -23,8 +23,10 @@ FIRST_S = 300.0
 RISE_SHARE = 0.72  # what one per cent adds at 450 degrees against 220: simulated ovens 0.57..1.1; more overshoots
 AGREE_LOW = 0.4  # rate per per cent by the fit against that by the rise: simulated ovens 0.8..2.4
 AGREE_HIGH = 3.0
+SAME_RISE = 0.81  # of the rises to both levels at full output: simulated 0.82..1.2; mains 12 % down meanwhile: to 0.80
 JUMP_K = 4.0  # from one tick to the next: no closed oven does that
-FALL_K = 2.5  # nor this from one sample of 2 s to the next; a 3 mm sheath falls by 3.5 K when a door opens at 220
+FALL_K = 3.0  # nor falls so far in FALL_S: simulated, closed at most 2 K, a door at 220 with a 4.5 mm sheath 5 K
+FALL_S = 4
 SWITCHES_MIN = 7
 RISE, RELAY, FIT, DONE = range(4)
 
@@ -54,9 +56,12 @@ class Experiment:
         self.tuning = None
         self.quality = {}
         self._at = 0
+        self._slope_k_s = 0.0
+        self._rises = None  # of the level before: K/s at full output, and K/s per % beyond what it needs
         self._out_pct = 100.0
         self._high_pct = 100.0
-        self._before_c = None
+        self._past_c = []  # one reading a second, then the newest
+        self._past_s = 0.0
         self._sample_s = QUICK_S
         self._enter(RISE)
         self._window = Window(levels_c[0])
@@ -89,9 +94,7 @@ class Experiment:
             self._work()
             return 0.0
         sampled = self._window.add(pv_c, self._out_pct, dt_s)
-        leap_k = pv_c - self._before_c if self._before_c is not None else 0.0
-        self._before_c = pv_c
-        if not -JUMP_K < leap_k < JUMP_K or (sampled and self._jumped()):
+        if self._jumped(pv_c, dt_s):
             self.stop("the reading jumped: was the door opened?")
             return 0.0
         if self.phase == RISE:
@@ -125,11 +128,20 @@ class Experiment:
         self.phase = phase
         self._phase_s = 0.0
 
-    def _jumped(self):
-        count = self._window.count
-        if count < 2:
-            return False
-        return abs(self._window.at(count - 1)[0] - self._window.at(count - 2)[0]) > FALL_K * self._sample_s / QUICK_S
+    def _jumped(self, pv_c, dt_s):
+        """Did the reading leap, or fall as no closed oven's does?"""
+        past = self._past_c
+        if not past:
+            past.extend([pv_c] * (FALL_S + 1))
+        leap_k = pv_c - past[FALL_S]
+        past[FALL_S] = pv_c
+        self._past_s += dt_s
+        if self._past_s >= 1.0:  # past[0] is what was read FALL_S ago
+            self._past_s -= 1.0
+            for i in range(FALL_S - 1):
+                past[i] = past[i + 1]
+            past[FALL_S - 1] = pv_c
+        return not -JUMP_K < leap_k < JUMP_K or past[0] - pv_c > FALL_K
 
     def _rise(self, pv_c):
         self._out_pct = 100.0
@@ -189,13 +201,22 @@ class Experiment:
 
     def _settled(self, first, last, last_k):
         self.steady.append((self.levels_c[self._at] + last_k, last))
+        # full output rose by the slope, the mean output of the first minutes at the level kept it there
+        rise = self._slope_k_s, self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+        before, self._rises = self._rises, rise
+        if before and before[0] > 0.0 and before[1] > 0.0:
+            self.quality["same_rise"] = 0.5 * (rise[0] / before[0] + rise[1] / before[1])
+            if self.quality["same_rise"] < SAME_RISE:
+                self.stop("full output heats less than before: was the mains changed, or a bread laid?")
+                return
         self._out_pct = 0.0
         if self._at + 1 < len(self.levels_c):
             self._at += 1
             self._window = Window(self.levels_c[self._at], self._sample_s)
             self._enter(RISE)
             return
-        self.quality = {"settling_pct": (last - first) / last * 100.0, "switches": self._swings()}
+        self.quality["settling_pct"] = (last - first) / last * 100.0
+        self.quality["switches"] = self._swings()
         if self.quality["switches"] < SWITCHES_MIN:
             self.stop("too few swings in ten minutes: the oven answers too slowly")
             return
@@ -220,8 +241,7 @@ class Experiment:
             self._judgement = judgement(self._window, self.quality, self.pid_filter_s, self.wait_s)
         self.fit, reason, found = next(self._judgement)  # one piece a tick
         if found:
-            # full output rose by the slope, the mean output of the first minutes at the level kept it there
-            rise = self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
+            rise = self._rises[1]
             found["rise_k_s_pct"] = RISE_SHARE * rise
             reason = fault_of(found)
             model = self.fit.best[1] / self.fit.times[1]

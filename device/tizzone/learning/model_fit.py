@@ -93,6 +93,7 @@ class Fit:
         self.times = [10.0, 300.0, 15.0]
         self.done = False
         self.best = None
+        self.change = 1.0
         self._search = self._searching()
 
     def search_piece(self):
@@ -122,13 +123,33 @@ class Fit:
                     break
         yield True
 
+    def _first(self, times):
+        """The first sample that knows what came before it."""
+        return min(self.window.count // 3, int((times[0] + 2.0 * times[2]) / self.window.sample_s) + 1)
+
     def _try(self, times):
         """Least squares of offset, drift and gain for these times; keeps them if they are the best so far."""
+        found = yield from self._least(times, self._first(times), self.window.count)
+        if found is not None and (self.best is None or found[0] < self.best[0]):
+            self.best = found
+            self.times = list(times)
+        yield False
+
+    def halves(self):
+        """Generator: pieces of work, then `change` = gain of the record's second half over that of its first."""
+        times = self.times
+        first, count = self._first(times), self.window.count
+        middle = (first + count) // 2
+        early = yield from self._least(times, first, middle)
+        late = yield from self._least(times, middle, count)
+        self.change = late[1] / early[1] if early and late else 0.0
+
+    def _least(self, times, first, end):
+        """The same over samples first..end-1: (mean square left, gain, drift, mean square without gain) or None."""
         theta, tau1, tau2 = times
         window = self.window
         sample_s = window.sample_s
         count = window.count
-        first = min(count // 3, int((theta + 2.0 * tau2) / sample_s) + 1)
         shift = theta / sample_s
         whole = int(shift)
         part = shift - whole
@@ -136,11 +157,11 @@ class Fit:
         keep2 = math.exp(-sample_s / tau2)
         mean = window.mean_out(0, count)
         x1 = x2 = 0.0
-        n = count - first
+        n = end - first
         tt = xx = tx = yt = yx = yy = sx = sy = 0.0  # at most SAMPLES terms each; t and y are centred
         offset = window.at(first)[0]
         old = mean
-        for i in range(count):
+        for i in range(end):
             now = window.at(i - whole)[1] if i >= whole else mean
             u = now + part * (old - now) - mean
             old = now
@@ -164,14 +185,10 @@ class Fit:
         xx -= sx * sx / n
         yx -= sx * sy / n
         yy -= sy * sy / n
-        found = _least(tt, xx, tx, yt, yx, yy, n)
-        if found is not None and (self.best is None or found[0] < self.best[0]):
-            self.best = found
-            self.times = list(times)
-        yield False
+        return _solved(tt, xx, tx, yt, yx, yy, n)
 
 
-def _least(tt, xx, tx, yt, yx, yy, n):
+def _solved(tt, xx, tx, yt, yx, yy, n):
     """Drift and gain from the sums; None where the output explains nothing."""
     det = tt * xx - tx * tx
     if not det > 0.0 or not yy > 0.0:
