@@ -24,6 +24,7 @@ RISE_SHARE = 0.72  # what one per cent adds at 450 degrees against 220: simulate
 AGREE_LOW = 0.4  # rate per per cent by the fit against that by the rise: simulated ovens 0.8..2.4
 AGREE_HIGH = 3.0
 SAME_RISE = 0.81  # of the rises to both levels at full output: simulated 0.82..1.2; mains 12 % down meanwhile: to 0.80
+SAME_POWER = 0.9  # ... and the latter alone: to 0.89. A light oven without walls to warm: 0.92
 JUMP_K = 4.0  # from one tick to the next: no closed oven does that
 FALL_K = 3.0  # nor falls so far in FALL_S: simulated, closed at most 2 K, a door at 220 with a 4.5 mm sheath 5 K
 FALL_S = 4
@@ -205,8 +206,9 @@ class Experiment:
         rise = self._slope_k_s, self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
         before, self._rises = self._rises, rise
         if before and before[0] > 0.0 and before[1] > 0.0:
-            self.quality["same_rise"] = 0.5 * (rise[0] / before[0] + rise[1] / before[1])
-            if self.quality["same_rise"] < SAME_RISE:
+            power = rise[1] / before[1]
+            self.quality["same_rise"] = 0.5 * (rise[0] / before[0] + power)
+            if self.quality["same_rise"] < SAME_RISE and power < SAME_POWER:
                 self.stop("full output heats less than before: was the mains changed, or a bread laid?")
                 return
         self._out_pct = 0.0
