@@ -108,7 +108,7 @@ class Explorer:
         for name, ms in SHORT_MS.items():
             sup._debounce_ms[self.L.CONDITION_NAMES.index(name)] = ms
         sup.no_rise = Quiet(None, no_rise=0, reversed=0)
-        sup.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+        sup.fell = Quiet(None, fell=0, high_mc=COLD_MC, rest_ms=0)
         sup.runaway = Quiet(None, over=0, rising=0, undriven_ms=0, calm_ms=0)
         sup.weak = Quiet(None, weak=0)
         sup.ripple = Quiet(None, near=0)
@@ -149,7 +149,7 @@ class Explorer:
         self.commands.answer(self.app, line)
         # acknowledge makes new slow rules: here they stay events
         self.app.supervisor.no_rise = Quiet(None, no_rise=0, reversed=0)
-        self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+        self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC, rest_ms=0)
 
     def _sense(self, dt_ms):
         """In the place of App._sense: what this tick knows."""
