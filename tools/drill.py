@@ -56,6 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--stalls", type=int, default=0, metavar="N", help="N errors, stalls and cuts in mid-tick instead"
     )
+    parser.add_argument("--kitchen", action="store_true", help="a table: the kitchen's own faults, how hot each gets")
     parser.add_argument("--cuts", type=int, default=0, metavar="N", help="N power cuts at random moments instead")
     parser.add_argument(
         "--seed", type=int, default=0, metavar="S", help="seed of --stalls and --cuts, first of --clean (default: 0)"
@@ -77,6 +78,8 @@ def run(options: argparse.Namespace) -> int:
         limits, sentences = (device.load(f"tizzone.safety.{name}") for name in ("limits", "sentences"))
         print(library.table(limits, sentences), end="")
         return 0
+    if options.kitchen:
+        return run_kitchen(options)
     if options.clean:
         return run_clean(options)
     if options.stalls:
@@ -210,6 +213,17 @@ def run_stalls(options: argparse.Namespace) -> int:
     else:
         print(stall_page.text(outcomes, time.monotonic() - begun_s))
     return 1 if any(outcome.failed for outcome in outcomes) else 0
+
+
+def run_kitchen(options: argparse.Namespace) -> int:
+    """The kitchen's own faults with the limiter at work and set aside; measures, promises nothing."""
+    from host.drill import kitchen
+
+    rows = list(kitchen.measured(options.phase or kitchen.PHASES, options.fault or ()))
+    if not rows:
+        raise ToolError("no such fault of the kitchen; tizzone drill --table lists all")
+    print(json.dumps([vars(row) for row in rows], indent=1) if options.json else kitchen.table(rows))
+    return 0
 
 
 def run_cuts(options: argparse.Namespace) -> int:
