@@ -10,7 +10,7 @@ try:
     import board
     from machine import Pin
 
-    for _name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN"):
+    for _name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN", "BUZZER"):
         _pin = getattr(board, _name, None)
         if _pin is not None:
             Pin(_pin, Pin.OUT, value=0)

@@ -33,6 +33,7 @@ EXAMPLE = """examples:
   tizzone drill --clean 500                  500 evenings without a fault: nothing may trip
   tizzone drill --runtime micropython        each fault once on real MicroPython
   tizzone drill --stalls 20000               errors, stalls and power cuts in mid-tick: a quarter of an hour
+  tizzone drill --cuts 1000                  power cuts in evenings, learning, commissioning: some minutes
 
 Exit code 1 if anything failed its promise. Simulated ovens: nothing here has been checked against yours, and no
 campaign says that an oven is without danger. Local codes and a licensed electrician come first."""
@@ -55,8 +56,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--stalls", type=int, default=0, metavar="N", help="N errors, stalls and cuts in mid-tick instead"
     )
+    parser.add_argument("--kitchen", action="store_true", help="a table: the kitchen's own faults, how hot each gets")
+    parser.add_argument("--cuts", type=int, default=0, metavar="N", help="N power cuts at random moments instead")
     parser.add_argument(
-        "--seed", type=int, default=0, metavar="S", help="seed of --stalls, first of --clean (default: 0)"
+        "--seed", type=int, default=0, metavar="S", help="seed of --stalls and --cuts, first of --clean (default: 0)"
     )
     parser.add_argument("--settings", metavar="FILE", help="device settings, JSON or TOML")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
@@ -75,10 +78,14 @@ def run(options: argparse.Namespace) -> int:
         limits, sentences = (device.load(f"tizzone.safety.{name}") for name in ("limits", "sentences"))
         print(library.table(limits, sentences), end="")
         return 0
+    if options.kitchen:
+        return run_kitchen(options)
     if options.clean:
         return run_clean(options)
     if options.stalls:
         return run_stalls(options)
+    if options.cuts:
+        return run_cuts(options)
     settings, pins = usable(options)
     cases = chosen(options, pins)
     if not cases:
@@ -205,6 +212,39 @@ def run_stalls(options: argparse.Namespace) -> int:
         print(json.dumps([outcome.plain() for outcome in outcomes], indent=1))
     else:
         print(stall_page.text(outcomes, time.monotonic() - begun_s))
+    return 1 if any(outcome.failed for outcome in outcomes) else 0
+
+
+def run_kitchen(options: argparse.Namespace) -> int:
+    """The kitchen's own faults with the limiter at work and set aside; measures, promises nothing."""
+    from host.drill import kitchen
+
+    rows = list(kitchen.measured(options.phase or kitchen.PHASES, options.fault or ()))
+    if not rows:
+        raise ToolError("no such fault of the kitchen; tizzone drill --table lists all")
+    print(json.dumps([vars(row) for row in rows], indent=1) if options.json else kitchen.table(rows))
+    return 0
+
+
+def run_cuts(options: argparse.Namespace) -> int:
+    """Power cuts at random moments: 1 if a promise was broken."""
+    from host.drill import cut_page, cuts
+
+    if options.cuts < 1:
+        raise ToolError("--cuts must be 1 or more")
+    if not hasattr(os, "fork"):
+        raise ToolError("--cuts forks the program: not on this system")
+    outcomes = []
+    progress = Progress(options.cuts, options.json)
+    begun_s = time.monotonic()
+    for outcome in cuts.campaign(options.cuts, options.seed):
+        outcomes.append(outcome)
+        progress.show(min(len(outcomes), options.cuts), sum(1 for o in outcomes if o.failed))
+    progress.end()
+    if options.json:
+        print(json.dumps([outcome.plain() for outcome in outcomes], indent=1))
+    else:
+        print(cut_page.text(outcomes, time.monotonic() - begun_s))
     return 1 if any(outcome.failed for outcome in outcomes) else 0
 
 

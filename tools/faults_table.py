@@ -88,7 +88,8 @@ def _of_the_board(limits):
             0,
         ),
         "deadman": (
-            "a timer counts its own ticks since the last drive of the heater; that it ticks is seen in each drive",
+            "a timer counts its own ticks since the last drive of the heater; a timer that has stopped is seen in the "
+            f"second drive (no heat) and trips in the next ({limits.DEADMAN_SILENT + 1} ticks)",
             limits.DEADMAN_MS * limits.DEADMAN_MISSES,
         ),
         "pin-readback": ("a heat or contactor pin reads back other than driven", 0),
@@ -179,7 +180,9 @@ def _of_the_contacts(limits):
         ),
         "probe-slipped": (
             f"calm at a setpoint from {c(limits.SLIP_FROM_MC)} on, with {limits.SLIP_RATIO_PCT / 100:g} times the "
-            f"least output it has needed there",
+            f"least output it has needed there; or {limits.SAG_MK // 1000} K below it at full output without a rise "
+            f"for {limits.SAG_MS // 1000} s, or not back in {limits.AWAY_MS // 60_000} min "
+            f"({limits.SAG_FAR_MK // 1000} K, and no time, where it had little to spare)",
             limits.SLIP_MS,
         ),
     }

@@ -9,7 +9,7 @@ TRUTH = "only whether it is nought is asked of this number, inside the function'
 
 EQUIVALENT = {
     "safety/supervisor": {
-        "Supervisor._judge_oven": ("73b7e7c5", {
+        "Supervisor._judge_oven": ("bd3cf0ea", {
             "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
             "1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
             "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import gc
 import os
+import pickle
 import signal
 import sys
+import tempfile
+import time
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from types import CodeType
@@ -44,6 +48,7 @@ class Run:
         self.tell: Any = None
         self.survivors = []
         self.fault: str | None = None
+        self.reached: dict[str, tuple[float, set[tuple[str, str]]]] = {}  # what each test runs, as Recorder tells it
         # As they are now, whatever is edited meanwhile; compiled once for all children.
         self.sources = {
             path: compile(path.read_text("utf-8"), str(path), "exec")
@@ -88,14 +93,21 @@ class Run:
         return True
 
     def _all(self, items):
-        if self._wait({self._fork(items, None): None}) != [(None, True)]:
-            self.fault = "the suite fails on the unchanged code"
-            return
+        with tempfile.TemporaryDirectory(prefix="mutate-") as folder:
+            kept = Path(folder) / "reached"
+            if self._wait({self._fork(items, None, kept): None}) != [(None, True)]:
+                self.fault = "the suite fails on the unchanged code"
+                return
+            self.reached = pickle.loads(kept.read_bytes())
         running = {}
         for done, one in enumerate(self.work, 1):
+            chosen = self.chosen(one)
+            if not chosen:  # no test comes by
+                self.survivors.append(one)
+                continue
             while len(running) >= self.jobs:
                 self._reap(running)
-            running[self._fork(items, one)] = one
+            running[self._fork(items, one, chosen=chosen)] = one
             self.tell(done, len(self.survivors))
         while running:
             self._reap(running)
@@ -110,7 +122,20 @@ class Run:
         pid, status = os.wait()
         return [(running.pop(pid), status == 0)] if pid in running else []
 
-    def _fork(self, items, one):
+    def chosen(self, one: tuple[str, str, int, CodeType]) -> list[str]:
+        """Tests that run the changed function, nearest and quickest first; all for the body of a module or class."""
+        file, name = str(self.path_of(one[0])), one[1].partition(": ")[0]
+        source = Path(file).read_text("utf-8")
+        bodies = {"module"} | {node.name for node in ast.walk(ast.parse(source)) if isinstance(node, ast.ClassDef)}
+        near = self.near.get(one[0], ())
+
+        def order(test):
+            stem = Path(test.partition("::")[0]).stem
+            return near.index(stem) if stem in near else len(near), self.reached[test][0]
+
+        return sorted((t for t in self.reached if name in bodies or (file, name) in self.reached[t][1]), key=order)
+
+    def _fork(self, items, one, kept=None, chosen=None):
         sys.stdout.flush()
         pid = os.fork()
         if pid:
@@ -124,12 +149,16 @@ class Run:
                 os.dup2(null, 1)
                 os.dup2(null, 2)
             sources = self.sources if one is None else {**self.sources, self.path_of(one[0]): one[3]}
-            passes = self._collected(items, one, sources) if self.once else self._afresh(sources)
+            recorder = Recorder() if kept else None
+            how = (items, chosen) if self.once else (chosen,)
+            passes = (self._collected if self.once else self._afresh)(sources, recorder, *how)
+            if kept:
+                kept.write_bytes(pickle.dumps(recorder.found))
             code = 0 if passes else 1
         finally:
             os._exit(code)
 
-    def _collected(self, items, one, sources):
+    def _collected(self, sources, recorder, items, chosen):
         """The tests that were collected before the fork, on a World with these sources."""
         import safety_bench
         from _pytest.runner import runtestprotocol
@@ -141,14 +170,19 @@ class Run:
                 return sources[path]
 
         safety_bench.replace_world(Changed())
-        near = self.near.get(one[0], ()) if one is not None else ()
-        items = sorted(items, key=lambda item: near.index(item.path.stem) if item.path.stem in near else len(near))
+        if chosen is not None:
+            by_name = {item.nodeid: item for item in items}
+            items = [by_name[name] for name in chosen]
         for item, following in zip(items, items[1:] + [None], strict=True):
+            if recorder:
+                recorder.begin()
             if any(report.failed for report in runtestprotocol(item, nextitem=following, log=False)):
                 return False
+            if recorder:
+                recorder.end(item.nodeid)
         return True
 
-    def _afresh(self, sources):
+    def _afresh(self, sources, recorder, chosen):
         """Collect and run the tests in this process, where every World loads these sources."""
         import pytest
 
@@ -159,4 +193,53 @@ class Run:
 
         loader.World._code = code
         loader._worlds.clear()
-        return pytest.main([*self.files, *self._options()]) == 0
+        files, plugin = self.files, recorder
+        if chosen is not None:
+            plugin = Chooser(chosen)
+            names = {Path(test.partition("::")[0]).name for test in chosen}
+            files = [file for file in self.files if Path(file).name in names]
+        return pytest.main([*files, *self._options()], plugins=[plugin]) == 0
+
+
+class Chooser:
+    """Has pytest run these tests alone, in this order."""
+
+    def __init__(self, chosen: Sequence[str]) -> None:
+        self.chosen = {name: number for number, name in enumerate(chosen)}
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Leave the others out."""
+        items[:] = sorted((i for i in items if i.nodeid in self.chosen), key=lambda item: self.chosen[item.nodeid])
+
+
+class Recorder:
+    """Which functions of the device a test runs: `found` {test: (seconds, {(file, function)})}."""
+
+    def __init__(self) -> None:
+        self.found: dict[str, tuple[float, set[tuple[str, str]]]] = {}
+        self.ran: set[CodeType] = set()
+        self.begun_s = 0.0
+
+    def begin(self) -> None:
+        """A test begins."""
+        self.ran = set()
+        self.begun_s = time.monotonic()
+        sys.setprofile(lambda frame, event, argument: self.ran.add(frame.f_code))
+
+    def end(self, name: str) -> None:
+        """It is over."""
+        sys.setprofile(None)
+        device = str(ROOT / "device")
+        ran = {
+            (code.co_filename, code.co_qualname.replace(".<locals>", ""))
+            for code in self.ran if code.co_filename.startswith(device)
+        }  # fmt: skip
+        self.found[name] = (time.monotonic() - self.begun_s, ran)
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        """pytest's word that a test begins."""
+        self.begin()
+
+    def pytest_runtest_logfinish(self, nodeid: str) -> None:
+        """And that it is over."""
+        self.end(nodeid)

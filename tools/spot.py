@@ -11,6 +11,9 @@ examples:
   tizzone spot 412        bare stone, its middle, thermometer set to emissivity 0.90
   tizzone spot            what the board thinks of its stone
 
+After a trip of the only probe, a reading below 60 °C is your word that the oven is cold: it counts after an hour
+without heat, once every probe reads below 60 °C as well; then `tizzone say acknowledge`.
+
 Each reading makes the estimate better; three spread over the preheat do most.
 Exit code: 0 taken, 1 refused, 2 wrong use."""
 NEXT = "tizzone watch"
@@ -43,6 +46,8 @@ def taken(options: argparse.Namespace, value_c: float | None) -> dict:
     guess = f"the board thinks: surface {got['surface_c']} °C, core {got['core_c']} °C, give or take {got['sigma_k']} K"
     tell = onboard.teller(options)
     tell(guess if value_c is None else f"it was {got['off_k']} K off; {guess}")
+    if " cold: " in said:
+        tell("taken as proof that the oven is cold: " + said.partition(" cold: ")[2])
     if " far: " in said:
         tell("far off: " + said.partition(" far: ")[2])
     return {"said": said, **got}

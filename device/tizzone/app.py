@@ -13,6 +13,7 @@ import machine
 from micropython import const
 
 from tizzone import VERSION, parts
+from tizzone.board_io.buzzer import alarm
 from tizzone.board_io.contacts import jumper
 from tizzone.board_io.heater import FULL, Heater
 from tizzone.evening import sequence as S
@@ -49,8 +50,7 @@ class App:
         self.watchdog = None
         self.out_pm = 0
         self.ticks = self._uncollected = 0
-        self.supervisor = None
-        self.panel = None
+        self.supervisor = self.panel = None
         self.reset_due = False
         self.due = Due()
         self.told = Told()
@@ -278,6 +278,7 @@ class App:
             self.supervisor.raise_event(L.PROGRAM_FAULT)
             self.memory.keep_latch(self.supervisor)
         self.memory.log("program fault: " + repr(error))
+        alarm(self.board)
 
     def make_safe(self):
         """Outermost end: everything off. Never raises."""

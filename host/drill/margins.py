@@ -93,6 +93,8 @@ UNITS = {
     "over-setpoint": "K",
     "undriven-rise": "K in 30 s",
     "probe-fell": "s",
+    "sagging": "s",
+    "away": "s",
     "no-rise": "K lost over the window",
     "probe-reversed": "K",
     "probes-disagree": "K",
@@ -120,6 +122,8 @@ def reaches(app: Any, limits: DeviceModule) -> Iterator[tuple[str, float, float]
     if app.out_pm > 0:
         yield "reading-frozen", dome.same_ms * MS, limits.FROZEN_MS * MS
     yield "probe-fell", sup.fell.stall_ms * MS, limits.FELL_MS * MS
+    yield "sagging", sup.slipped.sag_ms * MS, limits.SAG_MS * MS
+    yield "away", sup.slipped.away_ms * MS, limits.AWAY_MS * MS
     yield from _rise(app, limits)
     calm = sup.runaway.calm_ms >= limits.CALM_MS
     if calm and sup.ripple.span_ms >= limits.RIPPLE_SPAN_MS - 1000 * NEAR_S:

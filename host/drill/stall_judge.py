@@ -16,7 +16,6 @@ KINDS = {  # name: the error raised, the seconds that a call comes back late, or
     "late-0.3": 0.3, "late-0.6": 0.6, "late-2": 2.0, "late-10": 10.0, "power": None,
 }  # fmt: skip
 HEAT_S = 0.62  # heat after the call: two periods of the dead-man and the release of relay and contactor
-STOPPED_S = 1.5  # heat after an error that ends the dead-man's timer itself: five ticks until it is missed
 WATCH_S = 3.0  # watched after the call
 BITE_S = 14.0  # after one that the watchdog ends: 8 s, restart and grace window
 RESTART_S = 7.0  # of a program that has ended: off, on, grace window
@@ -109,9 +108,8 @@ class Watch:
         outcome.goes_on = made.board.mode == "run" and made.trip == self.tripped and not ended
         after = injection.during_us if outcome.goes_on else self._conducted()
         outcome.heat_s = round(self._since(injection.before_us, after), 3)
-        most_s = STOPPED_S if outcome.where in DEADMAN and not outcome.kind.startswith("late") else HEAT_S
-        if outcome.heat_s > most_s:
-            self._fail(f"heat for {outcome.heat_s:.2f} s, promised {most_s:g} s")
+        if outcome.heat_s > HEAT_S:
+            self._fail(f"heat for {outcome.heat_s:.2f} s, promised {HEAT_S:g} s")
 
     def _judge_trip(self):
         outcome, made = self.outcome, self.made

@@ -259,3 +259,58 @@ def test_clock_that_runs_wrong_against_the_second_clock_trips_within_two_minutes
     board.board.port.ticks_ms = lambda: begun + int((real() - begun) * share)
     board.advance(130)
     assert (status(board)["trip"] == "clock-wrong") is trips
+
+
+# --- a trip reaches somebody -----------------------------------------------------------------------------
+
+
+def sounded(board, seconds):
+    """Levels of the buzzer, a tick each."""
+    levels = []
+    for _ in range(int(seconds * 4)):
+        board.advance(0.25)
+        levels.append(board.board.port.levels.get(board.pins.BUZZER, 0))
+    return levels
+
+
+@pytest.mark.parametrize("tripped", [True, False])
+def test_start_board_that_boots_tripped_beeps_until_somebody_acknowledges(tripped):
+    board = made()
+    if tripped:
+        board.send("start")
+        board.advance(5)
+    cut(board)
+    assert status(board)["trip"] == ("power-cut" if tripped else "none")
+    beats = sounded(board, 12)
+    assert (sum(beats) in (6, 7, 8) and max(beats[-16:]) == 1) if tripped else sum(beats) == 0
+    if tripped:
+        assert board.send("acknowledge").startswith("~ok")
+        board.advance(1)
+        assert sum(sounded(board, 8)) == 0
+
+
+def test_end_of_the_program_sounds_without_a_pause_until_the_watchdog_starts_a_board_that_beeps():
+    board = hot(made({"setpoint_c": 120}), 40)
+    board.outside.orders.append(["fail", "pin", "OSError"])
+    board.advance(0.5)
+    assert board.board.life.mode == "prompt"
+    assert heat_pins(board) == [0, 0]
+    assert sum(sounded(board, 3)) == 12
+    board.advance(10)
+    assert status(board)["trip"] == "program-fault"
+    assert 3 <= sum(sounded(board, 8)) <= 6
+
+
+def test_end_of_the_program_before_its_watchdog_runs_sounds_until_somebody_comes():
+    board = made()
+    board.outside.cut_power(1)
+    board.outside.at(board.outside.now_us + 2_000_000, types.SimpleNamespace(
+        act=lambda: board.outside.orders.append(["fail", "pin", "OSError"])), "act")  # fmt: skip
+    board.advance(3)
+    assert board.board.life.mode == "prompt"
+    assert sum(sounded(board, 20)) == 80
+
+
+def test_boot_buzzer_left_on_is_silenced():
+    levels, _ = booted(types.SimpleNamespace(**OUTPUTS, BUZZER=27), high=[27])
+    assert levels[27] == 0

@@ -1,13 +1,16 @@
 """Explicit-state exploration of supervisor x sequence x heater: the real objects, driven by the real App._tick.
 
 What is outside is abstract: one event a tick (everything good, one contact open, a bad reading, a tick that a flash
-write of our own has made late, records that wait at an open door ...) and at most one line of a person in it. Times are
+write of our own has made late, records that wait at an open door ...), or two of them at once ("fan+open"), and at most
+one line of a person in it. Times are
 shortened so that every age can pass its limit within a few ticks, and slow clocks (presence, session) are events; the
 rules about the oven are silent, since what they do is what any trip does. A state is a projection of the objects:
 everything that decides about heat or about the next state. Left out are what only tells people something (alarm states,
 which condition it was, counters) and ages beyond the limit they are compared with.
 """
 
+import itertools
+import time
 from collections import deque
 
 from safety_bench import FULL_MAP, Condition
@@ -23,6 +26,7 @@ EVENTS = GOOD + (
     "over-limit", "open", "stale", "enable", "limiter", "selector", "fan", "door", "current", "mirror", "late",
     "nobody", "session-over", "stall", "records",
 )  # fmt: skip
+PAIRS = tuple("+".join(pair) for pair in itertools.combinations([name for name in EVENTS if name not in GOOD], 2))
 # Shortened: condition -> debounce, so that two or three ticks pass each.
 SHORT_MS = {"probe-open": 500, "reading-stale": 500, "fan-stopped": 250, "contactor-welded": 250, "contactor-open": 250}
 
@@ -108,7 +112,7 @@ class Explorer:
         for name, ms in SHORT_MS.items():
             sup._debounce_ms[self.L.CONDITION_NAMES.index(name)] = ms
         sup.no_rise = Quiet(None, no_rise=0, reversed=0)
-        sup.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+        sup.fell = Quiet(None, fell=0, high_mc=COLD_MC, rest_ms=0)
         sup.runaway = Quiet(None, over=0, rising=0, undriven_ms=0, calm_ms=0)
         sup.weak = Quiet(None, weak=0)
         sup.ripple = Quiet(None, near=0)
@@ -138,10 +142,10 @@ class Explorer:
         sup._ages_ms[:] = ages
 
     def tick(self, event):
-        """One tick in which `event` is all that is not good."""
-        self.event = event
-        self.app.evening.keeping = 1 if event == "records" else 0
-        self.app._tick(501 if event in ("late", "stall") else TICK_MS)
+        """One tick in which `event`, one or two of EVENTS, is all that is not good."""
+        self.event = event.split("+")
+        self.app.evening.keeping = 1 if "records" in self.event else 0
+        self.app._tick(501 if "late" in self.event or "stall" in self.event else TICK_MS)
         self._settle()
 
     def say(self, line):
@@ -149,21 +153,21 @@ class Explorer:
         self.commands.answer(self.app, line)
         # acknowledge makes new slow rules: here they stay events
         self.app.supervisor.no_rise = Quiet(None, no_rise=0, reversed=0)
-        self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC)
+        self.app.supervisor.fell = Quiet(None, fell=0, high_mc=COLD_MC, rest_ms=0)
 
     def _sense(self, dt_ms):
         """In the place of App._sense: what this tick knows."""
         app, event, dome, seen = self.app, self.event, self.dome, self.app.seen
         heater = app.heater
-        if event == "open":
+        if "open" in event:
             dome.fails(1)
-        elif event == "over-limit":
+        elif "over-limit" in event:
             dome.reads(500_000)
-        elif event != "stale":
-            dome.reads(HOT_MC if event == "hot" else COLD_MC if event == "cold" else dome.pv_mc)
-        if dome.pv_mc >= 500_000 and event != "over-limit":
+        elif "stale" not in event:
+            dome.reads(HOT_MC if "hot" in event else COLD_MC if "cold" in event else dome.pv_mc)
+        if dome.pv_mc >= 500_000 and "over-limit" not in event:
             dome.pv_mc = dome.limit_mc = HOT_MC
-        if event != "stale":
+        if "stale" not in event:
             seen.dome_serial = 1 - (seen.dome_serial & 1)
         seen.box_mc = 30_000
         seen.top_on, seen.deck_on, seen.contactor_on = heater.top.on, heater.deck.on, heater.contactor_on
@@ -174,23 +178,23 @@ class Explorer:
             ("enable", "enable"), ("limiter", "limit_ok"), ("selector", "selector_ours"), ("fan", "fan_ok"),
             ("door", "door_shut"),
         ):  # fmt: skip
-            setattr(seen, field, 0 if event == name else 1)
-        if event == "records":
+            setattr(seen, field, 0 if name in event else 1)
+        if "records" in event:
             seen.door_shut = 0
-        seen.own_write = 1 if event == "stall" else 0
+        seen.own_write = 1 if "stall" in event else 0
         if self.is_sensed:
             closed = heater.contactor_on
-            seen.mirror_open = closed if event == "mirror" else 1 - closed
-            seen.top_sense = 2 if event == "current" or (closed and heater.top.on) else 0
+            seen.mirror_open = closed if "mirror" in event else 1 - closed
+            seen.top_sense = 2 if "current" in event or (closed and heater.top.on) else 0
             seen.deck_sense = 2 if closed and heater.deck.on else 0
         seen.out_pm = app.out_pm
         seen.setpoint_mc, seen.setpoint_inverted = app.sequence.setpoint_mc, app.sequence.setpoint_inverted
         seen.active, seen.session = app.sequence.active, app.sequence.session
         attendance = app.supervisor.attendance
-        attendance.alone_ms = attendance.attend_ms if event == "nobody" else 0
-        if event == "nobody":
+        attendance.alone_ms = attendance.attend_ms if "nobody" in event else 0
+        if "nobody" in event:
             app.sequence.setpoint_mc, app.sequence.setpoint_inverted = SETPOINT_MC, ~SETPOINT_MC
-        attendance.session_ms = attendance.session_max_ms if event == "session-over" else 0
+        attendance.session_ms = attendance.session_max_ms if "session-over" in event else 0
 
     def _settle(self):
         """Ages beyond the limit they are compared with are one state; so are counters that decide nothing."""
@@ -246,8 +250,10 @@ class Explorer:
             heater.top.on, heater.deck.on, heater.contactor_on, app.out_pm,
         )  # fmt: skip
 
-    def explore(self, check, at_most):
-        """Every reachable state: {key: {(event, line): key}}; `check(explorer, event, line)` follows each act."""
+    def explore(self, check, at_most, events=EVENTS, until_s=None, until_states=None):
+        """Every reachable state: {key: {(event, line): key}}; `check(explorer, event, line)` follows each act. A person's
+        line follows in ticks of one event alone. `until_s` (time.monotonic), `until_states` (tried): ends there, with
+        `self.left` states whose acts were not tried."""
         start = self.key()
         graph = {start: {}}
         saved = {start: self.save()}
@@ -263,17 +269,22 @@ class Explorer:
                 saved[after] = self.save()
                 waiting.append(after)
 
+        self.left = 0
         while waiting:
+            tried = len(graph) - len(waiting)
+            if (until_s is not None and time.monotonic() > until_s) or (until_states and tried >= until_states):
+                self.left = len(waiting)
+                break
             key = waiting.popleft()
             before = saved.pop(key)
-            for event in EVENTS:
+            for event in events:
                 self.load(before)
                 self.tick(event)
                 check(self, event, "")
                 arrive((event, ""))
                 ticked = self.save()
                 touched = self._touched()
-                for line in LINES:
+                for line in LINES if event in EVENTS else ():
                     self.say(line)
                     if self._touched() != touched:  # else refused, or about what is abstract here
                         check(self, event, line)

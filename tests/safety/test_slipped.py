@@ -15,9 +15,11 @@ class Oven:
         self.setpoint_mc = setpoint_mc
         self.give(0, 0, session=0)
 
-    def give(self, out_pm, ms=TICK_MS, off_mk=0, session=1):
-        for _ in range(max(1, ms // TICK_MS)):
-            self.rule.judge(self.setpoint_mc + off_mk, self.setpoint_mc, session, out_pm, TICK_MS)
+    def give(self, out_pm, ms=TICK_MS, off_mk=0, session=1, rest_ms=0, per_min_mk=0):
+        """Ticks at an output, so far from the setpoint, rising by so much a minute; whether the rule spoke."""
+        for n in range(max(1, ms // TICK_MS)):
+            pv_mc = self.setpoint_mc + off_mk + per_min_mk * n * TICK_MS // 60_000
+            self.rule.judge(pv_mc, self.setpoint_mc, session, out_pm, TICK_MS, rest_ms)
             if self.rule.slipped:
                 return True
         return False
@@ -94,6 +96,83 @@ def test_slipped_rest_after_an_overshoot_is_not_what_the_oven_needs():
 def test_slipped_nearly_full_output_is_too_much_for_an_oven_that_had_some_to_spare(need_pm, slips):
     oven = Oven(450_000).settled(need_pm)
     assert oven.give(L.SLIP_FULL_PM + 20, 1_800_000) is slips
+
+
+# --- all the output there is, and the reading does not come back -------------------------------------------
+
+LOW_MK = -L.SAG_MK - 1
+
+
+@pytest.mark.parametrize(("off_mk", "slips"), [(-L.SAG_MK + 1, False), (-L.SAG_MK, True)])
+def test_slipped_reading_that_stands_low_at_full_output_is_seen_where_there_was_output_to_spare(off_mk, slips):
+    oven = Oven(450_000).settled(500)
+    assert not oven.give(L.FULL_PM, L.SAG_MS - TICK_MS, off_mk)
+    assert oven.give(L.FULL_PM, TICK_MS, off_mk) is slips
+
+
+@pytest.mark.parametrize(("off_mk", "slips"), [(-L.SAG_FAR_MK + 1, False), (-L.SAG_FAR_MK, True)])
+def test_slipped_oven_with_hardly_any_to_spare_may_sag_with_the_mains_but_not_far(off_mk, slips):
+    oven = Oven(450_000).settled(L.SLIP_SPARE_PM + 30)
+    assert oven.give(1000, 2 * L.AWAY_MS, off_mk) is slips
+
+
+@pytest.mark.parametrize(("per_min_mk", "slips"), [(-2_000, True), (0, True), (700, True), (900, False)])
+def test_slipped_reading_that_falls_or_hardly_rises_is_a_sag(per_min_mk, slips):
+    oven = Oven(450_000).settled(500)
+    assert oven.give(1000, L.SAG_MS + 60_000, -40_000, per_min_mk=per_min_mk) is slips
+
+
+def test_slipped_each_rise_from_the_lowest_begins_the_sag_anew():
+    oven = Oven(450_000).settled(500)
+    assert not oven.give(1000, L.SAG_MS // 2, -80_000)
+    assert not oven.give(1000, L.SAG_MS // 2 - TICK_MS, -90_000)  # falls on: the same sag
+    for k in range(1, 4):
+        assert not oven.give(1000, L.SAG_MS - TICK_MS, -90_000 + k * L.FELL_PROGRESS_MK)
+    assert oven.give(1000, TICK_MS, -90_000 + 4 * L.FELL_PROGRESS_MK - 1)
+
+
+def test_slipped_less_than_full_output_is_no_sag():
+    assert not Oven(450_000).settled(500).give(L.FULL_PM - 1, 4 * L.AWAY_MS, LOW_MK)
+
+
+def test_slipped_oven_that_rises_but_is_not_back_in_twenty_minutes_is_seen_where_it_had_output_to_spare():
+    rise = {"off_mk": -70_000, "per_min_mk": 1_500}
+    for need_pm, slips in ((500, True), (L.SLIP_SPARE_PM + 30, False)):
+        oven = Oven(450_000).settled(need_pm)
+        assert not oven.give(1000, L.AWAY_MS - TICK_MS, **rise)
+        assert oven.give(1000, TICK_MS, **rise) is slips
+
+
+def test_slipped_time_away_counts_from_the_newest_return_to_the_setpoint():
+    oven = Oven(450_000).settled(500)
+    for _ in range(3):
+        assert not oven.give(1000, L.AWAY_MS - 60_000, -70_000, per_min_mk=1_500)
+        assert not oven.give(500, TICK_MS)
+
+
+@pytest.mark.parametrize(("calm_ms", "slips"), [(L.CALM_MS - TICK_MS, False), (L.CALM_MS, True)])
+def test_slipped_oven_that_never_came_to_its_setpoint_is_not_accused_of_leaving_it(calm_ms, slips):
+    oven = Oven(450_000)
+    oven.give(1000, calm_ms)
+    assert oven.give(1000, L.SAG_MS, -L.SAG_FAR_MK) is slips
+
+
+@pytest.mark.parametrize(("rest_ms", "slips"), [(L.FELL_REST_MS - 1, True), (L.FELL_REST_MS, False)])
+def test_slipped_oven_that_has_rested_comes_back_in_its_own_time(rest_ms, slips):
+    oven = Oven(450_000).settled(500)
+    oven.give(0, TICK_MS, LOW_MK, rest_ms=rest_ms)
+    assert oven.give(1000, 2 * L.AWAY_MS, LOW_MK) is slips
+    assert oven.rule.least_64 > 0
+
+
+def test_slipped_reading_above_the_setpoint_is_no_sag():
+    assert not Oven(450_000).settled(500).give(1000, 2 * L.AWAY_MS, 40_000)
+
+
+def test_slipped_another_setpoint_forgets_that_the_oven_was_at_the_old_one():
+    oven = Oven(450_000).settled(500)
+    oven.setpoint_mc = 480_000
+    assert not oven.give(1000, 2 * L.AWAY_MS, -30_000)
 
 
 @pytest.mark.parametrize(("setpoint_mc", "judged"), [(L.SLIP_FROM_MC - 1, False), (L.SLIP_FROM_MC, True)])

@@ -140,3 +140,127 @@ def test_warmth_after_no_rise_believes_the_probe_only_of_an_oven_that_was_heated
     bench.dome.reads(25_000)
     bench.tick()
     assert bool(below(bench)) is believed
+
+
+# --- a person's own thermometer ------------------------------------------------------------------------------
+
+
+def disowned(rest_ms=L.ATTEST_MS, dome_mc=25_000, stone_mc=None):
+    """A board whose dome probe tripped (both probes, where there are two), put right since, so long without heat."""
+    bench = hot_bench(stone=stone_mc is not None)
+    bench.sup.raise_event(L.PROBE_FELL)
+    bench.dome.reads(dome_mc)
+    if stone_mc is not None:
+        bench.sup.raise_event(L.STONE_PROBE)
+        bench.stone.reads(stone_mc)
+    bench.tick()
+    bench.sup.warmth.rest_ms = rest_ms
+    return bench
+
+
+def attested(bench, value_mc=30_000):
+    return bench.sup.warmth.attest(bench.seen, value_mc)
+
+
+def test_warmth_a_persons_thermometer_after_an_hour_of_rest_and_a_cold_reading_is_taken():
+    bench = disowned()
+    assert not below(bench, L.RESTART_MAX_MC)
+    assert attested(bench) == 1
+    assert below(bench)
+    assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
+    bench.contactor(1)
+    bench.tick()
+    bench.sup.raise_event(L.PROBE_FELL)
+    bench.contactor(0)
+    bench.tick()
+    assert not below(bench, L.RESTART_MAX_MC)  # it spoke of that oven at that time
+
+
+@pytest.mark.parametrize(("changes", "value_mc", "taken"), [
+    ({"rest_ms": L.ATTEST_MS - 1}, 30_000, 0), ({}, L.UNLOCK_MC - 1, 1), ({}, L.UNLOCK_MC, 0),
+    ({"dome_mc": L.UNLOCK_MC - 1}, 30_000, 1), ({"dome_mc": L.UNLOCK_MC}, 30_000, 0),
+    ({"stone_mc": L.UNLOCK_MC - 1}, 30_000, 1), ({"stone_mc": L.UNLOCK_MC}, 30_000, 0),
+])  # fmt: skip
+def test_warmth_a_persons_word_alone_or_a_reading_alone_proves_nothing(changes, value_mc, taken):
+    bench = disowned(**changes)
+    assert attested(bench, value_mc) == taken
+    assert bool(below(bench, L.RESTART_MAX_MC)) is bool(taken)
+
+
+def test_warmth_a_persons_word_does_not_count_while_a_probe_has_no_usable_reading():
+    for which in ("dome", "stone"):
+        bench = disowned(stone_mc=25_000)
+        getattr(bench, which).usable = False
+        assert attested(bench) == 0
+    bench = disowned()
+    bench.sup.warmth.judge(bench.seen, bench.sup, False, TICK_MS)  # its reading is an old one
+    assert attested(bench) == 0
+    assert not below(bench)
+
+
+# --- each part of it by itself -------------------------------------------------------------------------------
+
+
+def test_warmth_knows_nothing_before_its_first_tick():
+    assert not Bench().sup.warmth.below(L.RESTART_MAX_MC)
+
+
+def test_warmth_the_equal_reading_is_not_below():
+    bench = hot_bench(stone=False)
+    bench.dome.reads(L.UNLOCK_MC)
+    bench.tick(ticks=4)
+    assert not bench.sup.warmth.cold
+    bench.dome.reads(L.UNLOCK_MC - 1)
+    bench.tick(ticks=4)
+    assert bench.sup.warmth.cold == 1
+
+
+@pytest.mark.parametrize("which", ["dome", "stone"])
+def test_warmth_an_oven_is_marked_cold_by_every_probe_or_not_at_all(which):
+    bench = hot_bench()
+    bench.dome.reads(25_000)
+    bench.stone.reads(25_000)
+    if which == "dome":
+        bench.sup.raise_event(L.PROBE_FELL)
+    else:
+        bench.sup.raise_event(L.STONE_PROBE)
+    bench.tick(ticks=4)
+    assert not bench.sup.warmth.cold  # the other one, though believed, is not every probe
+    bench = hot_bench()
+    bench.dome.reads(25_000)
+    bench.stone.reads(25_000)
+    getattr(bench, which).usable = False
+    bench.tick()
+    assert not bench.sup.warmth.cold
+
+
+def test_warmth_heat_on_a_cold_oven_ends_the_mark_at_once_and_is_remembered_as_begun_from_cold():
+    bench = Bench(stone=False)
+    bench.end_session()
+    bench.dome.reads(25_000)
+    bench.tick(ticks=2)
+    assert bench.sup.warmth.cold == 1
+    bench.contactor(1)
+    bench.tick(ticks=3)
+    assert (bench.sup.warmth.cold, bench.sup.warmth.rest_ms, bench.sup.warmth.from_cold) == (0, 0, 1)
+    bench.contactor(0)
+    bench.dome.reads(200_000)
+    bench.tick()
+    bench.contactor(1)
+    bench.tick(ticks=3)
+    assert bench.sup.warmth.from_cold == 0
+
+
+def test_warmth_rest_counts_what_has_passed():
+    bench = hot_bench(stone=False)
+    before_ms = bench.sup.warmth.rest_ms
+    bench.tick(400, 5)
+    assert bench.sup.warmth.rest_ms == before_ms + 2_000
+
+
+def test_warmth_a_tick_with_heat_is_no_rest_however_cold_the_reading():
+    bench = Bench(stone=False)
+    bench.contactor(1)
+    bench.dome.reads(25_000)
+    bench.tick(ticks=4)
+    assert bench.sup.warmth.cold == 0

@@ -1,6 +1,7 @@
 """Buzzer and lamp: optional outputs BUZZER and LED of the pin map, active high, in beats of one tick. Never heat.
 
-One long row of beats at the bake's end, two short ones when a bread is due, slow beats while something has tripped.
+One long row of beats at the bake's end, two short ones when a bread is due, slow beats while something has tripped,
+from its start on where the board boots tripped.
 The lamp: steady while heat is permitted, blinking while a person is awaited.
 """
 
@@ -45,6 +46,14 @@ class Buzzer:
         self.blink = (self.blink + 1) % (2 * _BLINK)
         if self.led is not None:
             self.led.value((1 if self.blink < _BLINK else 0) if awaited else permitted)
+
+
+def alarm(board):
+    """The program ends on a fault: a sound without a pause, until the watchdog restarts the board, which then beeps as
+    tripped; or, where it had not begun, until somebody comes."""
+    pin = _output(getattr(board, "BUZZER", None))
+    if pin is not None:
+        pin.value(1)
 
 
 def _output(number):

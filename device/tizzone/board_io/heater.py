@@ -149,7 +149,7 @@ class Heater:
             return
         settled = self.contactor_on and self.contactor_ms >= L.CONTACTOR_SETTLE_MS
         self._set_contactor(1)
-        if not permit.granted or not settled:
+        if not permit.granted or not settled or self._silent > 1:  # no heat beside a dead-man that may be dead
             self.heat_off()
             self._forget()
             if self.deadman_fired:

@@ -272,9 +272,7 @@ class Evening:
                     self.counters.add("cuts")
             elif tripped:
                 self.counters.add("trips")
-                self.buzzer.play(buzzer.TRIPPED)
-            if not tripped:
-                self.buzzer.play(buzzer.SILENT)
+            self.buzzer.play(buzzer.TRIPPED if tripped else buzzer.SILENT)  # at a start too: somebody has to come
             self._tripped = tripped
         if seq.session != self._session:
             self._session = seq.session

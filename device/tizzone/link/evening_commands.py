@@ -106,6 +106,11 @@ def spot(app, words):
     if app.sequence.stage == S.BAKE:
         return "no a bread lies on the stone"
     stone = app.evening.stone
+    sup = app.supervisor
+    if sup.first_out and value_c < 60.0:  # no lesson for the model: is the oven cold?
+        if not sup.warmth.attest(app.seen, int(value_c * 1000)):
+            return "no proof of cold: it takes an hour without heat, and each probe below 60"
+        return "ok off_k={:.0f} {} cold: acknowledge may follow".format(value_c - stone.surface_c, _stone(app))
     expected_k = stone.sigma_k
     off_k = stone.spot(value_c)
     far = off_k * off_k > 9.0 * (expected_k * expected_k + 16.0)

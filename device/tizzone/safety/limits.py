@@ -12,7 +12,7 @@ PERIOD_MS = const(250)  # one tick; house
 LATE_MS = const(500)  # a tick longer than two periods is an overrun; house
 OWN_WRITE_MS = const(3_000)  # longest stall that our own flash write excuses, with everything off; house
 DEADMAN_MS = const(125)  # own tick of the dead-man timer (house) ...
-DEADMAN_SILENT = const(4)  # drives without a tick of that timer (two come to one) after which it has stopped; house
+DEADMAN_SILENT = const(2)  # drives without a tick of that timer (two come to one) after which it has stopped; house
 DEADMAN_MISSES = const(4)  # ... of which so many without a drive() cut the heat: 375..500 ms, within two periods; house
 
 # --- High limit (the hard over-temperature cutoff) ---------------------------------------------------
@@ -82,6 +82,10 @@ SLIP_MORE_PM = const(60)  # ... and so much more (house) ...
 SLIP_FULL_PM = const(920)  # ... or nearly all there is, of an oven that has held with (house) ...
 SLIP_SPARE_PM = const(720)  # ... less than this (house) ...
 SLIP_MS = const(180_000)  # ... for so long is too much; house
+SAG_MK = const(12_000)  # below a setpoint that was held with output to spare (house) ...
+SAG_FAR_MK = const(60_000)  # ... or with hardly any: a mains that sags takes 40 K (house) ...
+SAG_MS = const(300_000)  # ... at full output without a rise; simulated: healthy 60 s (tests.bench.margins)
+AWAY_MS = const(1_200_000)  # ... or not back in so long, where there was output to spare; simulated: healthy 5 min
 WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against the learned one; house
 WEAK_TO_MC = const(200_000)  # house
 WEAK_RATIO_PCT = const(160)  # house
@@ -99,6 +103,7 @@ MIRROR_MS = const(1_000)  # above the 600 ms that a monostable may hold the coil
 FAN_MS = const(5_000)  # house
 CONTACTOR_SETTLE_MS = const(250)  # the contactor moves only while the relays are off; house
 COOLED_MS = const(36_000_000)  # no heat for so long, no probe believed: cool; simulated: 500 to 60 °C in 6.6 h
+ATTEST_MS = const(3_600_000)  # no heat for so long before a person's thermometer may say cold; house
 FAN_RUN_ON_MC = const(150_000)  # the fan runs down to this; house
 
 # --- People -----------------------------------------------------------------------------------------

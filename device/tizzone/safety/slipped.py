@@ -24,16 +24,20 @@ class Slipped:
         self.out_64 = 0  # smoothed
         self.least_64 = -1  # that the settled oven has needed at this setpoint; -1: not known yet
         self.over_ms = 0
+        self.came = 0  # to this setpoint, and has not rested since
+        self.low_mc = 0  # of the reading below it
+        self.sag_ms = self.away_ms = 0  # at full output without a rise; and without being back
         self.slipped = 0
 
-    def judge(self, pv_mc, setpoint_mc, session, out_pm, dt_ms):
-        """Judge one tick of a session at the output in force; outside a session everything is forgotten."""
+    def judge(self, pv_mc, setpoint_mc, session, out_pm, dt_ms, rest_ms=0):
+        """Judge one tick of a session at the output in force; outside a session everything is forgotten. `rest_ms`:
+        for how long there has been no output."""
         far_mk = setpoint_mc - self.setpoint_mc
         if not session or far_mk > L.SLIP_SAME_MK or far_mk < -L.SLIP_SAME_MK:
             self.setpoint_mc = setpoint_mc
             self.calm_ms = 0
             self.least_64 = -1
-            self.over_ms = 0
+            self.over_ms = self.came = 0
             self.slipped = 0
             return
         off_mk = pv_mc - setpoint_mc
@@ -42,10 +46,16 @@ class Slipped:
         if off_mk > L.CALM_MK or off_mk < -L.CALM_MK:
             self.calm_ms = 0
             self.over_ms = 0
+            if rest_ms >= L.FELL_REST_MS:
+                self.came = 0
+            self._sag(pv_mc, off_mk, out_pm, dt_ms)
             return
+        self.away_ms = 0
         if self.calm_ms == 0:
             self.out_64 = out_pm * 64
         self.calm_ms = aged(self.calm_ms, dt_ms)
+        if self.calm_ms >= L.CALM_MS:
+            self.came = 1
         # at most 64,000 x 500 ms = 3.2e7
         self.out_64 += (out_pm * 64 - self.out_64) * dt_ms // L.SLIP_SMOOTH_MS
         if self.calm_ms < L.SLIP_SETTLE_MS:
@@ -54,6 +64,24 @@ class Slipped:
             self.least_64 = self.out_64
         self.over_ms = aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0
         if self.over_ms >= L.SLIP_MS:
+            self.slipped = 1
+
+    def _sag(self, pv_mc, off_mk, out_pm, dt_ms):
+        """Below the setpoint: does full output still bring it back?"""
+        spare = 0 <= self.least_64 < L.SLIP_SPARE_PM * 64
+        if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK):
+            self.sag_ms = 0
+            self.low_mc = pv_mc
+            return
+        if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK:
+            self.low_mc = pv_mc
+            self.sag_ms = 0
+        elif pv_mc < self.low_mc:
+            self.low_mc = pv_mc
+        if out_pm >= L.FULL_PM:
+            self.sag_ms = aged(self.sag_ms, dt_ms)
+            self.away_ms = aged(self.away_ms, dt_ms)
+        if self.sag_ms >= L.SAG_MS or (spare and self.away_ms >= L.AWAY_MS):
             self.slipped = 1
 
     def most_64(self):

@@ -200,7 +200,7 @@ class Supervisor(Alarms):
         flags[L.NO_RISE] = self.no_rise.no_rise
         flags[L.PROBE_REVERSED] = self.no_rise.reversed
         flags[L.PROBE_FELL] = fell.fell
-        self.slipped.judge(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms)
+        self.slipped.judge(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms, fell.rest_ms)
         flags[L.PROBE_SLIPPED] = self.slipped.slipped
         # Long after an evening the oven's own thermostat may heat it: then a rise accuses nobody.
         foreign = not seen.selector_ours or self._since_session_ms >= L.AFTER_SESSION_MS

@@ -1,8 +1,9 @@
 """How warm the oven may still be: the hottest reading that is believed, or else the time without any heat.
 
 A probe that has just been disowned (open, slipped, frozen ...) says nothing any more: then another probe decides, or
-ten hours without heat. Everything that wants a cool oven asks `below()`: acknowledge, unlock, maintenance, the
-hand-over to the oven's own thermostat, and the fan. Integers only, nothing allocated.
+ten hours without heat, or one hour of it together with a person's own thermometer on the stone. Everything that wants
+a cool oven asks `below()`: acknowledge, unlock, maintenance, the hand-over to the oven's own thermostat, and the fan.
+Integers only, nothing allocated.
 """
 
 from micropython import const
@@ -22,6 +23,7 @@ class Warmth:
         self.rest_ms = 0  # without heat of ours or of a foreign thermostat, as far as this start knows
         self.cold = 0  # every probe has read below UNLOCK_MC, and nothing has heated since
         self.from_cold = 1  # the newest heat began on such an oven
+        self.fresh = False  # the dome's reading is of this moment
 
     def judge(self, seen, alarms, dome_fresh, dt_ms):
         """Judge one tick, once its alarms have settled: a trip about a probe, present or latched, disowns it."""
@@ -36,6 +38,7 @@ class Warmth:
             self.cold = 0
         else:
             self.rest_ms = aged(self.rest_ms, dt_ms)
+        self.fresh = dome_fresh
         self.unsure = 0
         self.hottest_mc = _NOBODY_MC
         if not dome_doubted:
@@ -61,6 +64,19 @@ class Warmth:
         """What a stored latch says: nothing had heated the oven since it was cold."""
         if isinstance(latch, dict) and latch.get("cold") == 1:
             self.cold = 1
+
+    def attest(self, seen, value_mc):
+        """A person has measured so much on the bare stone. It counts after an hour without heat and where every probe,
+        believed or not, reads as cold: none of the three alone. Returns 1 where the oven is cold by that."""
+        dome, stone = seen.dome, seen.stone
+        if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or not self.fresh:
+            return 0
+        if not dome.usable or dome.pv_mc >= L.UNLOCK_MC:
+            return 0
+        if stone is not None and (not stone.usable or stone.pv_mc >= L.UNLOCK_MC):
+            return 0
+        self.cold = 1
+        return 1
 
     def below(self, limit_mc):
         """1 where the oven is known to be cooler than `limit_mc`."""
