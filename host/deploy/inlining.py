@@ -188,12 +188,24 @@ def _dropped_imports(module, modules, after):
 
 
 def _dropped_definitions(module, still_read):
-    """Definitions of numbers that nobody reads any more."""
+    """Definitions that nobody reads any more: numbers, and tables that only the laptop looks at."""
     found = []
     for node in module.tree.body:
-        if isinstance(node, ast.Assign) and len(node.targets) == 1:
-            target = node.targets[0]
-            names = [item.id for item in ast.walk(target) if isinstance(item, ast.Name)]
-            if names and all(name in module.own and name not in still_read for name in names):
-                found.append(Edit.of(node, "pass"))
+        if not isinstance(node, ast.Assign) or len(node.targets) != 1:
+            continue
+        names = [item.id for item in ast.walk(node.targets[0]) if isinstance(item, ast.Name)]
+        rest = [name for name in names if name in still_read]
+        if names and not rest and (all(name in module.own for name in names) or _is_literal(node.value)):
+            found.append(Edit.of(node, "pass"))
+        elif 0 < len(rest) < len(names) and all(name in module.own for name in names):
+            values = ", ".join(str(module.own[name]) for name in rest)
+            found.append(Edit.of(node, f"{', '.join(rest)} = {values}"))
     return found
+
+
+def _is_literal(node):
+    try:
+        ast.literal_eval(node)
+    except (ValueError, TypeError):
+        return False
+    return True

