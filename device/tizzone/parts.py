@@ -11,6 +11,7 @@ from tizzone.control.pid import Pid
 from tizzone.evening.evening import Evening
 from tizzone.evening.plan_in_force import sequence_of
 from tizzone.link.acts import Acts
+from tizzone.loading import COMPILED
 from tizzone.memory import settings as table
 from tizzone.probes import chips
 from tizzone.probes.conditioning import Conditioner
@@ -18,6 +19,12 @@ from tizzone.probes.reading import FAULT_NAMES
 from tizzone.safety.limits import RELEASES_C
 from tizzone.safety.seen import Seen
 from tizzone.safety.supervisor import Supervisor
+
+# Modules that nobody needs once the board is armed; app.py lets them go.
+START_ALONE = (
+    "tizzone.parts", "tizzone.probes.chips", "tizzone.commissioning.release", "tizzone.memory.settings",
+    "tizzone.evening.bake_plan", "tizzone.safety.conditions",
+)  # fmt: skip
 
 
 def build(app, values):
@@ -53,6 +60,9 @@ def build(app, values):
     if unfinished:
         app.acts.load_witness()
     app.evening = Evening(app)
+    if not COMPILED:
+        from tizzone.evening import advice  # noqa: F401 - see link/commands.py
+        from tizzone.link import evening_commands  # noqa: F401
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
         from tizzone.panel.panel import Panel
 

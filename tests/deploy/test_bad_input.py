@@ -183,7 +183,7 @@ def test_command_refuses_a_wrong_pin_map_before_any_board(tmp_path, capsys):
 
 
 def test_dry_run_lists_files_and_the_lines_for_doing_it_by_hand(capsys):
-    assert main(["deploy", "--dry-run", "--port", "PORT", "--json"]) == 0
+    assert main(["deploy", "--dry-run", "--port", "PORT", "--json", "--sources"]) == 0
     shown = json.loads(capsys.readouterr().out)
     assert [file["path"] for file in shown["files"]] == plan.make("boards/pico.py").paths
     assert all(line.startswith("mpremote connect PORT ") for line in shown["by_hand"])

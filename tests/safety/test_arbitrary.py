@@ -3,7 +3,9 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from safety_bench import Bench, L
+from safety_bench import Bench, L, load
+
+CONDITIONS = load("safety.conditions").CONDITIONS
 
 mc = st.one_of(
     st.sampled_from([-300_000, -15_000, -14_999, 20_000, 249_999, 479_999, 480_000, 480_001, 499_999, 500_000]),
@@ -71,7 +73,7 @@ def test_heat_is_never_granted_unless_each_permissive_holds(ticks):
         tripped_before = bench.sup.first_out != L.NONE
         if tick["line"] == "acknowledge":
             if bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED:
-                assert not any(bench.sup.present[i] for i in range(L.COUNT) if L.CONDITIONS[i][1] == L.TRIP)
+                assert not any(bench.sup.present[i] for i in range(L.COUNT) if CONDITIONS[i][1] == L.TRIP)
                 assert not tripped_before or (tick["usable"] and tick["pv_mc"] < L.RESTART_MC)
             tripped_before = bench.sup.first_out != L.NONE
         elif tick["line"] == "unlock":

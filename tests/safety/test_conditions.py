@@ -415,10 +415,12 @@ def test_permit_is_denied_by_its_own_expression_and_not_only_by_the_latch(name):
 
 
 def test_every_condition_has_a_plain_sentence_that_fits_a_panel_and_an_act():
-    assert len(L.CONDITIONS) == L.COUNT == len(set(L.CONDITION_NAMES))
+    conditions = load("safety.conditions").CONDITIONS
+    assert tuple(row[0] for row in conditions) == L.CONDITION_NAMES
+    assert len(conditions) == L.COUNT == len(set(L.CONDITION_NAMES))
     sentences = load("safety.sentences").SENTENCES
     assert len(sentences) == L.COUNT
-    for (name, kind, debounce_ms), (sentence, act) in list(zip(L.CONDITIONS, sentences, strict=True))[1:]:
+    for (name, kind, debounce_ms), (sentence, act) in list(zip(conditions, sentences, strict=True))[1:]:
         assert kind in (L.WARN, L.STOP, L.HOLD, L.TRIP)
         assert 0 <= debounce_ms <= 60_000
         assert 10 < len(sentence) <= 40 and sentence.endswith("."), name

@@ -7,12 +7,12 @@ from safety_bench import L, load
 
 from tools import faults_table
 
-SENTENCES = load("safety.sentences")
+SENTENCES, CONDITIONS = load("safety.sentences"), load("safety.conditions")
 
 
 def test_faults_table_is_what_the_code_says():
     text = faults_table.FILE.read_text(encoding="utf-8")
-    assert text == faults_table.table(L, SENTENCES)
+    assert text == faults_table.table(L, SENTENCES, CONDITIONS)
     assert text.count("\n| ") == L.COUNT - 1 + 2
 
 
@@ -31,17 +31,16 @@ def test_every_rule_that_keeps_its_own_time_states_it():
 
 
 def test_condition_without_a_text_or_a_text_without_a_condition_is_refused():
-    more = types.SimpleNamespace(**vars(L))
-    more.CONDITIONS = L.CONDITIONS + (("new-one", L.WARN, 0),)
+    more = types.SimpleNamespace(CONDITIONS=CONDITIONS.CONDITIONS + (("new-one", L.WARN, 0),))
     rows = types.SimpleNamespace(SENTENCES=SENTENCES.SENTENCES + (("New.", "Look."),))
     with pytest.raises(KeyError):
-        faults_table.table(more, rows)
+        faults_table.table(L, rows, more)
     with pytest.raises(ValueError, match="sentences"):
-        faults_table.table(more, SENTENCES)
+        faults_table.table(L, SENTENCES, more)
     fewer = types.SimpleNamespace(**vars(L))
     fewer.CONDITION_NAMES = L.CONDITION_NAMES[:-1]
     with pytest.raises(ValueError, match="probe-slipped"):
-        faults_table.table(fewer, SENTENCES)
+        faults_table.table(fewer, SENTENCES, CONDITIONS)
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,8 @@ def test_install_check_says_what_does_not_work(tmp_path):
     [
         ("rehearse", set()),
         ("rehearse --runtime micropython", {"micropython"}),
-        ("deploy --compile", {"micropython"}),
+        ("deploy", {"micropython"}),
+        ("rehearse --runtime=micropython", {"micropython"}),
         ("identify --twin runs/club", {"fit"}),
         ("practise", {"micropython"}),
         ("test -x", {"test"}),

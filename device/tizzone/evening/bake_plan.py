@@ -1,10 +1,13 @@
 """A bake plan as the board keeps it: a name, an end temperature and up to eight legs of whole numbers.
 
 The laptop checks a plan file and sends it in a few lines; the board checks every number again and keeps the plan in
-its store, so that it is still known after a power cut. A plan asks for heat, it never permits it.
+its store, so that it is still known after a power cut. A plan asks for heat, it never permits it. Loaded where a plan
+is checked, and let go: no tick needs it.
 """
 
 from micropython import const
+
+from tizzone.evening.leg import DOME, REST, STONE
 
 MAX_LEGS = const(8)
 _NAME_MAX = const(24)
@@ -27,7 +30,6 @@ FIELDS = (
     ("lift_s", 0, 300),  # how long before the load the lift begins, seconds
     ("rest_c", 0, 530),  # dome while guests are awaited, degrees Celsius; 0 = no rest
 )
-(DOME, RAMP, SOAK, STONE, WAIT, SHARE, BREADS, BAKE, SAG, RECOVER, LIFT, LIFT_S, REST) = range(13)
 
 
 def name_fault(name):
@@ -74,8 +76,3 @@ def plan_fault(plan):
         if fault:
             return "leg {}: {}".format(i + 1, fault)
     return None
-
-
-def hottest_c(plan):
-    """Highest dome setpoint of a checked plan, degrees Celsius."""
-    return max([leg[DOME] for leg in plan["legs"]])

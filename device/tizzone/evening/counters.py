@@ -4,19 +4,10 @@ They are counted in memory and stored only while no heat is permitted: at the en
 and along with a record while the door stands open. A power cut costs what was counted since then, never more.
 """
 
-# name: meaning
+# What each means: link/evening_commands.py.
 NAMES = (
-    ("hot_min", "minutes with the dome above 250 degrees Celsius"),
-    ("heat_min", "minutes with a relay on"),
-    ("sessions", "evenings begun"),
-    ("breads", "breads baked"),
-    ("trips", "trips"),
-    ("cuts", "evenings ended by a power cut"),
-    ("top", "top relay switched on"),
-    ("deck", "deck relay switched on"),
-    ("contactor", "contactor closed"),
-    ("stalls", "ticks made late by a flash write of our own, with everything off"),
-)
+    "hot_min", "heat_min", "sessions", "breads", "trips", "cuts", "top", "deck", "contactor", "stalls",
+)  # fmt: skip
 HOT_MC = 250_000
 MOST = 1_000_000_000  # below 2^30
 
@@ -27,7 +18,7 @@ class Counters:
     def __init__(self, stored):
         self.values = {}
         self.doubtful = 0  # what was stored was not believed
-        for name, _ in NAMES:
+        for name in NAMES:
             value = stored.get(name, 0) if isinstance(stored, dict) else 0
             if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < MOST:
                 value = 0
@@ -75,5 +66,5 @@ class Counters:
 
     def line(self):
         """All of them in words."""
-        text = " ".join([name + "=" + str(self.values[name]) for name, _ in NAMES])
+        text = " ".join([name + "=" + str(self.values[name]) for name in NAMES])
         return text + (" doubtful=1" if self.doubtful else "")

@@ -2,8 +2,9 @@
 
 from micropython import const
 
-from tizzone.evening import bake_plan as B
+from tizzone.evening import leg as B
 from tizzone.evening.sequence import Sequence
+from tizzone.loading import let_go
 
 # Without a plan the stone is asked as the plan for flatbreads asks it:
 _BELOW_C = const(10)  # the stone may be so much below the dome's setpoint for the first bread ...
@@ -28,10 +29,20 @@ def sequence_of(values, ceiling_mc):
 def too_hot(app, plan):
     """Why a checked plan is too hot for what this board may hold, or ""."""
     ceiling_c = app.supervisor.ceiling_mc // 1000
-    if B.hottest_c(plan) <= ceiling_c:
+    hottest_c = max([leg[B.DOME] for leg in plan["legs"]])
+    if hottest_c <= ceiling_c:
         return ""
     why = " (" + app.release_reason + ")" if app.release_reason else ""
-    return "the plan asks for {}, this board allows {}{}".format(B.hottest_c(plan), ceiling_c, why)
+    return "the plan asks for {}, this board allows {}{}".format(hottest_c, ceiling_c, why)
+
+
+def _fault(plan):
+    """None if this is a plan; checked at the start and when one has come, never in an evening."""
+    from tizzone.evening.bake_plan import plan_fault
+
+    fault = plan_fault(plan)
+    let_go("tizzone.evening.bake_plan")
+    return fault
 
 
 class PlanInForce:
@@ -45,7 +56,7 @@ class PlanInForce:
 
     def use(self, app, plan):
         """Put a plan in force; None or a bad one: the settings are the plan. True if it was taken."""
-        good = plan is not None and B.plan_fault(plan) is None
+        good = plan is not None and _fault(plan) is None
         self.value = plan if good else None
         self.lost = 0
         ceiling_mc = app.supervisor.ceiling_mc

@@ -12,7 +12,7 @@ is a row of legs, each with setpoint, soak and breads of its own; without one th
 
 from micropython import const
 
-from tizzone.evening import bake_plan as B
+from tizzone.evening import leg as B
 from tizzone.evening.ramp import Ramp
 from tizzone.integers import CAP_MS
 

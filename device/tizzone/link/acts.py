@@ -1,16 +1,15 @@
 """What a person may do to the running board; called by commands.py and the panel, never within the judgement.
 
-`App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done.
+`App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done. What is stored
+on an idle board stands in idle_commands.py.
 """
 
 import gc
 
 from micropython import const
 
-from tizzone.commissioning.release import sign_again
 from tizzone.evening import sequence as S
-from tizzone.memory import settings
-from tizzone.probes.conditioning import calibration_fault
+from tizzone.loading import let_go
 
 NO_ROOM = "no the board has no room for it just now: reset it, then ask before anything else"
 _MAINTENANCE_MC = const(80_000)  # above this the fan has to run on: the board is not taken out of service
@@ -53,32 +52,6 @@ class Acts:
         app.evening.start(app, sensed)
         return "ok"
 
-    def start_learning(self):
-        """Begin the experiment that learns the oven, if nothing stands against it; returns the reply."""
-        app = self.app
-        missing = app.missing_permissives()
-        if missing:
-            return "no missing: " + ",".join(missing)
-        if app.sequence.session:
-            return "no learning starts from idle (" + S.STATES[app.sequence.state] + ")"
-        gc.collect()
-        try:  # nothing runs: loading may take its time
-            from tizzone.learning import experiment  # noqa: F401 - what learning.begin() will ask for
-            from tizzone.learning.learning import CEILING_MC, Learning
-        except MemoryError:
-            return NO_ROOM
-        if app.learning is None:
-            app.learning = Learning()
-        refusal = app.learning.refusal(app)
-        if refusal:
-            return "no " + refusal
-        if not app.memory.mark_session(1):
-            return "no the board cannot store its session mark"
-        app.learning.begin(app)
-        app.supervisor.attendance.confirm()
-        app.sequence.start(app.seen.top_sense >= 0 or app.seen.deck_sense >= 0, CEILING_MC)
-        return "ok"
-
     def stop_now(self):
         """End the evening; the pins are off before this returns."""
         app = self.app
@@ -99,49 +72,21 @@ class Acts:
         app.reset_due = True
         return "ok resetting into maintenance"
 
+    def keep_tuning(self, tuning):
+        """Store what was learned, checked as typed values would be; returns what was done."""
+        gc.collect()
+        try:
+            from tizzone.link.idle_commands import keep_tuning
+
+            done = keep_tuning(self.app, tuning)
+        except MemoryError:
+            done = "failed: no room to store it: reset the board, then learn before anything else"
+        let_go("tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.parts")
+        return done
+
     def change_setpoint(self, value_mc):
         """A checked setpoint for this evening."""
         app = self.app
         app.sequence.set_setpoint(value_mc)
         if app.dome.usable:
             app.pid.retarget(value_mc * 0.001, app.dome.pv_mc * 0.001)
-
-    def store_setting(self, name, value):
-        """Store one checked setting; only while idle. Takes effect at the next start of the board."""
-        app = self.app
-        if app.sequence.state != S.IDLE or app.supervisor.permit.granted:
-            return "no settings change only while idle"
-        app.settings[name] = value
-        if not app.memory.keep_settings(app.settings):
-            return "no the board cannot store it"
-        return "ok stored; in force after the next reset of the board"
-
-    def keep_tuning(self, tuning):
-        """Check every learned value as a typed one would be, then store all of them or none; returns what was done."""
-        app = self.app
-        for name in tuning:
-            fault = settings.fault_of(name, tuning[name])
-            if fault:
-                return "failed: " + fault
-        values = dict(app.settings)
-        values.update(tuning)
-        if not app.memory.keep_settings(values):
-            return "failed: the board cannot store it"
-        app.settings = values
-        app.use_tuning()
-        return "done: " + " ".join(["%s=%.4g" % (name, tuning[name]) for name in sorted(tuning)])
-
-    def store_correction(self, place, points):
-        """Store a probe's correction curve [[reading_mc, correction_mc], ...]; only while idle."""
-        app = self.app
-        if place not in app.probes:
-            return "no probe is called " + place
-        fault = calibration_fault(points)
-        if fault:
-            return "no " + fault
-        curves = dict(app.settings["calibration"])
-        curves[place] = points
-        reply = self.store_setting("calibration", curves)
-        if reply.startswith("ok") and not sign_again(app, curves):
-            return "no stored, but the record could not be signed: commission again"
-        return reply

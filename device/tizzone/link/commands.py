@@ -1,13 +1,31 @@
 """What each line of the link does. A command answers `ok ...` or `no <reason>`; none can start heat
-without `start`."""
+without `start`.
+
+What is asked often, and every act on heat, is here. The others are loaded for one answer and let go: that takes up to
+0.1 s, and where there is no room for it the answer says so and nothing has been done. On a board that runs from sources
+it takes too long for an evening: parts.py loads those of an evening at the start, and they stay.
+"""
+
+import gc
+
+from micropython import const
 
 from tizzone.evening import sequence as S
-from tizzone.link import evening_commands
+from tizzone.evening.cue import cue, stone_now
 from tizzone.link.acts import NO_ROOM
-from tizzone.memory import settings
+from tizzone.loading import COMPILED, let_go
 from tizzone.safety import limits as L
 from tizzone.safety.alarms import ACCEPTED, ALARM_STATES, ANSWERS
 from tizzone.safety.permissives import permissives as every_permissive
+
+_EVENING = ("plan", "spot", "stone", "pace", "verdict", "bread", "night", "counters", "handover")
+_IDLE = ("setting", "correction")
+_FOR_EVENING = ("tizzone.link.evening_commands", "tizzone.evening.advice", "tizzone.evening.bake_plan")
+_FOR_IDLE = (
+    "tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.commissioning.release", "tizzone.parts",
+    "tizzone.probes.chips",
+)  # fmt: skip
+_HANDOVER_MC = const(260_000)  # never above this, whatever the plan says
 
 
 def answer(app, text):
@@ -15,10 +33,29 @@ def answer(app, text):
     words = text.split()
     if not words:
         return "no empty line"
-    command = HANDLERS.get(words[0]) or evening_commands.HANDLERS.get(words[0])
-    if command is None:
-        return "no unknown command; known: " + " ".join(sorted(list(HANDLERS) + list(evening_commands.HANDLERS)))
-    return command(app, words[1:])
+    command = HANDLERS.get(words[0])
+    if command is not None:
+        return command(app, words[1:])
+    if words[0] in _EVENING or words[0] in _IDLE:
+        return _on_demand(app, words)
+    return "no unknown command; known: " + " ".join(sorted(list(HANDLERS) + list(_EVENING) + list(_IDLE)))
+
+
+def _on_demand(app, words):
+    """The reply of a command whose module is loaded for it."""
+    gc.collect()
+    try:
+        if words[0] in _EVENING:
+            from tizzone.link.evening_commands import HANDLERS as found
+        else:
+            from tizzone.link.idle_commands import HANDLERS as found
+        reply = found[words[0]](app, words[1:])
+    except MemoryError:
+        reply = NO_ROOM
+    let_go(*_FOR_IDLE)
+    if COMPILED:
+        let_go(*_FOR_EVENING)
+    return reply
 
 
 def _plain(app, done, refused):
@@ -38,7 +75,7 @@ def status(app, words):
         app.heater.deck.on, app.heater.contactor_on, sup.permit.granted, S.STATES[seq.state],
         S.STAGES[seq.stage],
         seq.seconds_left, seq.breads_done, L.CONDITION_NAMES[sup.first_out], sup.limit_mc, sup.release_mc,
-        app.seen.box_mc, evening_commands.handover_state(app)[0],
+        app.seen.box_mc, handover_state(app)[0],
         1 if sup.pull_the_plug else 0, ",".join(app.missing_permissives()) or "none",
     )  # fmt: skip
 
@@ -129,38 +166,45 @@ def loaded(app, words):
     return _plain(app, app.sequence.loaded(), "no bread is due")
 
 
-def setting(app, words):
-    """setting NAME [VALUE]: show, or store while no heat is on."""
-    if len(words) == 1 and words[0] in app.settings:
-        return "ok {}={} ({})".format(words[0], app.settings[words[0]], settings.TABLE[words[0]][3])
-    if len(words) != 2:
-        return "no say: setting NAME VALUE; names: " + " ".join(sorted(settings.TABLE))
-    value, fault = settings.parsed(words[0], words[1])
-    if fault:
-        return "no " + fault
-    return app.acts.store_setting(words[0], value)
+def rest(app, words):
+    """A lower setpoint until guests come; `resume` ends it."""
+    if app.sequence.rest():
+        return "ok rest at {}; resume goes on".format(app.sequence.setpoint_mc // 1000)
+    return "no the plan has no rest, or not in this stage (" + S.STAGES[app.sequence.stage] + ")"
+
+
+def handover_state(app):
+    """(word, below_c): may the oven's own thermostat have the oven?
+
+    ours: an evening is on; wait: too hot or not known; may: turn the selector through OFF; theirs: it has it; back:
+    it has an oven that is too hot for it."""
+    below_mc = min(app.sequence.cool_mc, _HANDOVER_MC)
+    cool = app.supervisor.warmth.below(below_mc)
+    if not app.seen.selector_ours:
+        word = "theirs" if cool else "back"
+    elif app.sequence.session:
+        word = "ours"
+    else:
+        word = "may" if cool else "wait"
+    return word, below_mc // 1000
+
+
+def glance(app, words):
+    """The cook's cue: doing|do|when|urgent|stone|its uncertainty|unit; `none` where the stone is not known."""
+    value, off = stone_now(app)
+    row = cue(app) + ("none" if value is None else value, off, "F" if app.settings["fahrenheit"] else "C")
+    return "ok " + "|".join([str(item) for item in row])
 
 
 def learn(app, words):
     """learn: how the last learning ended; learn start: begin one on a cold oven."""
     if words == ["start"]:
-        return app.acts.start_learning()
+        return _on_demand(app, ["learn"])
     if app.learning is None:
         return "ok learning never"
     made = app.learning.experiment
     phase = "" if made is None else " phase=" + str(made.phase)
     return "ok learning " + app.learning.text + phase
-
-
-def correction(app, words):
-    """correction PLACE R:C R:C ...: a probe's correction curve in 0.001 degrees; no points = none."""
-    try:
-        points = [[int(part) for part in word.split(":")] for word in words[1:]]
-    except ValueError:
-        points = None
-    if not words or points is None:
-        return "no say: correction dome 0:150 100000:-200"
-    return app.acts.store_correction(words[0], points)
 
 
 def maintenance(app, words):
@@ -207,8 +251,8 @@ HANDLERS = {
     "unlock": unlock,
     "present": present,
     "loaded": loaded,
-    "setting": setting,
-    "correction": correction,
+    "rest": rest,
+    "glance": glance,
     "learn": learn,
     "maintenance": maintenance,
     "log": log,

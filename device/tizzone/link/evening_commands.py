@@ -1,6 +1,6 @@
-"""The link's words about plan, stone, breads, rest, handover and counters. None of them starts heat."""
-
-from micropython import const
+"""The link's words about plan, stone, breads, handover and counters. None of them starts heat. Loaded for one answer,
+see commands.py.
+"""
 
 from tizzone.control import stone as T
 from tizzone.control.forecast import FAR_S
@@ -8,14 +8,25 @@ from tizzone.evening import bake_plan as B
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.counters import NAMES
-from tizzone.evening.cue import cue, stone_now
 from tizzone.evening.plan_in_force import too_hot
+from tizzone.link.commands import handover_state
 from tizzone.safety import limits as L
 
+MEANINGS = (  # of the counters, in their order
+    "minutes with the dome above 250 degrees Celsius",
+    "minutes with a relay on",
+    "evenings begun",
+    "breads baked",
+    "trips",
+    "evenings ended by a power cut",
+    "top relay switched on",
+    "deck relay switched on",
+    "contactor closed",
+    "ticks made late by a flash write of our own, with everything off",
+)
 STORY = ("none", "power-cut", "trip")
 # Fireclay and cordierite: about 0.9, from memory. The 17 K: Planck's law over 8..14 um at 450 degrees Celsius.
 HOW = "bare stone, its middle, thermometer at emissivity 0.90; set 0.05 too high it shows 17 K too little at 450"
-_HANDOVER_MC = const(260_000)  # never above this, whatever the plan says
 
 
 def plan(app, words):
@@ -199,44 +210,14 @@ def evening(app, words):
     return text
 
 
-def rest(app, words):
-    """A lower setpoint until guests come; `resume` ends it."""
-    if app.sequence.rest():
-        return "ok rest at {}; resume goes on".format(app.sequence.setpoint_mc // 1000)
-    return "no the plan has no rest, or not in this stage (" + S.STAGES[app.sequence.stage] + ")"
-
-
 def counters(app, words):
     """Service counters; `counters NAME` says what one means."""
     if words:
-        for name, meaning in NAMES:
-            if words == [name]:
-                return "ok {}={} ({})".format(name, app.evening.counters.values[name], meaning)
-        return "no such counter"
+        if len(words) > 1 or words[0] not in NAMES:
+            return "no such counter"
+        meaning = MEANINGS[NAMES.index(words[0])]
+        return "ok {}={} ({})".format(words[0], app.evening.counters.values[words[0]], meaning)
     return "ok " + app.evening.counters.line()
-
-
-def handover_state(app):
-    """(word, below_c): may the oven's own thermostat have the oven?
-
-    ours: an evening is on; wait: too hot or not known; may: turn the selector through OFF; theirs: it has it; back:
-    it has an oven that is too hot for it."""
-    below_mc = min(app.sequence.cool_mc, _HANDOVER_MC)
-    cool = app.supervisor.warmth.below(below_mc)
-    if not app.seen.selector_ours:
-        word = "theirs" if cool else "back"
-    elif app.sequence.session:
-        word = "ours"
-    else:
-        word = "may" if cool else "wait"
-    return word, below_mc // 1000
-
-
-def glance(app, words):
-    """The cook's cue: doing|do|when|urgent|stone|its uncertainty|unit; `none` where the stone is not known."""
-    value, off = stone_now(app)
-    row = cue(app) + ("none" if value is None else value, off, "F" if app.settings["fahrenheit"] else "C")
-    return "ok " + "|".join([str(item) for item in row])
 
 
 def handover(app, words):
@@ -256,5 +237,5 @@ def handover(app, words):
 
 HANDLERS = {
     "plan": plan, "spot": spot, "stone": stone, "pace": pace, "verdict": verdict, "bread": bread, "night": evening,
-    "rest": rest, "counters": counters, "handover": handover, "glance": glance,
+    "counters": counters, "handover": handover,
 }  # fmt: skip

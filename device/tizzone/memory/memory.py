@@ -5,7 +5,6 @@ import io
 
 import machine
 
-from tizzone.memory import settings as S
 from tizzone.memory.store import Store, StoreError, exists
 from tizzone.safety import limits as L
 
@@ -26,6 +25,8 @@ class Memory:
     def settings(self):
         """(values, damaged): what is stored, checked one by one. A board that was never used lays its settings down; on
         one that was, what is gone may have held its circuit and its limit down."""
+        from tizzone.memory import settings as S  # at the start and where one is changed: let go by app.py
+
         stored, status = self.store.load("settings")
         if status == "missing" and not self._used():
             self.keep_settings(S.defaults())
@@ -115,7 +116,9 @@ class Memory:
 
     def keep_settings(self, values):
         """Store what differs from the defaults."""
-        plain = S.defaults()
+        from tizzone.memory.settings import defaults
+
+        plain = defaults()
         return self._save("settings", {n: values[n] for n in values if values[n] != plain[n]})
 
     def keep_commission(self, record):

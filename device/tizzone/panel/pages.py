@@ -2,7 +2,7 @@
 
 from tizzone.control import stone as T
 from tizzone.evening.cue import against, clock, degrees, next_s
-from tizzone.link import evening_commands
+from tizzone.link.commands import handover_state
 from tizzone.panel.canvas import BAR, TALL
 from tizzone.panel.screens import (
     ALTERNATE_S,
@@ -71,7 +71,7 @@ def needs(app, second):
 
 def oven(app, second):
     """The rule of handing the oven back to its own thermostat."""
-    word, below_c = evening_commands.handover_state(app)
+    word, below_c = handover_state(app)
     say = {
         "ours": "stop first, then cool below {}", "wait": "let it cool below {}",
         "may": "turn selector through OFF", "theirs": "thermostat has it: below {}",

@@ -1,6 +1,6 @@
 """Alarm bookkeeping of the supervisor: debounce, alarm states, first-out, latch, lockout, acknowledge.
 
-Knows nothing about ovens. A condition is a row of limits.CONDITIONS; each tick the supervisor writes its raw flag and
+Knows nothing about ovens. A condition is a row of conditions.py; each tick the supervisor writes its raw flag and
 `settle()` does the rest. Integers only, nothing allocated in `settle()`.
 """
 
@@ -28,8 +28,10 @@ class Alarms:
         self.flags = bytearray(L.COUNT)  # raw, this tick
         self.present = bytearray(L.COUNT)  # debounced
         self.states = bytearray(L.COUNT)
-        self.kinds = bytearray([row[1] for row in L.CONDITIONS])
-        self._debounce_ms = array("i", [row[2] for row in L.CONDITIONS])
+        from tizzone.safety.conditions import CONDITIONS  # for a moment: 2 kB, see parts.START_ALONE
+
+        self.kinds = bytearray([row[1] for row in CONDITIONS])
+        self._debounce_ms = array("i", [row[2] for row in CONDITIONS])
         self._ages_ms = array("i", [0] * L.COUNT)
         self.first_out = L.NONE  # the trip that came first; NONE = nothing is latched
         self.trips_in_a_row = 0

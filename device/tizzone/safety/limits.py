@@ -127,7 +127,7 @@ STOP = const(1)  # heat off, the evening ends; a person may start again; house
 HOLD = const(2)  # heat off, the evening is held; a person resumes it when the cause is gone; house
 TRIP = const(3)  # heat off, contactor open, latched; a person acknowledges; heat never comes back by itself; house
 
-# Numbers of the conditions (rows of CONDITIONS). 0 means none.
+# Numbers of the conditions (rows of conditions.py). 0 means none.
 NONE = const(0)
 HIGH_LIMIT = const(1)
 STONE_LIMIT = const(2)
@@ -181,62 +181,17 @@ CONTACTOR_CHATTER = const(49)
 PROBE_SLIPPED = const(50)
 COUNT = const(51)
 
-# id, kind, debounce in ms (0: the first sample that shows it, or the rule keeps its own time). What each says to
-# people: sentences.py. How each is seen and how fast: boards/FAULTS.md.
-CONDITIONS = (
-    ("none", WARN, 0),
-    ("high-limit", TRIP, 0),
-    ("stone-limit", TRIP, 0),
-    ("probe-open", TRIP, BAD_TRIP_MS),
-    ("probe-short-ground", TRIP, BAD_TRIP_MS),
-    ("probe-short-supply", TRIP, BAD_TRIP_MS),
-    ("probe-silent", TRIP, BAD_TRIP_MS),
-    ("reading-wrong", TRIP, 0),
-    ("reading-stale", TRIP, STALE_MS),
-    ("reading-frozen", TRIP, 0),
-    ("stone-probe", TRIP, BAD_TRIP_MS),
-    ("probes-disagree", TRIP, 60_000),
-    ("box-hot", TRIP, 2_000),
-    ("tick-late", TRIP, 0),
-    ("clock-wrong", TRIP, 0),
-    ("watchdog-reset", TRIP, 0),
-    ("program-fault", TRIP, 0),
-    ("power-cut", TRIP, 0),
-    ("settings-damaged", TRIP, 0),
-    ("memory-fault", TRIP, 0),
-    ("self-test", TRIP, 0),
-    ("deadman", TRIP, 0),
-    ("pin-readback", TRIP, 0),
-    ("start-test", TRIP, 0),
-    ("relay-welded", TRIP, 0),
-    ("no-current", TRIP, 0),
-    ("half-wave", TRIP, 0),
-    ("contactor-welded", TRIP, MIRROR_MS),
-    ("contactor-open", TRIP, MIRROR_MS),
-    ("heat-uncontrolled", TRIP, 0),
-    ("no-rise", TRIP, 0),
-    ("probe-reversed", TRIP, 2_000),
-    ("probe-fell", TRIP, 0),
-    ("over-setpoint", TRIP, OVER_MS),
-    ("undriven-rise", TRIP, 0),
-    ("limiter-open", TRIP, 0),
-    ("fan-stopped", TRIP, FAN_MS),
-    ("latch-doubt", TRIP, 0),
-    ("enable-open", HOLD, 0),
-    ("selector-original", HOLD, 0),
-    ("attendance", STOP, 0),
-    ("session-long", STOP, 0),
-    ("element-weak", WARN, 0),
-    ("attend-soon", WARN, 0),
-    ("box-warm", WARN, 2_000),
-    ("door-open", WARN, 0),
-    ("not-commissioned", WARN, 0),
-    ("probe-near-element", WARN, 0),
-    ("repeated-trips", WARN, 0),
-    ("contactor-chatter", TRIP, 0),
-    ("probe-slipped", TRIP, 0),
-)
-CONDITION_NAMES = tuple([row[0] for row in CONDITIONS])
+# What each does, and how long it must last: conditions.py. What each says to people: sentences.py.
+CONDITION_NAMES = (
+    "none", "high-limit", "stone-limit", "probe-open", "probe-short-ground", "probe-short-supply",
+    "probe-silent", "reading-wrong", "reading-stale", "reading-frozen", "stone-probe", "probes-disagree",
+    "box-hot", "tick-late", "clock-wrong", "watchdog-reset", "program-fault", "power-cut", "settings-damaged",
+    "memory-fault", "self-test", "deadman", "pin-readback", "start-test", "relay-welded", "no-current",
+    "half-wave", "contactor-welded", "contactor-open", "heat-uncontrolled", "no-rise", "probe-reversed",
+    "probe-fell", "over-setpoint", "undriven-rise", "limiter-open", "fan-stopped", "latch-doubt", "enable-open",
+    "selector-original", "attendance", "session-long", "element-weak", "attend-soon", "box-warm", "door-open",
+    "not-commissioned", "probe-near-element", "repeated-trips", "contactor-chatter", "probe-slipped",
+)  # fmt: skip
 # Conditions after which a probe is no longer believed until they are acknowledged.
 DOME_DOUBTS = (PROBE_OPEN, PROBE_SHORT_GROUND, PROBE_SHORT_SUPPLY, PROBE_SILENT, READING_WRONG, READING_STALE,
                READING_FROZEN, PROBES_DISAGREE, PROBE_REVERSED, PROBE_FELL, PROBE_SLIPPED)  # fmt: skip
