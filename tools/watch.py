@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -77,7 +78,7 @@ def run(options: argparse.Namespace) -> int:
         return pulled(options, client)
     page = watcher = hall = None
     try:
-        recorder = Recorder(options.record) if options.record else None
+        recorder = Recorder(options.record, practised(options, client)) if options.record else None
         watcher = Watcher(reopen, client, recorder)
         page = Page(watcher, options.port_number, options.allow_stop) if options.page else None
         if page:
@@ -98,8 +99,10 @@ def run(options: argparse.Namespace) -> int:
             watcher.close()
         else:
             client.close()
-    told_on_leaving(watcher.view)  # type: ignore[union-attr]
-    return 0 if watcher.view["connected"] else 1  # type: ignore[union-attr]
+    if watcher is None:  # left before the first question
+        return 0
+    told_on_leaving(watcher.view)
+    return 0 if watcher.view["connected"] else 1
 
 
 def told_on_leaving(view: dict) -> None:
@@ -156,6 +159,13 @@ def connected(
     client = SimulatedClient(rehearsal, options.speed, time.sleep)  # type: ignore[assignment]  # of another kind
     rehearsal.advance(5.0)  # the board's start, with its grace window
     return (lambda: client), client
+
+
+def practised(options: argparse.Namespace, client: LineClient | SimulatedClient) -> dict:
+    """What a record says about a board that is none, {} for a real one: a pseudo-terminal is never a board on USB."""
+    name = options.port or getattr(getattr(client, "port", None), "name", "")
+    is_pty = os.path.realpath(name or "").startswith("/dev/pts/")
+    return {"simulated": True} if options.simulated or is_pty else {}
 
 
 def pulled(options: argparse.Namespace, client: LineClient | SimulatedClient) -> int:

@@ -22,6 +22,7 @@ WINDOW_S = (420.0, 840.0)  # after reaching the setpoint: the stated stretch of 
 WINDOW_MIN_S = 240.0
 HOT_SETPOINT_C = 430.0  # hold, cool and stone are compared between evenings of at least this,
 SETPOINT_SPAN_K = 15.0  # and only within this of the history's usual setpoint
+DISTURBING = ("load", "door", "hold", "stop", "trip", "fault", "power")
 GAP_S = 30.0  # rows further apart than this hide a crossing
 
 # name -> (words, unit, what it is); the order is that of every vector and table
@@ -62,6 +63,12 @@ def observe(
         "contactor_switchings",
     )
     evening.update({name: figures[name] for name in keep})
+    evening["holds"] = figures["holds"]
+    # told by events, or seen in the stages and states of a board that was watched
+    broken = [("load", one["t_s"]) for one in figures["bread_list"]] + [
+        ("hold", one["t_s"]) for one in figures["hold_list"]
+    ]
+    events = [*events, *({"t_s": at_s, "kind": name} for name, at_s in broken)]
     evening["start_c"] = evening["room_c"] = evening["hot_s"] = None
     if len(rows) < 10:
         return evening
@@ -119,7 +126,7 @@ def steady(rows: np.ndarray, events: list[dict[str, Any]], evening: dict[str, An
     if not len(reached):
         return {}
     begin_s, end_s = (float(t_s[reached[0]]) + part for part in WINDOW_S)
-    disturbing = [when(event) for event in events if kind(event) in ("load", "door", "stop", "trip", "fault", "power")]
+    disturbing = [when(event) for event in events if kind(event) in DISTURBING]
     end_s = min([end_s, *(one for one in disturbing if one >= t_s[reached[0]])])
     end_s = min(end_s, *(t_s[(t_s > t_s[reached[0]]) & (np.abs(setpoint_c - goal_c) > 0.05)]), math.inf)
     use = (t_s >= begin_s) & (t_s < end_s) & np.isfinite(pv_c + out_pct)
@@ -144,7 +151,7 @@ def cooling(t_s: np.ndarray, pv_c: np.ndarray, out_pct: np.ndarray, events: list
     if not len(under) or not len(rest) or not rest[0] >= 400.0:
         return None
     end_s = rest_t[under[0]]
-    if any(begin_s - 120.0 <= when(event) <= end_s and kind(event) in ("door", "load") for event in events):
+    if any(begin_s - 120.0 <= when(event) <= end_s and kind(event) in ("door", "load", "hold") for event in events):
         return None
     return crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
 

@@ -100,8 +100,24 @@ def model_line(evenings: list[dict[str, Any]]) -> str:
 def wear_lines(counts: list[dict[str, Any]]) -> list[str]:
     """Relay counts in words."""
     return [
-        f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_evening']:.0f} an evening"
-        + ("" if one["evenings_left"] is None else f", about {one['evenings_left']} evenings left")
-        + ("" if one["exact"] else " (these records alone)")
+        f"{one['words']}: {one['used']:,}{life_words(one)} switchings, {one['per_evening']:.0f} an evening"
+        + left_words(one)
+        + ("" if one["exact"] else " (counted in these records alone)")
         for one in counts
     ]
+
+
+def life_words(one: dict[str, Any]) -> str:
+    """Of how many, where switching wears the part."""
+    return "" if one["life"] is None else f" of {one['life']:,}"
+
+
+def left_words(one: dict[str, Any]) -> str:
+    """What is left of a part, never more exactly than anybody can know."""
+    if one["life"] is None:
+        return "; solid state, no life by switching"
+    if one["evenings_left"] is None:
+        return ""
+    return f", more than {one['evenings_left']:,} evenings left" if one["is_more"] else (
+        f", about {one['evenings_left']} evenings left"
+    )  # fmt: skip

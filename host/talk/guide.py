@@ -43,7 +43,7 @@ def in_folder(folder: Path) -> Found:
             told = json.loads(summary.read_text(encoding="utf-8"))
         except (OSError, ValueError):
             continue
-        if isinstance(told, dict) and "runtime" in told:
+        if isinstance(told, dict) and ("runtime" in told or told.get("simulated")):
             found.rehearsals += 1
         else:
             found.evenings += 1
