@@ -56,6 +56,7 @@ def observe(
         "band_k",
         "breads",
         "trips",
+        "holds",
         "duration_s",
         "energy_kwh",
         "top_switchings",
@@ -63,12 +64,7 @@ def observe(
         "contactor_switchings",
     )
     evening.update({name: figures[name] for name in keep})
-    evening["holds"] = figures["holds"]
-    # told by events, or seen in the stages and states of a board that was watched
-    broken = [("load", one["t_s"]) for one in figures["bread_list"]] + [
-        ("hold", one["t_s"]) for one in figures["hold_list"]
-    ]
-    events = [*events, *({"t_s": at_s, "kind": name} for name, at_s in broken)]
+    events = with_interruptions(events, figures)
     evening["start_c"] = evening["room_c"] = evening["hot_s"] = None
     if len(rows) < 10:
         return evening
@@ -83,6 +79,12 @@ def observe(
     evening["hot_s"] = float(np.ptp(t_s[hot])) if hot.any() else None
     evening["cool"] = cooling(t_s, pv_c, out_pct, events, figures["setpoint_c"])
     return evening
+
+
+def with_interruptions(events: list[dict[str, Any]], figures: dict[str, Any]) -> list[dict[str, Any]]:
+    """The events, and breads and holds that only the stages and states of a watched board tell."""
+    more = [{"t_s": one["t_s"], "kind": "load"} for one in figures["bread_list"]]
+    return [*events, *more, *({"t_s": one["t_s"], "kind": "hold"} for one in figures["hold_list"])]
 
 
 def first_reading(pv_c: np.ndarray, out_pct: np.ndarray) -> float | None:

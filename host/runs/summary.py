@@ -94,19 +94,24 @@ def summarise(
     recoveries = [b["recovery_s"] for b in summary["bread_list"] if b["recovery_s"] is not None]
     summary["recovery_s"] = float(np.median(recoveries)) if recoveries else None
     summary["energy_kwh"] = energy_kwh(rows) if plant_energy_kwh is None else float(plant_energy_kwh)
-    for zone in ("top", "deck"):
-        heat = np.nan_to_num(column(rows, f"heat_{zone}"))
-        summary[f"{zone}_on_min"] = float(np.sum(heat[:-1] * np.diff(t_s))) / 60.0
-        summary[f"{zone}_switchings"] = switchings(heat)
-    summary["contactor_switchings"] = switchings(column(rows, "contactor"))
-    for name, count in (counts or {}).items():
-        summary[f"{name}_switchings"] = int(count)
+    summary.update(relays(rows, counts or {}))
     names = {"reading": "pv_c", "dome": "dome_c", "stone": "stone_c", "box": "box_c"}
     for name, source in names.items():
         summary[f"highest_{name}_c"] = highest(column(rows, source))
     readings = pv_c[np.isfinite(pv_c)]
     summary["end_reading_c"] = float(readings[-1]) if len(readings) else None
     return summary
+
+
+def relays(rows: np.ndarray, counts: Mapping[str, int]) -> dict[str, Any]:
+    """Minutes on and switchings of relays and contactor: by the rows, `counts` before them."""
+    made: dict[str, Any] = {}
+    for zone in ("top", "deck"):
+        heat = np.nan_to_num(column(rows, f"heat_{zone}"))
+        made[f"{zone}_on_min"] = float(np.sum(heat[:-1] * np.diff(column(rows, "t_s")))) / 60.0
+        made[f"{zone}_switchings"] = switchings(heat)
+    made["contactor_switchings"] = switchings(column(rows, "contactor"))
+    return {**made, **{f"{name}_switchings": int(count) for name, count in counts.items()}}
 
 
 def end_s(rows: np.ndarray) -> float | None:
