@@ -37,6 +37,21 @@ FIGURES = {
 NAMES = tuple(FIGURES)
 METERS = {"mains_v": ("Mains voltage", "V"), "current_a": ("Current at full output", "A")}
 
+KEPT = (
+    "setpoint_c",
+    "to_setpoint_s",
+    "overshoot_k",
+    "band_k",
+    "breads",
+    "trips",
+    "holds",
+    "duration_s",
+    "energy_kwh",
+    "top_switchings",
+    "deck_switchings",
+    "contactor_switchings",
+)  # of the summary
+
 
 def observe(
     rows: np.ndarray, events: list[dict[str, Any]], meters: Mapping[str, float | None] | None = None
@@ -49,21 +64,7 @@ def observe(
     figures = summarise(rows, events)
     evening: dict[str, Any] = {name: None for name in FIGURES}
     evening.update({name: (meters or {}).get(name) for name in METERS})
-    keep = (
-        "setpoint_c",
-        "to_setpoint_s",
-        "overshoot_k",
-        "band_k",
-        "breads",
-        "trips",
-        "holds",
-        "duration_s",
-        "energy_kwh",
-        "top_switchings",
-        "deck_switchings",
-        "contactor_switchings",
-    )
-    evening.update({name: figures[name] for name in keep})
+    evening.update({name: figures[name] for name in KEPT})
     events = with_interruptions(events, figures)
     evening["start_c"] = evening["room_c"] = evening["hot_s"] = None
     if len(rows) < 10:
