@@ -269,5 +269,6 @@ class Evening:
 
 def write_page(path: Path | str, rehearsal: Rehearsal, summary: dict[str, Any]) -> None:
     """The report page of the run."""
-    text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
+    about = [*summary["about"], f"Rehearsed on {summary['started'].replace('T', ' at ')}."]
+    text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], about)
     kinds.write(path, text, kinds.RUN_PAGE)

@@ -162,6 +162,8 @@ def one_run(options: argparse.Namespace) -> int:
     title = str(stored.get("title") or f"Run {folder.resolve().name}")
     about = stored.get("about")
     about = [str(line) for line in about] if isinstance(about, list) else []
+    began = stamp(str(stored.get("started", "")))
+    about += [f"Began {began:%Y-%m-%d %H:%M} by the laptop's clock."] if began else []
     changed = since_last(folder)
     made = page(record.rows, record.events, summary, title, about, record.remarks, changed)
     write(out, made, kinds.RUN_PAGE, options.force)
@@ -172,6 +174,8 @@ def one_run(options: argparse.Namespace) -> int:
         return 0
     for remark in record.remarks:
         print(f"note: {remark}")
+    if began:
+        print(f"began {began:%Y-%m-%d %H:%M}")
     print(table(summary))
     print(f"page: {out}")
     return 0

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from host.files import kinds
 from host.runs.recording import COLUMNS, RunWriter
-from host.talk.kept import log_lines
+from host.talk.kept import log_lines, log_text
 
 if TYPE_CHECKING:
     from host.link.client import LineClient, SimulatedClient
@@ -55,5 +55,5 @@ def pull(client: LineClient | SimulatedClient, path: Path | str, force: bool = F
     """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
     kinds.check(path, kinds.LOG, force)
     lines = log_lines(client)
-    kinds.write(path, "".join(line + "\n" for line in lines), kinds.LOG, force, makes_folder=True)
+    kinds.write(path, log_text(lines), kinds.LOG, force, makes_folder=True)
     return len(lines)
