@@ -75,6 +75,8 @@ def run(options: argparse.Namespace) -> int:
         return new_answers(options, known)
     try:
         person = Answers.read(options.answers) if options.answers else Terminal(known=known)
+        if isinstance(person, Answers) and sys.stdin.isatty():
+            person.terminal = Terminal(known=known)
         if options.answers and not options.json:
             person.say = lambda text: print(text)  # type: ignore[method-assign]
         record = Record.open(options.record or DEFAULT)
