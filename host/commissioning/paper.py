@@ -73,21 +73,17 @@ def renamed(table: dict[str, Any], names: dict[str, str]) -> tuple[dict[str, Any
 
 
 def hint(field: Field) -> str:
-    """Bounds and reason of a field, or what may be written."""
-    return question(field)[len(field.text) :].lstrip(",:. ") or "a few words"
-
-
-def question(field: Field) -> str:
-    """A field in words, with bounds and reason."""
-    words = field.text
+    """What may be written, in which bounds, and why; "" where a few words will do."""
+    words = ""
     if field.kind == "number":
-        spans = field.spans or ((field.low, field.high),)
-        words += f", {field.unit}, " + " or ".join(f"{low:g} to {high:g}" for low, high in spans)
+        words = "good: " + " or ".join(
+            f"{low:g} to {high:g}" for low, high in field.spans or ((field.low, field.high),)
+        )
     elif field.choices:
-        words += ": " + " or ".join(field.choices)
+        words = "one of: " + ", ".join(field.choices)
     elif field.kind == "yes":
-        words += ' ("yes")'
-    return words + (f". {field.why}" if field.why else "")
+        words = "only yes lets the step pass"
+    return "; ".join(part for part in (words, field.why) if part)
 
 
 def from_sheet(sheet: dict[str, Any]) -> dict[tuple[str, str], Any]:
