@@ -45,6 +45,7 @@ the record is for printing and keeping. Steps with mains are done by or under a 
 )
 DEFAULT = "commissioning.json"
 NEXT = "tizzone next"
+NEXT_IF_NOT = "mend what failed; tizzone commission goes on where it was left"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -142,6 +143,7 @@ def connected(
 
 def told(options: argparse.Namespace, got: dict[str, str]) -> int:
     """How far the board is."""
+    options.following = NEXT if got["next"] == "none" else "tizzone commission"
     if options.json:
         print(json.dumps(got, indent=2))
     else:
@@ -159,6 +161,7 @@ def page_beside(record: Record) -> Path:
 def finished(options: argparse.Namespace, record: Record, outcome: tuple[int, int, str]) -> int:
     """Page and last words."""
     done, release_c, reason = outcome
+    options.following = "tizzone learn" if done == len(NAMES) else "tizzone commission, where it was left"
     path = page_beside(record)
     try:
         kinds.write(path, page(record.data), kinds.COMMISSIONING_PAGE, options.force)

@@ -22,6 +22,7 @@ example:
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
 NEXT = "mend every stop, show the page to the electrician; then tizzone rehearse"
+NEXT_IF_NOT = "mend every stop, then the same line again"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

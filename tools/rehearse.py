@@ -38,6 +38,7 @@ SLICE_S = 60.0
 LONGEST_S = 10 * 3600.0
 SETTLE_S = 5.0  # a board's start, with its grace window
 NEXT = "tizzone drill, then tizzone boards --copy pico mine.py"
+NEXT_IF_NOT = "tizzone explain NAME for each trip; then the same with other values"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -35,6 +35,7 @@ measured.json in the run folder, {"mains_v": 229, "current_a": 12.4} (at full ou
 # What the runner counts itself, better than one row a second can tell.
 COUNTED = ("top", "deck", "contactor")
 NEXT = "tizzone report --history runs, once a month"
+NEXT_IF_NOT = "check what each finding names; after a repair begin anew with --since"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -45,7 +45,8 @@ belongs between laptop and board."""
 LOOK_S = 0.1  # how often the keyboard is looked at ...
 LOOKS = 10  # ... between two rounds of questions
 LOG = "board.log"
-NEXT = "tizzone report on the recorded run folder"
+WARM_C = 60.0  # hotter than that burns a hand: common practice, no source
+NEXT = "tizzone next"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -99,6 +100,8 @@ def run(options: argparse.Namespace) -> int:
             watcher.close()
         else:
             client.close()
+    if options.record:
+        options.following = f"tizzone report {options.record}"
     if watcher is None:  # left before the first question
         return 0
     told_on_leaving(watcher.view)
@@ -106,16 +109,18 @@ def run(options: argparse.Namespace) -> int:
 
 
 def told_on_leaving(view: dict) -> None:
-    """A heating oven is not left without a word."""
+    """A heating oven is not left without a word, nor a hot one."""
     now = view["status"]
-    if now and (
-        now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]
-    ):
-        dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+    if not now:
+        return
+    dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+    if now["state"] in ("running", "held") or now["heat_top"] or now["heat_deck"] or now["contactor"]:
         print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
               "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
-    elif now:
-        print("no heat was on when you left; the board goes on by itself", file=sys.stderr)
+    elif now["pv_c"] is None or now["pv_c"] >= WARM_C:
+        print(f"no heat was on when you left, and the oven is still hot, dome {dome}: stay with it", file=sys.stderr)
+    else:
+        print(f"no heat was on when you left, dome {dome}; the board goes on by itself", file=sys.stderr)
 
 
 def checked(options: argparse.Namespace) -> None:

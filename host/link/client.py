@@ -206,5 +206,7 @@ def open_board(name: str | None = None, reply_s: float = REPLY_S) -> LineClient:
     link = re.search(r" link=(\d+)", reply)
     if link and int(link[1]) > SPOKEN:
         client.close()
-        raise OtherProgram(f"{name}: a newer program (link={link[1]}, this laptop speaks {SPOKEN}): update the laptop's")
+        raise OtherProgram(
+            f"{name}: a newer program (link={link[1]}, this laptop speaks {SPOKEN}): update the laptop's"
+        )
     return client

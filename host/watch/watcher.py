@@ -91,7 +91,7 @@ class Watcher:
         self._orders = deque()
         self._sentences = {}
         self._round = 0
-        self._offset_s = 0.0
+        self._offset_s = 0.0 if client is None else -client.now_s  # a run begins at 0, not with the laptop's start
         self._tried_at = None
         self._told = {}
         self._counted = []  # the board's service counters, first and last
