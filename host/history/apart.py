@@ -12,7 +12,11 @@ from host.runs.recording import RecordingError
 
 NIGHT, REHEARSAL, PRACTICE = "real night", "rehearsal", "practice"
 ORDER = (NIGHT, REHEARSAL, PRACTICE)
-PLURAL = {NIGHT: "real nights", REHEARSAL: "rehearsals", PRACTICE: "evenings of a practice board"}
+WORDS = {
+    NIGHT: ("real night", "real nights"),
+    REHEARSAL: ("rehearsal", "rehearsals"),
+    PRACTICE: ("evening of a practice board", "evenings of a practice board"),
+}
 
 
 def kind_of(stored: dict[str, Any]) -> tuple[str, str]:
@@ -25,10 +29,11 @@ def kind_of(stored: dict[str, Any]) -> tuple[str, str]:
 def chosen(evenings: list[dict[str, Any]], oven: str | None = None) -> tuple[list[dict[str, Any]], list[str]]:
     """-> (evenings of one oven, what was kept apart in words). `oven`: a board's or a simulated oven's name.
 
-    Without it: real nights go before rehearsals, then the oven with most evenings. RecordingError for an oven that no
-    evening is of."""
+    Without it: real nights go before rehearsals, then the oven with most evenings, then the latest. RecordingError for
+    an oven that no evening is of."""
     whole = [evening for evening in evenings if not evening.get("faults")]
-    words = [f"{len(evenings) - len(whole)} with an injected fault, left out"] if len(whole) < len(evenings) else []
+    faulted = len(evenings) - len(whole)
+    words = [f"{faulted} with an injected fault, left out"] if faulted else []
     groups = grouped(whole)
     fit = [key for key in groups if oven is None or key[1] == oven]
     if oven is not None and not fit:
@@ -36,10 +41,10 @@ def chosen(evenings: list[dict[str, Any]], oven: str | None = None) -> tuple[lis
         raise RecordingError(f"no evening of an oven called '{oven}'; there are: {known}")
     if not fit:
         return [], words
-    taken = min(fit, key=lambda key: (ORDER.index(key[0]), -len(groups[key]), key[1]))
-    words += [f"{len(group)} {named(key)}, kept apart" for key, group in groups.items() if key != taken]
+    taken = min(fit, key=lambda key: (ORDER.index(key[0]), -len(groups[key]), -fit.index(key)))  # then the latest
+    words += [f"{len(group)} {named(key, len(group))}, kept apart" for key, group in groups.items() if key != taken]
     if taken[0] != NIGHT:
-        words.append(f"no real night is here: these are {named(taken)}")
+        words.append(f"no real night here: {len(groups[taken])} {named(taken, len(groups[taken]))}")
     return groups[taken], words
 
 
@@ -55,7 +60,7 @@ def grouped(evenings: list[dict[str, Any]]) -> dict[tuple[str, str], list[dict[s
     return groups
 
 
-def named(key: tuple[str, str]) -> str:
-    """A group in words."""
+def named(key: tuple[str, str], count: int) -> str:
+    """A group of so many in words."""
     kind, oven = key
-    return PLURAL[kind] + (f" of '{oven}'" if oven else "" if kind != NIGHT else " that name no board")
+    return WORDS[kind][count != 1] + (f" of '{oven}'" if oven else " without a board's name" if kind == NIGHT else "")

@@ -122,7 +122,7 @@ def printed(history: History, found: list[Finding], remarks: list[str], used: li
     lines.append("")
     for finding in found:
         lines += text.finding_lines(finding)
-    return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
+    return "\n".join(lines if found else [*lines, text.nothing(history.evenings)])
 
 
 __all__ = ["as_json", "findings_of", "page", "printed", "run"]

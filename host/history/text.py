@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from host.history.evening import FIGURES
-from host.history.findings import Finding
+from host.history.findings import Finding, enough
 from host.runs.summary import clock
 
 COLUMNS = (
@@ -95,6 +95,13 @@ def model_line(evenings: list[dict[str, Any]]) -> str:
         for level, values in sorted(by_level.items())
     ]
     return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (evenings too short or too cool)")
+
+
+def nothing(evenings: list[dict[str, Any]]) -> str:
+    """What may be said where nothing was found: that nothing has changed only where that could have been seen."""
+    if enough(evenings):
+        return "Nothing found: the last evenings are like the first, as far as their scatter lets that be seen."
+    return "Nothing can be said yet: too few evenings to compare the last with the first."
 
 
 def wear_lines(counts: list[dict[str, Any]]) -> list[str]:

@@ -122,9 +122,9 @@ def test_history_keeps_rehearsals_other_ovens_and_injected_faults_apart(mixed, c
     assert {(one["kind"], one["oven"]) for one in told["evenings"]} == {("real night", "hall")}
     remarks = "\n".join(told["remarks"])
     assert len(told["evenings"]) == 9 and "1 with an injected fault, left out" in remarks
-    assert "10 rehearsals of 'standard', kept apart" in remarks and "1 real nights of 'spare', kept apart" in remarks
-    assert "1 evenings of a practice board of 'hall', kept apart" in remarks
-    assert "1 real nights that name no board, kept apart" in remarks  # of two boards it may be either's
+    assert "10 rehearsals of 'standard', kept apart" in remarks and "1 real night of 'spare', kept apart" in remarks
+    assert "1 evening of a practice board of 'hall', kept apart" in remarks
+    assert "1 real night without a board's name, kept apart" in remarks  # of two boards it may be either's
 
 
 def test_history_of_one_board_takes_in_its_nights_from_before_names_were_kept(mixed, capsys):
@@ -136,7 +136,7 @@ def test_history_of_one_board_takes_in_its_nights_from_before_names_were_kept(mi
 
 def test_history_of_a_named_oven_and_of_one_that_is_not_there(mixed, capsys):
     assert main(["report", "--history", str(mixed), "--oven", "standard"]) == 0
-    assert "no real night is here: these are rehearsals of 'standard'" in capsys.readouterr().out
+    assert "no real night here: 10 rehearsals of 'standard'" in capsys.readouterr().out
     assert main(["report", "--history", str(mixed), "--oven", "cellar"]) == 2
     assert "there are: " in capsys.readouterr().err
 
@@ -149,3 +149,11 @@ def test_page_of_a_real_night_is_not_compared_with_a_rehearsal_before_it(folder,
     assert json.loads(capsys.readouterr().out)["since_last"]["run"] == "20260301-190000-hall"
     main(["report", str(tmp_path / "20260302-190000-standard"), "--json"])
     assert json.loads(capsys.readouterr().out)["since_last"] is None
+
+
+def test_history_of_few_evenings_does_not_say_that_nothing_has_changed(folder, tmp_path, capsys):
+    marked(folder, tmp_path, "20260301-190000-hall")
+    assert main(["report", "--history", str(tmp_path)]) == 0
+    out = capsys.readouterr().out
+    assert "Nothing can be said yet" in out and "Nothing found" not in out
+    assert "Nothing can be said yet" in (tmp_path / "history.html").read_text(encoding="utf-8")

@@ -12,7 +12,7 @@ EXAMPLES = {
     "boards": "next: edit the copy, then tizzone pins mine.py",
     "explain door-open": "next: tizzone next",
     "bake list": "next: tizzone bake send NAME",
-    "plan --new hall.toml": "next: mend every stop",
+    "plan --new hall.toml": "next: fill it in, then tizzone plan hall.toml --page hall.plan.html",
     "commission --new-answers a.toml": "next: tizzone",
 }
 
