@@ -90,11 +90,15 @@ def build_parser(chosen: str | None) -> argparse.ArgumentParser:
     return parser
 
 
-def tell_next(options: argparse.Namespace) -> None:
-    """The command's last line: what comes after it in the guide (NEXT of its module, by `act` where it has several)."""
+def tell_next(options: argparse.Namespace, code: int) -> None:
+    """The command's last line: what comes after it in the guide: `following`, where the command has set it in its
+    options, else NEXT of its module, by `act` where it has several; NEXT_IF_NOT where the answer was no."""
     following = getattr(sys.modules[f"tools.{options.command}"], "NEXT", "")
     if isinstance(following, dict):
-        following = following.get(options.act, "")
+        following = following[options.act]
+    following = getattr(options, "following", following)
+    if code:
+        following = getattr(sys.modules[f"tools.{options.command}"], "NEXT_IF_NOT", "")
     if following:
         print(f"next: {following}")
 
@@ -106,8 +110,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     options = build_parser(chosen).parse_args(argv)
     try:
         code = int(options.run(options))
-        if code == 0 and not getattr(options, "json", False):
-            tell_next(options)
+        if not getattr(options, "json", False):
+            tell_next(options, code)
         return code
     except (ToolError, HostError) as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)

@@ -40,6 +40,7 @@ head of the probe dry and hands out of the steam. Water points say little at 450
 # What a settings file may hold: the board's own table.
 BOARDS_NAMES = frozenset(world().load("tizzone.memory.settings").TABLE)
 NEXT = "tizzone commission"
+NEXT_IF_NOT = "mend what is said, then the same line again"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -45,6 +45,7 @@ the record is for printing and keeping. Steps with mains are done by or under a 
 )
 DEFAULT = "commissioning.json"
 NEXT = "tizzone next"
+NEXT_IF_NOT = "mend what failed; tizzone commission goes on where it was left"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -75,6 +76,8 @@ def run(options: argparse.Namespace) -> int:
         return new_answers(options, known)
     try:
         person = Answers.read(options.answers) if options.answers else Terminal(known=known)
+        if isinstance(person, Answers) and sys.stdin.isatty():
+            person.terminal = Terminal(known=known)
         if options.answers and not options.json:
             person.say = lambda text: print(text)  # type: ignore[method-assign]
         record = Record.open(options.record or DEFAULT)
@@ -140,6 +143,7 @@ def connected(
 
 def told(options: argparse.Namespace, got: dict[str, str]) -> int:
     """How far the board is."""
+    options.following = NEXT if got["next"] == "none" else "tizzone commission"
     if options.json:
         print(json.dumps(got, indent=2))
     else:
@@ -157,6 +161,7 @@ def page_beside(record: Record) -> Path:
 def finished(options: argparse.Namespace, record: Record, outcome: tuple[int, int, str]) -> int:
     """Page and last words."""
     done, release_c, reason = outcome
+    options.following = "tizzone learn" if done == len(NAMES) else "tizzone commission, where it was left"
     path = page_beside(record)
     try:
         kinds.write(path, page(record.data), kinds.COMMISSIONING_PAGE, options.force)

@@ -41,6 +41,7 @@ campaign says that an oven is without danger. Local codes and a licensed electri
 SHORT_PHASES = ("cold", "setpoint", "load", "held")  # on every oven but the first, unless --all
 PROGRESS_S = 2.0
 NEXT = "tizzone boards --copy pico mine.py"
+NEXT_IF_NOT = "look at the failed cases; no heat with these settings and this map before each is understood"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -33,6 +33,7 @@ PERMISSIVES = {
     "door-shut": "the oven's door is shut", "reading": "the dome probe gives a reading that can be believed",
     "below-limit": "the dome is below the high limit",
 }  # fmt: skip
+NEXT = "tizzone next"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -26,6 +26,7 @@ example:
 Exit code: 0 learned, 1 refused (the reason is said; the tuning in force stays), 2 wrong use.
 Somebody stays with the oven while it learns; stop at any time. Values above 250 C are never asked for."""
 NEXT = "tizzone rehearse --oven twin:FILE with a twin, or tizzone settings set NAME VALUE on the board"
+NEXT_IF_NOT = "tizzone identify again, on a cold oven that nobody opens"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

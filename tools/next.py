@@ -31,7 +31,7 @@ def run(options: argparse.Namespace) -> int:
     if not folder.is_dir():
         raise ToolError(f"{folder}: no such folder")
     found = guide.look(folder, lambda: open_board(options.port))
-    if options.port and found.board is None:
+    if options.port and found.board is None and not found.is_other:
         raise ToolError(found.trouble)
     number, command, why = guide.step(found, version())
     if options.json:

@@ -24,6 +24,7 @@ Exit code: 0 no stop, 1 at least one stop, 2 the file is no pin map. The map is 
 solder, cable or resistor: tick the list off with a meter, mains unplugged."""
 LOWEST_C, HIGHEST_C = 30, 530  # as the setpoint's bounds on the board
 NEXT = "wire the low-voltage side on the bench, then tizzone deploy --board FILE"
+NEXT_IF_NOT = "mend every stop in the map, then the same line again"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -22,6 +22,7 @@ example:
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
 NEXT = "mend every stop, show the page to the electrician; then tizzone rehearse"
+NEXT_IF_NOT = "mend every stop, then the same line again"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -45,11 +46,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Run the command; 0 no stop, 1 a stop; ToolError for unusable input."""
     if options.unverified:
+        options.following = "look up what your build rests on; then tizzone next"
         return _unverified(options.json)
     if options.new is not None:
-        return _new(Path(options.new), blank.blank())
+        return _new(Path(options.new), blank.blank(), options)
     if options.example is not None:
-        return _new(Path(options.example), example.EXAMPLE)
+        return _new(Path(options.example), example.EXAMPLE, options)
     if options.sheet is None:
         raise ToolError("give a build sheet, or --new FILE to write one")
     try:
@@ -93,11 +95,12 @@ def _unverified(as_json):
     return 0
 
 
-def _new(path, text):
+def _new(path, text, options):
+    options.following = f"fill it in, then tizzone plan {path} --page {path.stem}.plan.html"
     if path.exists():
         raise ToolError(f"{path}: is there already; choose another name")
     _write(path, text, kinds.BUILD_SHEET)
-    print(f"{path}: written; fill it in, then `tizzone plan {path}`")
+    print(f"{path}: written")
     return 0
 
 

@@ -34,6 +34,7 @@ The arrows turn the knob and Enter pushes it. --serial ends with Ctrl-C and need
 'micropython'."""
 
 LOOK_S = 0.1
+NEXT = "tizzone practise --scene NAME for another scene, or tizzone next"
 ARROWS = {"\x1b[C": ">", "\x1b[D": "<", "\x1b[A": ">", "\x1b[B": "<"}
 
 

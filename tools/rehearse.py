@@ -38,6 +38,7 @@ SLICE_S = 60.0
 LONGEST_S = 10 * 3600.0
 SETTLE_S = 5.0  # a board's start, with its grace window
 NEXT = "tizzone drill, then tizzone boards --copy pico mine.py"
+NEXT_IF_NOT = "tizzone explain NAME for each trip; then the same with other values"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -57,7 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Run the evening; 0 done, 1 it ended in a trip or the setpoint was not reached, ToolError for a wrong option."""
+    """Run the evening; 0 done, 1 it ended in a trip, the setpoint was not reached or an injected fault never came."""
     rehearsal = prepared(options)
     folder = Path(options.out) if options.out else fresh_folder(options.oven)
     with rehearsal:
@@ -69,6 +70,7 @@ def run(options: argparse.Namespace) -> int:
             raise ToolError(str(error)) from None
         plan = bake_plan.load(options.plan) if options.plan else None
         evening = Evening(rehearsal, options.breads, writer, quiet=options.json, plan=plan)
+        writer.begin(evening.began(options))
         evening.run()
         summary = evening.summary(options)
         try:
@@ -83,7 +85,7 @@ def run(options: argparse.Namespace) -> int:
         print(table(summary))
         print(f"run folder: {folder}")
         print(f"page: {folder / 'report.html'}")
-    return 1 if summary["trips"] or summary["to_setpoint_s"] is None else 0
+    return 1 if summary["trips"] or summary["to_setpoint_s"] is None or summary["faults_missed"] else 0
 
 
 def prepared(options: argparse.Namespace) -> Rehearsal:
@@ -251,19 +253,23 @@ class Evening:
         relays = {relay.zone: relay.switchings for relay in rehearsal.outside.relays}
         counts = {**relays, "contactor": rehearsal.outside.contactor.closings}
         energy_kwh = None if audit is None else audit["in_j"] / 3.6e6
-        figures = summarise(rehearsal.rows, rehearsal.events, energy_kwh, counts)
+        figures = summarise(rehearsal.rows, rehearsal.events, energy_kwh, counts, options.fault)
         figures["title"] = f"Rehearsal: {options.oven} oven, {figures['setpoint_c'] or 0:.0f} °C, {self.breads} breads"
         figures["about"] = [
             f"Simulated {options.oven} oven, board {options.board}, seed {options.seed}, {options.runtime}.",
             "The device's own code ran a simulated oven; nothing here was checked against a real one.",
-            *(f"Injected fault: {text}" for text in options.fault),
+            *(f"Injected fault: {text}" for text in options.fault if text not in figures["faults_missed"]),
         ]
-        figures["started"] = self.started
-        figures.update(oven=options.oven, board=options.board, seed=options.seed, runtime=options.runtime)
-        return figures
+        return {**figures, **self.began(options)}
+
+    def began(self, options: argparse.Namespace) -> dict[str, Any]:
+        """What is known before it begins, so that a rehearsal that is cut off is never taken for a real night."""
+        return {"started": self.started, "oven": options.oven, "board": options.board, "seed": options.seed,
+                "runtime": options.runtime, "faults": options.fault}  # fmt: skip
 
 
 def write_page(path: Path | str, rehearsal: Rehearsal, summary: dict[str, Any]) -> None:
     """The report page of the run."""
-    text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], summary["about"])
+    about = [*summary["about"], f"Rehearsed on {summary['started'].replace('T', ' at ')}."]
+    text = page(rehearsal.rows, rehearsal.events, summary, summary["title"], about)
     kinds.write(path, text, kinds.RUN_PAGE)

@@ -3,7 +3,7 @@
 import argparse
 
 from host.link.frames import spoken
-from host.talk import Refused
+from host.talk import Refused, remedy
 from tools import ToolError, onboard
 
 HELP = "send the board any line of the link and print its reply"
@@ -18,6 +18,11 @@ The checksum is added. Exit code: 0 done, 1 the board refuses, 2 no board. `star
 heat: they ask back once (--yes: somebody is with the oven)."""
 HEATS = (["start"], ["resume"], ["learn", "start"])
 LONGEST = 110
+NEXT = "tizzone next"
+AFTER = {"start": "tizzone watch", "resume": "tizzone watch", "learn": "tizzone watch",
+         "stop": "tizzone watch, until it is cool", "correction": "press the board's reset, then tizzone next",
+         "handover": "turn the transfer switch as it says; the plan's reversal sheet lists what goes back where",
+         "unlock": "find the cause first: tizzone fetch log", "acknowledge": "tizzone next"}  # fmt: skip
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,6 +43,7 @@ def run(options: argparse.Namespace) -> int:
         raise ToolError(f"a line has at most {LONGEST} plain letters, digits and signs")
     if words in HEATS and not onboard.confirmed("Heat follows. Is somebody with the oven?", options.yes):
         raise ToolError("not sent")
+    options.following = AFTER.get(words[0] if words else "", NEXT)
     return onboard.answered("say", options, lambda: sent(options, line))
 
 
@@ -50,7 +56,7 @@ def sent(options: argparse.Namespace, line: str) -> dict:
         onboard.teller(options)("\n".join(names))
         return {"lines": names}
     if reply.startswith("no"):
-        raise Refused(f"the board refuses: {reply[3:]}")
+        raise Refused(f"the board refuses: {reply[3:]}{remedy(reply)}")
     reply = spoken(reply)
     onboard.teller(options)(reply)
     return {"line": line, "reply": reply}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -44,7 +45,8 @@ belongs between laptop and board."""
 LOOK_S = 0.1  # how often the keyboard is looked at ...
 LOOKS = 10  # ... between two rounds of questions
 LOG = "board.log"
-NEXT = "tizzone report on the recorded run folder"
+WARM_C = 60.0  # hotter than that burns a hand: common practice, no source
+NEXT = "tizzone next"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,7 +79,7 @@ def run(options: argparse.Namespace) -> int:
         return pulled(options, client)
     page = watcher = hall = None
     try:
-        recorder = Recorder(options.record) if options.record else None
+        recorder = Recorder(options.record, practised(options, client)) if options.record else None
         watcher = Watcher(reopen, client, recorder)
         page = Page(watcher, options.port_number, options.allow_stop) if options.page else None
         if page:
@@ -98,21 +100,27 @@ def run(options: argparse.Namespace) -> int:
             watcher.close()
         else:
             client.close()
-    told_on_leaving(watcher.view)  # type: ignore[union-attr]
-    return 0 if watcher.view["connected"] else 1  # type: ignore[union-attr]
+    if options.record:
+        options.following = f"tizzone report {options.record}"
+    if watcher is None:  # left before the first question
+        return 0
+    told_on_leaving(watcher.view)
+    return 0 if watcher.view["connected"] else 1
 
 
 def told_on_leaving(view: dict) -> None:
-    """A heating oven is not left without a word."""
+    """A heating oven is not left without a word, nor a hot one."""
     now = view["status"]
-    if now and (
-        now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]
-    ):
-        dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+    if not now:
+        return
+    dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+    if now["state"] in ("running", "held") or now["heat_top"] or now["heat_deck"] or now["contactor"]:
         print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
               "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
-    elif now:
-        print("no heat was on when you left; the board goes on by itself", file=sys.stderr)
+    elif now["pv_c"] is None or now["pv_c"] >= WARM_C:
+        print(f"no heat was on when you left, and the oven is still hot, dome {dome}: stay with it", file=sys.stderr)
+    else:
+        print(f"no heat was on when you left, dome {dome}; the board goes on by itself", file=sys.stderr)
 
 
 def checked(options: argparse.Namespace) -> None:
@@ -156,6 +164,13 @@ def connected(
     client = SimulatedClient(rehearsal, options.speed, time.sleep)  # type: ignore[assignment]  # of another kind
     rehearsal.advance(5.0)  # the board's start, with its grace window
     return (lambda: client), client
+
+
+def practised(options: argparse.Namespace, client: LineClient | SimulatedClient) -> dict:
+    """What a record says about a board that is none, {} for a real one: a pseudo-terminal is never a board on USB."""
+    name = options.port or getattr(getattr(client, "port", None), "name", "")
+    is_pty = os.path.realpath(name or "").startswith("/dev/pts/")
+    return {"simulated": True} if options.simulated or is_pty else {}
 
 
 def pulled(options: argparse.Namespace, client: LineClient | SimulatedClient) -> int:

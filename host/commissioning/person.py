@@ -1,16 +1,12 @@
 """Who answers: a person at the terminal, or a file of answers (TOML) in which everything was written down before.
 
-[by]
-name = "..."                 who witnesses, for every step that does not say otherwise
-initials = "MB"
-stays = true                 somebody is with the hot oven (asked again and again from 120 °C on)
-[electrical]                 one table a step: its entries, and `name`, `initials` where another person did it
-earth_ohm = 0.05
+The file is the one that paper.template writes: a table a step, its questions in plain words; the short names of steps
+and entries are taken as well ([electrical] earth_ohm = 0.05). A step's own `name` and `initials` go before those of
+"who witnesses". What the file leaves empty is asked of `terminal`, where somebody is at one.
 """
 
 from __future__ import annotations
 
-import contextlib
 import re
 import textwrap
 import tomllib
@@ -18,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+from host.commissioning import paper
 from host.commissioning.entries import fault_of
 from host.commissioning.steps import Field, Step
 from host.errors import HostError
@@ -30,10 +27,11 @@ class AnswerError(HostError):
 
 
 class Answers:
-    """Answers from a file; nothing is waited for."""
+    """Answers from a file; what it does not say is asked of `terminal`, a Terminal or None."""
 
-    def __init__(self, values: dict[str, Any]) -> None:
+    def __init__(self, values: dict[str, Any], terminal: Terminal | None = None) -> None:
         self.values = values
+        self.terminal = terminal
 
     @classmethod
     def read(cls, path: Path | str) -> Answers:
@@ -44,31 +42,43 @@ class Answers:
             raise AnswerError(f"{path}: cannot be read ({error.strerror})") from None
         except ValueError as error:
             raise AnswerError(f"{path}: not TOML: {error}") from None
+        values, fault = paper.keyed(values)
+        if fault:
+            raise AnswerError(f"{path}: {fault}")
         return cls(values)
 
     def by(self, step: Step) -> tuple[str, str]:
         """(name, initials) of who witnesses this step."""
         name, initials = (self._find(step, key) for key in ("name", "initials"))
+        if self.terminal is not None and (name is None or initials is None):
+            return self.terminal.by(step)
+        for key, value in (("name", name), ("initials", initials)):
+            if value is None:
+                raise AnswerError(f"answers: '{step.title}': {key} is missing, here and under '{paper.WHO}'")
         if not INITIALS.fullmatch(str(initials)):
-            raise AnswerError(f"[{step.name}] initials: one to eight letters are needed")
+            raise AnswerError(f"answers: '{step.title}': initials are one to eight letters")
         return str(name), str(initials)
 
     def _find(self, step, key):
         for table in (step.name, "by"):
             values = self.values.get(table, {})
-            if isinstance(values, dict) and key in values:
+            if key in values:
                 return values[key]
-        raise AnswerError(f"answers: [{step.name}] {key} is missing (or [by] {key})")
+        return None
 
     def entry(self, step: Step, field: Field) -> Any:
         """What was entered for a field."""
-        table = self.values.get(step.name)
-        if not isinstance(table, dict) or field.name not in table:
-            raise AnswerError(f"answers: [{step.name}] {field.name} is missing ({field.text})")
+        table = self.values.get(step.name, {})
+        if field.name not in table:
+            if self.terminal is not None:
+                return self.terminal.entry(step, field)
+            raise AnswerError(f"answers: '{step.title}': '{paper.label(field)}' has no answer")
         value = table[field.name]
+        if field.kind == "number" and isinstance(value, str):
+            value = as_number(value)
         fault = fault_of(field, value)
         if fault and fault[0] == "unusable":
-            raise AnswerError(f"answers: [{step.name}] {fault[1]}")
+            raise AnswerError(f"answers: '{step.title}': {fault[1]}")
         return YES if value is True else value
 
     def entries(self, step: Step, fields: Iterable[Field]) -> Iterator[tuple[Field, Any]]:
@@ -81,16 +91,25 @@ class Answers:
 
     def stays(self) -> bool:
         """Is somebody with the oven?"""
-        by = self.values.get("by")
-        return isinstance(by, dict) and by.get("stays") is True
+        return self.values.get("by", {}).get("stays") is True
 
     def say(self, text: str) -> None:
         """Nothing is told to a file."""
 
 
+def as_number(text: str) -> float | str:
+    """A typed number, with comma or point; the text itself where it is none."""
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return text
+
+
 YES = "yes"
 BACK, WHAT = "<", "?"
-WIDE = 78
+NAMED = ("  Who sees this step with own eyes, and answers for what is entered: the name goes into the record, the "
+         "initials and the date onto the board. For electrical readings it is the licensed person.")  # fmt: skip
+WIDE, TYPED = 78, 16  # a line, and what is kept free in it for the answer
 
 
 class Terminal:
@@ -110,18 +129,32 @@ class Terminal:
     def by(self, step: Step) -> tuple[str, str]:
         """(name, initials): asked once, afterwards Enter takes them again."""
         if self.last[0]:
-            name = self.ask(f"  witnessed by {self.last[0]} ({self.last[1]})? Enter, or another name: ").strip()
+            name = self.named(f"  witnessed by {self.last[0]} ({self.last[1]})? Enter, or another name: ")
             if not name:
                 return self.last
         else:
-            name = self.ask("  your name: ").strip()
+            name = self.named("  your name: ")
         while True:
-            initials = self.ask("  initials (one to eight letters): ").strip()
+            initials = self.named("  initials (one to eight letters): ")
             if name and INITIALS.fullmatch(initials):
                 self.last = (name, initials)
                 return self.last
             self.say("  a name, and one to eight letters as initials")
-            name = self.ask("  your name: ").strip() or name
+            name = self.named("  your name: ") or name
+
+    def named(self, prompt: str) -> str:
+        """A name or initials; `?` says what they are for."""
+        while (text := self.asked(prompt)) == WHAT:
+            self.say(NAMED)
+        return text
+
+    def asked(self, prompt: str) -> str:
+        """What is typed, without the blanks around it; a prompt that is too long for a line is wrapped."""
+        indent = " " * (len(prompt) - len(prompt.lstrip()))
+        *first, last = textwrap.wrap(prompt, WIDE - TYPED, subsequent_indent=indent + "  ") or [""]
+        for line in first:
+            self.tell(line)
+        return self.ask(last + " ").strip()
 
     def entries(self, step: Step, fields: list[Field]) -> list[tuple[Field, Any]]:
         """Every entry of these fields, reviewed; [] for none."""
@@ -135,7 +168,7 @@ class Terminal:
         while fields:
             for number, (field, value) in enumerate(zip(fields, given, strict=True), 1):
                 self.say(f"  {number}. {field.text}: {value} {field.unit}".rstrip())
-            text = self.ask("  Enter if that is right, or the number of one to correct: ").strip()
+            text = self.asked("  Enter if that is right, or the number of one to correct: ")
             if not text:
                 break
             if text.isdigit() and 1 <= int(text) <= len(fields):
@@ -150,7 +183,7 @@ class Terminal:
         unit = f" in {field.unit}" if field.unit else " (yes/no)" if field.kind == YES else ""
         of_sheet = f" [{offered}, from the sheet]" if offered is not None else ""
         while True:
-            text = self.ask(f"  {field.text}{unit}{of_sheet}: ").strip()
+            text = self.asked(f"  {field.text}{unit}{of_sheet}: ")
             if text == WHAT:
                 self.explain(step, field)
                 continue
@@ -158,16 +191,13 @@ class Terminal:
                 return BACK
             value: Any = offered if not text and offered is not None else text
             if field.kind == "number" and isinstance(value, str):
-                with contextlib.suppress(ValueError):
-                    value = float(value.replace(",", "."))
+                value = as_number(value)
             fault = fault_of(field, value)
             if fault is None:
                 return value
-            words = fault[1].replace(f"{field.name}: ", "", 1)
-            self.say(f"  {words}")
-            if fault[0] == "failed" and self.ask(
-                "  Was that meant? yes ends the step as failed, Enter asks again: "
-            ).strip().lower() in ("yes", "y"):
+            self.say(f"  {fault[1].removeprefix(f'{field.text}: ')}")
+            meant = "  Was that meant? yes ends the step as failed, Enter asks again: "
+            if fault[0] == "failed" and self.asked(meant).lower() in ("yes", "y"):
                 return value
 
     def explain(self, step: Step, field: Field) -> None:
@@ -186,11 +216,11 @@ class Terminal:
 
     def do(self, text: str) -> None:
         """Have something done by hand."""
-        self.ask(f"  >> {text}, then press Enter ")
+        self.asked(f"  >> {text}, then press Enter ")
 
     def stays(self) -> bool:
         """Is somebody with the oven?"""
-        return self.ask("  are you with the oven? (yes) ").strip().lower() in ("yes", "y")
+        return self.asked("  are you with the oven? (yes) ").lower() in ("yes", "y")
 
     def say(self, text: str) -> None:
         """Tell the person, in lines that a narrow terminal can hold."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 import tomllib
 from collections.abc import Collection
 from pathlib import Path
@@ -13,6 +14,7 @@ from host.files import kinds, writing
 
 BOARD_BYTES = 2048  # what the board's store takes in one value
 MARK = "tizzone"  # the key under which a JSON file says what it is
+SAVED = "saved"  # and the one for when it was written, by the laptop's clock
 
 
 class SettingsFileError(InputError):
@@ -36,7 +38,8 @@ def read(path: str | Path, known: Collection[str] = (), missing_is_empty: bool =
     kind = kinds.kind_of(path)
     if kind not in (None, "", kinds.SETTINGS):
         raise SettingsFileError(f"{path.name}: is a file of the kind '{kind}', not settings; say another file")
-    values.pop(MARK, None)
+    for name in (MARK, SAVED):
+        values.pop(name, None)
     strange = sorted(set(values) - set(known)) if known else []
     if strange:
         raise SettingsFileError(f"{path.name}: no settings file: {', '.join(strange[:3])} is no setting of the board")
@@ -54,6 +57,11 @@ def write(path: str | Path, values: dict[str, Any], force: bool = False) -> None
     if size > BOARD_BYTES:
         raise SettingsFileError(f"{path.name}: {size} bytes; the board keeps {BOARD_BYTES}")
     try:
-        kinds.write(path, json.dumps(values, indent=1) + "\n", kinds.SETTINGS, force)
+        kinds.write(path, text_of(values), kinds.SETTINGS, force)
     except writing.NotWritten as error:
         raise SettingsFileError(str(error)) from None
+
+
+def text_of(values: dict[str, Any]) -> str:
+    """The settings as a file's text, with the moment of writing."""
+    return json.dumps({SAVED: time.strftime("%Y-%m-%dT%H:%M:%S"), **values}, indent=1) + "\n"

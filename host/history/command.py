@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from host.findings import by_grade
-from host.history import text
+from host.history import apart, text
 from host.history.findings import thermal
 from host.history.folders import read_history
 from host.history.page import page
@@ -30,6 +31,9 @@ KEPT = (
     "band_k",
     "breads",
     "trips",
+    "holds",
+    "kind",
+    "oven",
     "energy_kwh",
     "rise",
     "climb",
@@ -46,12 +50,12 @@ KEPT = (
 
 
 def findings_of(
-    history: History, relay_life: int | None = None
+    history: History, lives: Mapping[str, int] | None = None
 ) -> tuple[list[Finding], list[str], list[dict[str, Any]]]:
     """-> (findings, remarks, counts); what matters first, notes last."""
     found, remarks = thermal(history.evenings)
-    found = found + wear(history.evenings, relay_life) + drifted(history.records)
-    return by_grade(found), history.remarks + remarks, counts(history.evenings, relay_life)
+    found = found + wear(history.evenings, lives) + drifted(history.records)
+    return by_grade(found), history.remarks + remarks, counts(history.evenings, lives)
 
 
 def as_json(history: History, found: list[Finding], remarks: list, used: list[dict[str, Any]], out: Path | str) -> str:
@@ -82,11 +86,28 @@ def as_json(history: History, found: list[Finding], remarks: list, used: list[di
 
 
 def run(
-    folder: Path | str, since: datetime | None = None, relay_life: int | None = None
+    folder: Path | str,
+    since: datetime | None = None,
+    lives: Mapping[str, int] | None = None,
+    oven: str | None = None,
 ) -> tuple[History, list[Finding], list[str], list[dict[str, Any]]]:
-    """-> (history, found, remarks, used). RecordingError for an unusable folder."""
+    """-> (history, found, remarks, used) of one oven's evenings. RecordingError for an unusable folder or oven.
+
+    lives: operations of the parts that are built, see `wear.lives_of`; oven: see `apart.chosen`."""
     history = read_history(folder, since)
-    return (history, *(findings_of(history, relay_life) if history.evenings else ([], [], [])))
+    if not history.evenings:
+        return history, [], [], []
+    history.evenings, words = apart.chosen(history.evenings, oven)
+    history.remarks = words + history.remarks + several_setpoints(history.evenings)
+    return (history, *(findings_of(history, lives) if history.evenings else ([], [], [])))
+
+
+def several_setpoints(evenings: list[dict[str, Any]]) -> list[str]:
+    """A word where the evenings were at different setpoints."""
+    setpoints = {round(one["setpoint_c"] / 10) * 10 for one in evenings if one["setpoint_c"]}
+    if len(setpoints) < 2:
+        return []
+    return [f"{len(setpoints)} different setpoints: output, cooling and stone are compared at the usual one only"]
 
 
 def printed(history: History, found: list[Finding], remarks: list[str], used: list[dict[str, Any]]) -> str:
@@ -101,7 +122,7 @@ def printed(history: History, found: list[Finding], remarks: list[str], used: li
     lines.append("")
     for finding in found:
         lines += text.finding_lines(finding)
-    return "\n".join(lines if found else [*lines, "Nothing found: the last evenings are like the first."])
+    return "\n".join(lines if found else [*lines, text.nothing(history.evenings)])
 
 
 __all__ = ["as_json", "findings_of", "page", "printed", "run"]

@@ -22,6 +22,7 @@ WINDOW_S = (420.0, 840.0)  # after reaching the setpoint: the stated stretch of 
 WINDOW_MIN_S = 240.0
 HOT_SETPOINT_C = 430.0  # hold, cool and stone are compared between evenings of at least this,
 SETPOINT_SPAN_K = 15.0  # and only within this of the history's usual setpoint
+DISTURBING = ("load", "door", "hold", "stop", "trip", "fault", "power")
 GAP_S = 30.0  # rows further apart than this hide a crossing
 
 # name -> (words, unit, what it is); the order is that of every vector and table
@@ -36,6 +37,21 @@ FIGURES = {
 NAMES = tuple(FIGURES)
 METERS = {"mains_v": ("Mains voltage", "V"), "current_a": ("Current at full output", "A")}
 
+KEPT = (
+    "setpoint_c",
+    "to_setpoint_s",
+    "overshoot_k",
+    "band_k",
+    "breads",
+    "trips",
+    "holds",
+    "duration_s",
+    "energy_kwh",
+    "top_switchings",
+    "deck_switchings",
+    "contactor_switchings",
+)  # of the summary
+
 
 def observe(
     rows: np.ndarray, events: list[dict[str, Any]], meters: Mapping[str, float | None] | None = None
@@ -48,20 +64,8 @@ def observe(
     figures = summarise(rows, events)
     evening: dict[str, Any] = {name: None for name in FIGURES}
     evening.update({name: (meters or {}).get(name) for name in METERS})
-    keep = (
-        "setpoint_c",
-        "to_setpoint_s",
-        "overshoot_k",
-        "band_k",
-        "breads",
-        "trips",
-        "duration_s",
-        "energy_kwh",
-        "top_switchings",
-        "deck_switchings",
-        "contactor_switchings",
-    )
-    evening.update({name: figures[name] for name in keep})
+    evening.update({name: figures[name] for name in KEPT})
+    events = with_interruptions(events, figures)
     evening["start_c"] = evening["room_c"] = evening["hot_s"] = None
     if len(rows) < 10:
         return evening
@@ -76,6 +80,12 @@ def observe(
     evening["hot_s"] = float(np.ptp(t_s[hot])) if hot.any() else None
     evening["cool"] = cooling(t_s, pv_c, out_pct, events, figures["setpoint_c"])
     return evening
+
+
+def with_interruptions(events: list[dict[str, Any]], figures: dict[str, Any]) -> list[dict[str, Any]]:
+    """The events, and breads and holds that only the stages and states of a watched board tell."""
+    more = [{"t_s": one["t_s"], "kind": "load"} for one in figures["bread_list"]]
+    return [*events, *more, *({"t_s": one["t_s"], "kind": "hold"} for one in figures["hold_list"])]
 
 
 def first_reading(pv_c: np.ndarray, out_pct: np.ndarray) -> float | None:
@@ -119,7 +129,7 @@ def steady(rows: np.ndarray, events: list[dict[str, Any]], evening: dict[str, An
     if not len(reached):
         return {}
     begin_s, end_s = (float(t_s[reached[0]]) + part for part in WINDOW_S)
-    disturbing = [when(event) for event in events if kind(event) in ("load", "door", "stop", "trip", "fault", "power")]
+    disturbing = [when(event) for event in events if kind(event) in DISTURBING]
     end_s = min([end_s, *(one for one in disturbing if one >= t_s[reached[0]])])
     end_s = min(end_s, *(t_s[(t_s > t_s[reached[0]]) & (np.abs(setpoint_c - goal_c) > 0.05)]), math.inf)
     use = (t_s >= begin_s) & (t_s < end_s) & np.isfinite(pv_c + out_pct)
@@ -144,7 +154,7 @@ def cooling(t_s: np.ndarray, pv_c: np.ndarray, out_pct: np.ndarray, events: list
     if not len(under) or not len(rest) or not rest[0] >= 400.0:
         return None
     end_s = rest_t[under[0]]
-    if any(begin_s - 120.0 <= when(event) <= end_s and kind(event) in ("door", "load") for event in events):
+    if any(begin_s - 120.0 <= when(event) <= end_s and kind(event) in ("door", "load", "hold") for event in events):
         return None
     return crossing_s(rest_t, -rest, -400.0, -300.0, np.ones(len(rest), bool))
 

@@ -114,6 +114,15 @@ def usual_setpoint_c(evenings: list[dict[str, Any]]) -> int | None:
     return max(set(hot), key=lambda step: (hot.count(step), step)) if hot else None
 
 
+def enough(evenings: list[dict[str, Any]]) -> bool:
+    """Whether these evenings can be compared, the last with the first."""
+    usual_c = usual_setpoint_c(evenings)
+    if usual_c is None:
+        return False
+    logs = matrix(evenings, usual_c)
+    return int(np.isfinite(logs[:, :6]).any(axis=1).sum()) >= LEAST + WINDOWS[0]
+
+
 def thermal(evenings: list[dict[str, Any]]) -> tuple:
     """-> (findings, remarks) about elements, losses and probes from the evenings in order of time."""
     usual_c = usual_setpoint_c(evenings)

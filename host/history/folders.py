@@ -16,7 +16,9 @@ from typing import Any, TypeGuard
 
 import numpy as np
 
+from host.history import apart
 from host.history.evening import FULL_PCT, METERS, observe
+from host.runs.disturbed import kind
 from host.runs.recording import ROWS, RecordingError, fields_of, read_run, whole_lines
 
 STAMP = re.compile(r"(20\d\d)-?(\d\d)-?(\d\d)(?:[-T_ ]?(\d\d):?(\d\d)(?::?(\d\d))?)?")
@@ -55,11 +57,6 @@ def read_history(folder: Path | str, since: datetime | None = None) -> History:
             guessed += evening["dated_by_file"]
     evenings.sort(key=lambda evening: (evening["date"], evening["name"]))
     remarks = [f"{guessed} evenings carry no date; the time of their file was taken"] if guessed else []
-    setpoints = {round(n["setpoint_c"] / 10) * 10 for n in evenings if n["setpoint_c"]}
-    if len(setpoints) > 1:
-        remarks.append(
-            f"{len(setpoints)} different setpoints: output, cooling and stone are compared at the usual one only"
-        )
     return History(evenings, records_below(folder, skipped, since), skipped, remarks)
 
 
@@ -89,6 +86,8 @@ def read_evening(folder: Path, name: str) -> dict[str, Any] | None:
     evening["counters"] = stored["counters"] if isinstance(stored.get("counters"), dict) else None
     if is_number(stored.get("energy_kwh")):
         evening["energy_kwh"] = stored["energy_kwh"]
+    evening["kind"], evening["oven"] = apart.kind_of(stored)
+    evening["faults"] = stored.get("faults") or any(kind(event) == "fault" for event in record.events)
     date = stamp(str(stored.get("started", ""))) or stamp(folder.name)
     evening["dated_by_file"] = date is None
     evening["date"] = date or datetime.fromtimestamp((folder / ROWS).stat().st_mtime, UTC).replace(tzinfo=None)

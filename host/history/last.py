@@ -7,11 +7,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from host.history.apart import NIGHT
 from host.history.evening import FIGURES
 from host.history.folders import read_evening, stamp
-from host.runs.recording import ROWS, RecordingError
+from host.runs.recording import ROWS, SUMMARY, RecordingError, read_summary
 from host.runs.summary import clock
 
+MOST = 20  # runs that are looked at for the one before
 SAME_SETPOINT_K = 5.0
 # figure: (words, unit, digits, change worth a word: share of the value; one evening scatters by about half of it)
 COMPARED = {
@@ -30,27 +32,36 @@ COMPARED = {
 }
 
 
-def before(folder: Path | str) -> tuple[str, dict[str, Any]] | None:
-    """-> (name, evening) of the latest run beside `folder` that is older, or None."""
+def before(folder: Path | str, now: dict[str, Any]) -> tuple[str, dict[str, Any]] | None:
+    """-> (name, evening) of the latest run beside `folder` that is older and of the same oven as `now`, or None.
+
+    A rehearsal has no real night before it, nor the other way round; an injected fault has nothing before or after."""
     folder = Path(folder).resolve()
-    now = dated(folder)
-    older = []
-    for path in folder.parent.iterdir():
-        if now and path != folder and (path / ROWS).is_file() and (date := dated(path)) and date < now:
-            older.append((date, path))
-    for _, path in sorted(older, reverse=True)[:5]:
+    at = dated(folder)
+    if at is None or now.get("faults"):
+        return None
+    paths = [path for path in folder.parent.iterdir() if path != folder and (path / ROWS).is_file()]
+    older = [(date, path) for path in paths if (date := dated(path)) and date < at]
+    for _, path in sorted(older, reverse=True)[:MOST]:
         try:
             evening = read_evening(path, path.name)
         except RecordingError:
             continue  # a damaged run is told of by its own report and by --history
-        if evening is not None:
+        if evening is not None and not evening["faults"] and is_same_oven(now, evening):
             return path.name, evening
     return None
 
 
+def is_same_oven(now: dict[str, Any], then: dict[str, Any]) -> bool:
+    """Whether two evenings are of one kind and one oven; a real night that names no board may be any board's."""
+    names = {now.get("oven", ""), then.get("oven", "")}
+    return now.get("kind") == then.get("kind") and (len(names) == 1 or (now.get("kind") == NIGHT and "" in names))
+
+
 def dated(folder: Path) -> datetime | None:
-    """When a folder's name says that it was, or None: without a date there is no before."""
-    return stamp(folder.name)
+    """When a run says that it began, by its summary or its folder's name; None: without a date there is no before."""
+    stored = read_summary(folder / SUMMARY, []) or {}
+    return stamp(str(stored.get("started", ""))) or stamp(folder.name)
 
 
 def compare(now: dict[str, Any], then: dict[str, Any]) -> list[tuple[str, str, str, str]]:

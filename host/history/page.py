@@ -32,19 +32,23 @@ def page(history: History, findings: list[Finding], remarks: list, counts: list[
     evenings = history.evenings
     body = [
         f"<h1>{escape(title)}</h1>",
-        f"<p>{len(evenings)} evenings, {evenings[0]['date']:%Y-%m-%d} to {evenings[-1]['date']:%Y-%m-%d}.</p>",
+        f"<p>{span(evenings)}</p>",
         *(f'<p class="word">{escape(line)}</p>' for line in [*remarks, *history.skipped]),
         *(block(finding) for finding in findings),
     ]
     if not findings:
-        body.append(
-            "<p>Nothing found: the last evenings are like the first, as far as their scatter lets that be seen.</p>"
-        )
+        body.append(f"<p>{escape(text.nothing(evenings))}</p>")
     body += [drawing(evenings, findings), "<h2>Power, relays</h2>", f"<p>{escape(text.model_line(evenings))}</p>"]
     body += [f"<p>{escape(line)}</p>" for line in text.wear_lines(counts)]
     body += [calibrations(history.records), evening_table(evenings)]
     body += [f"<h2>Limits</h2><p>{escape(LIMITS)}</p>", caution()]
     return document(title, body, REPORT + WIDE_TABLE)
+
+
+def span(evenings: list[dict[str, Any]]) -> str:
+    """How many evenings from when to when."""
+    first, last = (f"{evenings[place]['date']:%Y-%m-%d}" for place in (0, -1))
+    return f"One evening, {first}." if len(evenings) == 1 else f"{len(evenings)} evenings, {first} to {last}."
 
 
 def block(finding: Finding) -> str:

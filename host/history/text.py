@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from host.history.evening import FIGURES
-from host.history.findings import Finding
+from host.history.findings import Finding, enough
 from host.runs.summary import clock
 
 COLUMNS = (
@@ -97,11 +97,34 @@ def model_line(evenings: list[dict[str, Any]]) -> str:
     return f"{FIGURES['hold'][0]}: " + ("; ".join(parts) if parts else "no figure (evenings too short or too cool)")
 
 
+def nothing(evenings: list[dict[str, Any]]) -> str:
+    """What may be said where nothing was found: that nothing has changed only where that could have been seen."""
+    if enough(evenings):
+        return "Nothing found: the last evenings are like the first, as far as their scatter lets that be seen."
+    return "Nothing can be said yet: too few evenings to compare the last with the first."
+
+
 def wear_lines(counts: list[dict[str, Any]]) -> list[str]:
     """Relay counts in words."""
     return [
-        f"{one['words']}: {one['used']:,} of {one['life']:,} switchings, {one['per_evening']:.0f} an evening"
-        + ("" if one["evenings_left"] is None else f", about {one['evenings_left']} evenings left")
-        + ("" if one["exact"] else " (these records alone)")
+        f"{one['words']}: {one['used']:,}{life_words(one)} switchings, {one['per_evening']:.0f} an evening"
+        + left_words(one)
+        + ("" if one["exact"] else " (counted in these records alone)")
         for one in counts
     ]
+
+
+def life_words(one: dict[str, Any]) -> str:
+    """Of how many, where switching wears the part."""
+    return "" if one["life"] is None else f" of {one['life']:,}"
+
+
+def left_words(one: dict[str, Any]) -> str:
+    """What is left of a part, never more exactly than anybody can know."""
+    if one["life"] is None:
+        return "; solid state, no life by switching"
+    if one["evenings_left"] is None:
+        return ""
+    return f", more than {one['evenings_left']:,} evenings left" if one["is_more"] else (
+        f", about {one['evenings_left']} evenings left"
+    )  # fmt: skip

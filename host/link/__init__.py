@@ -13,3 +13,7 @@ class PortError(LinkError):
 
 class LinkLost(LinkError):
     """The port was there and has gone, or nobody answers any more; it may come back."""
+
+
+class OtherProgram(LinkError):
+    """A board answers, and its program is older or newer than this laptop's."""

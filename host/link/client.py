@@ -10,14 +10,16 @@ are repeated, acts never: an act whose reply was lost may have been done.
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable
 from typing import Any, Protocol
 
-from host.link import LinkError, LinkLost, ports
+from host.link import LinkError, LinkLost, OtherProgram, ports
 from host.link.frames import LONGEST, LineCutter, on_wire, unframed
 
 REPLY_S = 2.0  # a board reads one line a tick (250 ms); a flash write may take longer
+SPOKEN = 2  # the protocol of the frames; `version` says the board's as link=
 OLDER = b"checksum missing: end the line with *HHHH"  # what boards said before the lines had their bar
 QUESTIONS = ("status", "glance", "alarms", "permissives", "version", "log")
 
@@ -191,9 +193,9 @@ def open_board(name: str | None = None, reply_s: float = REPLY_S) -> LineClient:
     except LinkLost as error:
         client.close()
         if OLDER in client.last_heard:
-            raise LinkError(
+            raise OtherProgram(
                 f"{name}: an older program, whose lines this laptop no longer speaks: with heat off and the oven cold, "
-                "load it with tizzone deploy --oven-is-cold"
+                "load it with tizzone deploy --oven-is-cold --board YOUR_MAP.py"
             ) from None
         raise LinkError(
             f"{name}: opens, but no controller answers ({error}); or load the board first: tizzone deploy"
@@ -201,4 +203,10 @@ def open_board(name: str | None = None, reply_s: float = REPLY_S) -> LineClient:
     if "version=" not in reply:
         client.close()
         raise LinkError(f"{name}: something answers, but not our program: load the board with tizzone deploy")
+    link = re.search(r" link=(\d+)", reply)
+    if link and int(link[1]) > SPOKEN:
+        client.close()
+        raise OtherProgram(
+            f"{name}: a newer program (link={link[1]}, this laptop speaks {SPOKEN}): update the laptop's"
+        )
     return client

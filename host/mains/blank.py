@@ -5,7 +5,7 @@ import re
 from host.mains.example import EXAMPLE
 from host.mains.keys import LISTS, TABLES, TOP
 
-MEASURED = ("held_at_c", "held_w", "seen_c", "seen_at_c")
+MEASURED = ("held_at_c", "held_w", "seen_c", "seen_at_c", "insulation_mohm", "rcd_ma", "rcd_ms", "instrument")
 _NEW_HEAD = """\
 # Everything that is "unknown" is yours to find out; the plan stops before power until it is. All else is an example:
 # every figure is to be replaced by your oven's.

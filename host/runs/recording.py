@@ -98,14 +98,18 @@ class RunWriter:
         self._events.write(json.dumps(clean(event), ensure_ascii=False) + "\n")
         self._events.flush()
 
+    def begin(self, summary: dict[str, Any]) -> None:
+        """What is known at the start, its date above all: a record that is cut off keeps it."""
+        try:
+            write_json(self.folder / SUMMARY, {"tizzone": kinds.RUN_FIGURES, **clean(summary)}, indent=2)
+        except NotWritten as error:
+            raise RecordingError(str(error)) from None
+
     def finish(self, summary: dict[str, Any] | None = None) -> None:
         """Close the run; the summary is written whole or not at all."""
         self.close()
         if summary is not None:
-            try:
-                write_json(self.folder / SUMMARY, {"tizzone": kinds.RUN_FIGURES, **clean(summary)}, indent=2)
-            except NotWritten as error:
-                raise RecordingError(str(error)) from None
+            self.begin(summary)
 
     def close(self) -> None:
         """Close the files; what was written stays."""

@@ -9,7 +9,19 @@ import numpy as np
 
 from host.page import caution, document, scrolled
 from host.runs.picture import draw
-from host.runs.summary import FIGURES, bread_lines, clock, kind, lines_of, shown, summarise, table, trip_list, when
+from host.runs.summary import (
+    FIGURES,
+    bread_lines,
+    clock,
+    hold_lines,
+    kind,
+    lines_of,
+    shown,
+    summarise,
+    table,
+    trip_list,
+    when,
+)
 
 __all__ = ["FIGURES", "page", "summarise", "table", "trip_list"]
 
@@ -38,6 +50,7 @@ def page(
         *(f"<p>{escape(line)}</p>" for line in about),
         *(f'<p class="word">{escape(line)}</p>' for line in remarks),
         *trips(summary),
+        *(f'<p class="word">{escape(words)}: {escape(text)}</p>' for words, text in hold_lines(summary)),
         first(summary),
         picture(rows, events),
         figures(summary),

@@ -6,15 +6,15 @@ The rows are those of `host.runs.recording`; events are dicts with `t_s`, `kind`
 
 from __future__ import annotations
 
-import functools
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
+from host.runs import disturbed
 from host.runs.breads import NEAR_K, bread_list
-from host.shim.loader import world
+from host.runs.disturbed import kind, sentences
 
 SETTLE_S = 300.0  # after first being near the setpoint, before the band is judged
 BAND_MIN_S = 120.0  # less steady time than this shows no band
@@ -24,7 +24,10 @@ UNDISTURBED = ("running", "idle")  # states; a trip, a hold and a stop leave the
 # key -> (words, unit, digits, definition). The order is that of the table.
 FIGURES = {
     "duration_s": ("Length of the record", "time", 0, "last row minus first row"),
-    "setpoint_c": ("Highest setpoint", "°C", 0, "highest setpoint of the run"),
+    "setpoint_c": (
+        "Highest setpoint", "°C", 0,
+        "highest setpoint while an evening ran or was held; what an idle board is set to does not count",
+    ),
     "to_setpoint_s": (
         "Time to setpoint", "time", 0,
         f"from the first heat to the first reading within {NEAR_K:g} K below the highest setpoint",
@@ -39,7 +42,7 @@ FIGURES = {
         f"highest minus lowest reading in the same stretch, from {SETTLE_S:g} s after reaching it; "
         f"at least {BAND_MIN_S:g} s of it",
     ),
-    "breads": ("Breads laid", "", 0, "number of load events"),
+    "breads": ("Breads laid", "", 0, "number of load events; without them: how often the stage turned to bake"),
     "recovery_s": (
         "Recovery per bread, median", "time", 0,
         "from taking a bread out until the board says that the next can go in, as a cook counts; the last bread has "
@@ -56,6 +59,7 @@ FIGURES = {
     "highest_stone_c": ("Highest stone", "°C", 0, "the stone itself in a rehearsal, else its probe"),
     "highest_box_c": ("Highest electronics", "°C", 0, "the controller's box"),
     "end_reading_c": ("Reading at the end", "°C", 0, "last process value"),
+    "holds": ("Holds", "", 0, "how often the heat was held; each is told with its reason and length"),
     "trips": ("Trips", "", 0, "number of trips; each is told with its reason"),
 }  # fmt: skip
 
@@ -65,33 +69,32 @@ def summarise(
     events: list[dict[str, Any]],
     plant_energy_kwh: float | None = None,
     counts: Mapping[str, int] | None = None,
+    faults: Sequence[str] = (),
 ) -> dict[str, Any]:
-    """-> dict of what happened: a value (or None) for every key of FIGURES, and two lists:
-    `bread_list` of {t_s, recovery_s, sag_k} and `trip_list` of {t_s, reason, text}.
+    """-> dict of what happened: a value (or None) for every key of FIGURES, and lists: `bread_list` of {t_s,
+    recovery_s, sag_k}, `hold_list` of {t_s, seconds, reason, text}, `trip_list` of {t_s, reason, text}, and
+    `faults_missed`, those of the injected `faults` ("name@seconds") whose time never came.
 
     `plant_energy_kwh` and `counts` ({"top": n, "deck": n, "contactor": n} switchings) are what the
     runner counted itself; without them the rows are all there is."""
     summary: dict[str, Any] = dict.fromkeys(FIGURES)
     trips = trip_list(rows, events)
-    loads = [when(event) for event in events if kind(event) == "load"]
+    loads = disturbed.loads(rows, events)
+    held = disturbed.holds(rows, events)
     summary.update(bread_list=[], trip_list=trips, trips=len(trips), breads=len(loads))
+    summary.update(hold_list=held, holds=len(held), faults_missed=disturbed.missed(faults, end_s(rows)))
     if not len(rows):
         return summary
     t_s, pv_c, setpoint_c = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c"))
     summary["duration_s"] = float(t_s[-1] - t_s[0])
-    summary["setpoint_c"] = highest(setpoint_c)
-    summary.update(approach(rows, events))
+    heating = (column(rows, "heat_top") > 0) | (column(rows, "heat_deck") > 0)
+    summary["setpoint_c"] = highest(setpoint_c[disturbed.evening_rows(rows, heating)])
+    summary.update(approach(rows, events, loads))
     summary["bread_list"] = bread_list(rows, t_s, pv_c, setpoint_c, loads)
     recoveries = [b["recovery_s"] for b in summary["bread_list"] if b["recovery_s"] is not None]
     summary["recovery_s"] = float(np.median(recoveries)) if recoveries else None
     summary["energy_kwh"] = energy_kwh(rows) if plant_energy_kwh is None else float(plant_energy_kwh)
-    for zone in ("top", "deck"):
-        heat = np.nan_to_num(column(rows, f"heat_{zone}"))
-        summary[f"{zone}_on_min"] = float(np.sum(heat[:-1] * np.diff(t_s))) / 60.0
-        summary[f"{zone}_switchings"] = switchings(heat)
-    summary["contactor_switchings"] = switchings(column(rows, "contactor"))
-    for name, count in (counts or {}).items():
-        summary[f"{name}_switchings"] = int(count)
+    summary.update(relays(rows, counts or {}))
     names = {"reading": "pv_c", "dome": "dome_c", "stone": "stone_c", "box": "box_c"}
     for name, source in names.items():
         summary[f"highest_{name}_c"] = highest(column(rows, source))
@@ -100,7 +103,23 @@ def summarise(
     return summary
 
 
-def approach(rows: np.ndarray, events: list[dict[str, Any]]) -> dict[str, float | None]:
+def relays(rows: np.ndarray, counts: Mapping[str, int]) -> dict[str, Any]:
+    """Minutes on and switchings of relays and contactor: by the rows, `counts` before them."""
+    made: dict[str, Any] = {}
+    for zone in ("top", "deck"):
+        heat = np.nan_to_num(column(rows, f"heat_{zone}"))
+        made[f"{zone}_on_min"] = float(np.sum(heat[:-1] * np.diff(column(rows, "t_s")))) / 60.0
+        made[f"{zone}_switchings"] = switchings(heat)
+    made["contactor_switchings"] = switchings(column(rows, "contactor"))
+    return {**made, **{f"{name}_switchings": int(count) for name, count in counts.items()}}
+
+
+def end_s(rows: np.ndarray) -> float | None:
+    """Seconds of the last row, None without rows."""
+    return float(rows["t_s"][-1]) if len(rows) else None
+
+
+def approach(rows: np.ndarray, events: list[dict[str, Any]], loads: Sequence[float]) -> dict[str, float | None]:
     """Time to the setpoint, overshoot and steady band: the figures of an undisturbed approach."""
     t_s, pv_c, setpoint_c = (column(rows, name) for name in ("t_s", "pv_c", "setpoint_c"))
     figures: dict[str, float | None] = {"to_setpoint_s": None, "overshoot_k": None, "band_k": None}
@@ -114,11 +133,12 @@ def approach(rows: np.ndarray, events: list[dict[str, Any]]) -> dict[str, float 
         return figures
     reached = int(np.argmax(near))
     figures["to_setpoint_s"] = float(t_s[reached] - t_s[first])
-    disturbed = [when(e) for e in events if is_disturbing(e) and when(e) >= t_s[reached]]
+    ends = [when(e) for e in events if is_disturbing(e) and when(e) >= t_s[reached]]
+    ends += [load_s for load_s in loads if load_s >= t_s[reached]]
     moved = np.flatnonzero(np.abs(setpoint_c[reached:] - goal_c) > 0.05)
     if len(moved):
-        disturbed.append(float(t_s[reached + moved[0]]))
-    until_s = min(disturbed, default=math.inf)
+        ends.append(float(t_s[reached + moved[0]]))
+    until_s = min(ends, default=math.inf)
     quiet = (t_s >= t_s[reached]) & (t_s < until_s) & np.isfinite(pv_c)
     if quiet.any():
         figures["overshoot_k"] = max(0.0, float(pv_c[quiet].max() - goal_c))
@@ -152,22 +172,9 @@ def trip(t_s: float, said: str) -> dict[str, Any] | None:
     return {"t_s": t_s, "reason": text, "text": sentences().get(text, text.replace("_", " "))}
 
 
-@functools.cache
-def sentences() -> dict[str, str]:
-    """Condition id -> the device's own words: what it is, and what to do next."""
-    names = world().load("tizzone.safety.limits").CONDITION_NAMES
-    rows = world().load("tizzone.safety.sentences").SENTENCES
-    return {name: " ".join(row).strip() for name, row in zip(names, rows, strict=True)}
-
-
 def said_of(event: dict[str, Any]) -> str:
     """What a trip event says, whichever field carries it."""
     return event.get("value") or event.get("reason") or event.get("text") or "no reason given"
-
-
-def kind(event: dict[str, Any]) -> str:
-    """What an event is about, in one word."""
-    return str(event.get("kind", event.get("event", "")))
 
 
 def is_disturbing(event: dict[str, Any]) -> bool:
@@ -245,9 +252,17 @@ def bread_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
     return lines
 
 
+def hold_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
+    """(words, text) of every hold, and of every injected fault that never came."""
+    lines = [(f"Held at {clock(one['t_s'])}", f"for {clock(one['seconds'])}: {one['text']}")
+             for one in summary.get("hold_list") or []]  # fmt: skip
+    return lines + [("FAULT NEVER CAME", f"{text}: the record ends before its time")
+                    for text in summary.get("faults_missed") or []]  # fmt: skip
+
+
 def table(summary: dict[str, Any]) -> str:
     """The table of what happened as plain text for the terminal."""
-    lines = [line[:2] for line in lines_of(summary)] + bread_lines(summary)
+    lines = [line[:2] for line in lines_of(summary)] + bread_lines(summary) + hold_lines(summary)
     lines += [(f"TRIP at {clock(one['t_s'])}", one["text"]) for one in summary.get("trip_list") or []]
     width = max(len(words) for words, _ in lines)
     return "\n".join(f"{words:<{width}}  {text}" for words, text in lines)

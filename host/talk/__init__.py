@@ -6,6 +6,18 @@ from typing import Any
 
 from host.errors import HostError
 
+# What a person does about a refusal that says only that something is missing.
+REMEDIES = (
+    ("not commissioned", "tizzone commission"),
+    ("witness the steps", "tizzone commission"),
+    ("only while idle", "tizzone bake stop; once it is cool, tizzone say reset"),
+)
+
+
+def remedy(reply: str) -> str:
+    """`; first: what to type` for a refusal that a command can mend, else nothing."""
+    return next((f"; first: {command}" for words, command in REMEDIES if words in reply), "")
+
 
 class Refused(HostError):
     """The board, or a person, says no: one line with the reason."""
@@ -16,7 +28,7 @@ def asked(client: Any, line: str) -> str:
     reply = client.ask(line)
     if reply == "ok" or reply.startswith("ok "):
         return reply[3:]
-    raise Refused(f"the board refuses '{line}': {reply.partition(' ')[2] or reply}")
+    raise Refused(f"the board refuses '{line}': {reply.partition(' ')[2] or reply}{remedy(reply)}")
 
 
 def fields(text: str) -> dict[str, str]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from host.files import kinds
-from host.link import LinkError, replies
+from host.link import LinkError, OtherProgram, replies
 from host.talk import Refused, asked, fields, learning, settings
 
 RUNS = "runs"
@@ -26,6 +26,7 @@ class Found:
     evenings: int = 0
     board: dict[str, Any] | None = None
     trouble: str = ""  # why the board could not be asked
+    is_other: bool = False  # a board is there, and its program speaks other lines
 
 
 def in_folder(folder: Path) -> Found:
@@ -43,7 +44,7 @@ def in_folder(folder: Path) -> Found:
             told = json.loads(summary.read_text(encoding="utf-8"))
         except (OSError, ValueError):
             continue
-        if isinstance(told, dict) and "runtime" in told:
+        if isinstance(told, dict) and ("runtime" in told or told.get("simulated")):
             found.rehearsals += 1
         else:
             found.evenings += 1
@@ -77,6 +78,7 @@ def look(folder: Path, opened: Any) -> Found:
             found.board = of_board(client)
     except (LinkError, Refused) as error:
         found.trouble = str(error)
+        found.is_other = isinstance(error, OtherProgram)
     return found
 
 
@@ -84,6 +86,8 @@ def step(found: Found, version: str) -> tuple[int, str, str]:
     """(step of the guide, the command to type, why)."""
     if found.board is not None:
         return with_board(found, found.board, version)
+    if found.is_other:
+        return 4, f"tizzone deploy --oven-is-cold --board {own_map(found)}", found.trouble
     sheets = found.files.get(kinds.BUILD_SHEET, [])
     if not sheets:
         return 1, "tizzone plan --new hall.toml", "there is no build sheet here: plan before anything is bought"
@@ -98,6 +102,11 @@ def step(found: Found, version: str) -> tuple[int, str, str]:
     return 4, f"tizzone deploy --board {found.maps[0]}", f"{why}; plug it in and load it"
 
 
+def own_map(found: Found) -> str:
+    """The pin map to load: never silently that of another board."""
+    return found.maps[0] if len(found.maps) == 1 else "YOUR_MAP.py"
+
+
 def with_board(found: Found, board: dict[str, Any], version: str) -> tuple[int, str, str]:
     """The same where a board answers."""
     if board["trip"] != "none":
@@ -105,7 +114,8 @@ def with_board(found: Found, board: dict[str, Any], version: str) -> tuple[int, 
     if board["state"] not in ("idle", "complete", "stopped"):
         return 8, "tizzone watch", f"an evening is on ({board['state']}): stay with the oven"
     if board["version"] != version:
-        return 4, "tizzone deploy", f"the board runs version {board['version']}, this laptop has {version}"
+        why = f"the board runs version {board['version']}, this laptop has {version}"
+        return 4, f"tizzone deploy --board {own_map(found)}", why
     if not board["is_calibrated"]:
         return 5, "tizzone calibrate --live", "the board holds no correction of its probes"
     if board["next_witness"] != "none":

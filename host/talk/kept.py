@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from host.files import kinds
+from host.files import kinds, settings_file
 from host.link import LinkError
 from host.talk import asked, fields, settings
 
@@ -49,6 +49,16 @@ def witness(client: Any) -> dict[str, Any]:
     return got
 
 
+def now() -> str:
+    """Date and time by the laptop's clock: the board has none of its own."""
+    return time.strftime("%Y-%m-%dT%H:%M:%S")
+
+
+def log_text(lines: list[str]) -> str:
+    """The log as a file's text; when it was fetched dates what the board counts from its own start."""
+    return f"# fetched {now()}\n" + "".join(line + "\n" for line in lines)
+
+
 GETTERS: dict[str, tuple[str, Callable, str]] = {
     "log": ("board.log", log_lines, kinds.LOG),
     "counters": ("counters.json", counters, kinds.COUNTERS),
@@ -67,11 +77,11 @@ def fetch(client: Any, parts: list[str], folder: Path, force: bool = False) -> d
         name, get, kind = GETTERS[part]
         got = get(client)
         if part == "log":
-            text = "".join(line + "\n" for line in got)
+            text = log_text(got)
+        elif part == "settings":
+            text = settings_file.text_of(got)
         else:
-            stamp = time.strftime("%Y-%m-%dT%H:%M:%S")
-            value = got if part == "settings" else {"fetched": stamp, part: got}
-            text = json.dumps(value, indent=1) + "\n"
+            text = json.dumps({"fetched": now(), part: got}, indent=1) + "\n"
         kinds.write(folder / name, text, kind, force, makes_folder=True)
         made[str(folder / name)] = len(got)
     return made

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from host.files import kinds
 from host.runs.recording import COLUMNS, RunWriter
-from host.talk.kept import log_lines
+from host.talk.kept import log_lines, log_text
 
 if TYPE_CHECKING:
     from host.link.client import LineClient, SimulatedClient
@@ -20,12 +20,20 @@ NAMES = (*COLUMNS, "box_c", "contactor", "stage", "stone_pv_c")
 
 
 class Recorder:
-    """Rows and events of one run; each is on its way to disk at once, so that a cut costs one line."""
+    """Rows and events of one run; each is on its way to disk at once, so that a cut costs one line.
 
-    def __init__(self, folder: Path | str) -> None:
+    about: what the summary is to carry from the start on, {"simulated": True} for a board that is none."""
+
+    def __init__(self, folder: Path | str, about: Mapping[str, Any] | None = None) -> None:
         self.writer = RunWriter(folder, NAMES)
         self._last_s = -math.inf
-        self.started = time.strftime("%Y-%m-%dT%H:%M:%S%z")
+        self.about = {
+            "title": "Watched run",
+            "about": ["Recorded over the serial link, one row a second."],
+            "started": time.strftime("%Y-%m-%dT%H:%M:%S%z"),
+            **(about or {}),
+        }
+        self.writer.begin(self.about)
 
     def row(self, values: Mapping[str, Any]) -> None:
         """One sample; a clock that went back is left out."""
@@ -39,13 +47,13 @@ class Recorder:
         self.writer.event(event)
 
     def finish(self, summary: dict[str, Any]) -> None:
-        """Close the run."""
-        self.writer.finish(summary)
+        """Close the run; the summary carries `about` and this."""
+        self.writer.finish({**self.about, **summary})
 
 
 def pull(client: LineClient | SimulatedClient, path: Path | str, force: bool = False) -> int:
     """Fetch the event log into `path`, whole or not at all; the number of lines. NotWritten where it cannot be."""
     kinds.check(path, kinds.LOG, force)
     lines = log_lines(client)
-    kinds.write(path, "".join(line + "\n" for line in lines), kinds.LOG, force, makes_folder=True)
+    kinds.write(path, log_text(lines), kinds.LOG, force, makes_folder=True)
     return len(lines)

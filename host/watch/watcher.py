@@ -91,9 +91,10 @@ class Watcher:
         self._orders = deque()
         self._sentences = {}
         self._round = 0
-        self._offset_s = 0.0
+        self._offset_s = 0.0 if client is None else -client.now_s  # a run begins at 0, not with the laptop's start
         self._tried_at = None
         self._told = {}
+        self._counted = []  # the board's service counters, first and last
 
     def order(self, line: str) -> Order:
         """Have a line sent at the next round; returns the Order."""
@@ -185,6 +186,7 @@ class Watcher:
         view["sentence"] = replies.sentence(view["cue"])
         if self._round == 0:
             view["board"] = replies.pairs(client.ask("version")).get("board", "?")
+            self._count()
         if self._round % 2 == 0 or now["missing"]:
             reply = client.ask("permissives")
             if not reply.startswith("no unknown"):  # an older program: the names in `missing` still tell
@@ -224,9 +226,20 @@ class Watcher:
             if self._told.get(name, "none" if name == "trip" else None) != now[name]:
                 self._told[name] = now[name]
                 self._event(name, value=now[name])
+        if now["state"] == "held" and self._told.get("held_by") != now["missing"]:
+            lacking = [name for name in now["missing"] if name != "no-hold"]
+            self._event("hold", value=", ".join(lacking) or "none")
+        self._told["held_by"] = now["missing"] if now["state"] == "held" else None
         if self.recorder is not None:
             trip = "" if now["trip"] == "none" else now["trip"]
             self.recorder.row({**now, "t_s": t_s, "trip": trip, "dome_c": now["pv_c"], "stone_c": now["stone_pv_c"]})
+
+    def _count(self):
+        """Keep the board's counters: what they count in an evening, one row a second misses."""
+        if self.recorder is not None:
+            reply = self.client.ask("counters")
+            told = replies.pairs(reply) if reply.startswith("ok ") else {}  # an older program has none
+            self._counted.append({name: int(value) for name, value in told.items() if value.isdigit()})
 
     def _event(self, kind, text=None, **values):
         if self.recorder is not None:
@@ -236,8 +249,22 @@ class Watcher:
     def close(self) -> None:
         """Let the port go and end the record."""
         if self.client is not None:
+            try:
+                self._count()
+            except LinkError:  # the counters of the start are all there is
+                self._counted = self._counted[:1]
             self.client.close()
             self.client = None
         if self.recorder is not None:
-            about = ["Recorded over the serial link, one row a second."]
-            self.recorder.finish({"title": "Watched run", "about": about, "started": self.recorder.started})
+            self.recorder.finish(self._figures())
+
+    def _figures(self):
+        """What the board itself counted, for the summary."""
+        figures = {"board": self.view["board"]} if self.view["board"] else {}
+        if self._counted and self._counted[-1]:
+            first, last = self._counted[0], self._counted[-1]
+            figures["counters"] = last
+            for zone in ("top", "deck", "contactor"):
+                if len(self._counted) > 1 and last.get(zone, 0) >= first.get(zone, 0):
+                    figures[f"{zone}_switchings"] = last.get(zone, 0) - first.get(zone, 0)
+        return figures

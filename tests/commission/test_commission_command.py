@@ -47,16 +47,20 @@ def test_command_practises_up_to_a_step_and_writes_the_page(tmp_path, capsys):
     failing = write_answers(tmp_path / "b.toml", electrical={"earth_ohm": 0.4})
     other = ["--answers", failing, "--record", str(tmp_path / "other.json")]
     assert main(["commission", "--simulated", *other]) == 1
-    assert "FAILED electrical: earth_ohm" in capsys.readouterr().out
+    assert (
+        "FAILED electrical: highest earth continuity reading: 0.4 ohm is outside 0 to 0.1 ohm"
+        in capsys.readouterr().out
+    )
     assert "FAILED" in (tmp_path / "other.html").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(
     ("changes", "word"),
     [
-        ({"electrical": {"earth_ohm": None}}, "[electrical] earth_ohm is missing"),
+        ({"electrical": {"earth_ohm": None}}, "'highest earth continuity reading, ohm' has no answer"),
         ({"electrical": {"earth_ohm": "low"}}, "a number in ohm is needed"),
-        ({"papers": {"plate": " "}}, "must not be empty"),
+        ({"papers": {"plate": " "}}, "'oven, as its rating plate says' has no answer"),
+        ({"papers": {"plates": "x"}}, "'plates' is no question of 'papers'"),
         ({"by": {"initials": "M B!"}}, "one to eight letters"),
         ({"by": {"name": None}}, "name is missing"),
     ],

@@ -52,6 +52,28 @@ def test_ramp_begins_at_the_reading_and_rises_at_its_rate():
     assert seq.setpoint_inverted == ~seq.setpoint_mc
 
 
+def test_ramp_of_a_leg_begins_in_the_tick_that_begins_the_leg():
+    seq = evening(leg(dome_c=95, soak_min=1), leg(dome_c=130, ramp_k_h=45, soak_min=1))
+    seq.start(False)
+    highest_mc = 0
+    for _ in range(4 * 120):
+        run(seq, 95)
+        highest_mc = max(highest_mc, seq.setpoint_mc)
+    assert seq.leg == 1 and seq.stage == S.PREHEAT
+    assert highest_mc <= 95_000 + 760  # 45 K/h for a minute at the most, and never the leg's own 130 °C
+
+
+def test_ramp_begins_during_the_start_test_and_not_when_learning():
+    seq = evening(leg(dome_c=120, ramp_k_h=90, soak_min=1))
+    seq.start(True)
+    run(seq, 20)
+    assert seq.stage == S.PROVE and 30_000 <= seq.setpoint_mc <= 30_010
+    learns = evening(leg(dome_c=120, ramp_k_h=90, soak_min=1))
+    learns.start(True, 250_000)
+    run(learns, 20)
+    assert learns.stage == S.PROVE and learns.setpoint_mc == 250_000
+
+
 def test_ramp_never_passes_its_target_and_ends_in_the_soak():
     seq = evening(leg(dome_c=60, ramp_k_h=2000, soak_min=5))
     seq.start(False)

@@ -7,7 +7,8 @@ import pytest
 
 from host.history.folders import read_history, stamp
 from host.history.records import changes, drifted
-from host.history.wear import counts, wear
+from host.history.text import wear_lines
+from host.history.wear import counts, lives_of, wear
 from host.runs.recording import RecordingError
 
 
@@ -84,17 +85,34 @@ def relay_evenings(each, count, counters=None):
 @pytest.mark.parametrize("count,found", [(84, []), (85, ["top_worn"]), (99, ["top_worn"])])
 def test_relay_life_by_count_just_below_at_and_above(count, found):
     # 1000 an evening: 85 % of 100,000 after 85 evenings; 84 evenings leave 16, one more than is called near
-    assert [one.code for one in wear(relay_evenings(1000, count))] == found
+    assert [one.code for one in wear(relay_evenings(1000, count), {"top": 100_000})] == found
 
 
 def test_relay_count_of_the_board_wins_over_the_records():
-    (one, _) = counts(relay_evenings(1000, 3, {"top": 70_000, "deck": 1, "contactor": 5}))
+    (one,) = counts(relay_evenings(1000, 3, {"top": 70_000, "deck": 1, "contactor": 5}), {"top": 100_000})
     assert one["used"] == 70_000 and one["exact"] and one["evenings_left"] == 30
 
 
-def test_relay_life_given_or_solid_state():
-    assert [one.code for one in wear(relay_evenings(1000, 20), relay_life=20_000)] == ["top_worn"]
-    assert wear(relay_evenings(1000, 99), relay_life=0) == []
+def test_solid_state_relay_has_a_count_and_no_life():
+    top, contactor = counts(relay_evenings(1000, 99))
+    assert top["used"] == 99_000 and top["life"] is None and top["evenings_left"] is None
+    assert contactor["life"] == 1_000_000 and wear(relay_evenings(1000, 99)) == []
+
+
+@pytest.mark.parametrize("used,left,is_more", [(999_000, 1000, False), (998_999, 1000, True), (13, 1000, True)])
+def test_evenings_left_are_never_told_more_exactly_than_anybody_can_know(used, left, is_more):
+    evening = {"name": "one", "contactor_switchings": 1, "counters": {"contactor": used}}
+    (one,) = counts([evening], {"contactor": 1_000_000})
+    assert (one["evenings_left"], one["is_more"]) == (left, is_more)
+    (words,) = wear_lines([one])
+    assert ("more than 1,000 evenings" in words) == is_more and "999" not in words.partition("an evening")[2]
+
+
+def test_lives_of_the_parts_in_a_build_sheet():
+    sheet = {"relays": {"top": {"kind": "ssr"}, "deck": {"kind": "relay"}}, "contactor": {"fitted": True}}
+    assert lives_of(sheet) == {"top": 0, "deck": 100_000, "contactor": 1_000_000}
+    sheet = {"relays": {"top": {"kind": "relay", "operations": 30_000.0}, "deck": {"kind": "contactor"}}}
+    assert lives_of({**sheet, "contactor": {"fitted": False}}) == {"top": 30_000, "deck": 1_000_000}
 
 
 def calibration(month, boil_k, probe="K 3 mm", u_k=0.6):

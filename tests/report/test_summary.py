@@ -179,3 +179,59 @@ def test_summary_recovery_counts_from_taking_out_to_the_next_bread_that_can_go_i
     summary = summarise(rows, events)
     assert [one["recovery_s"] for one in summary["bread_list"]] == [140.0, None]
     assert summary["recovery_s"] == 140.0
+
+
+def test_summary_setpoint_of_an_idle_board_is_not_that_of_the_evening(night):
+    rows, events = night
+    rows["setpoint_c"][:100], rows["state"][:100] = 480.0, "idle"
+    assert summarise(rows, events)["setpoint_c"] == 450.0
+    rows["state"] = ""  # a record without states: the rows in which a relay was on
+    rows["heat_top"][:100] = rows["heat_deck"][:100] = 0
+    assert summarise(rows, events)["setpoint_c"] == 450.0
+    rows["state"] = "idle"
+    rows["heat_top"] = rows["heat_deck"] = 0
+    assert summarise(rows, events)["setpoint_c"] is None
+
+
+def test_summary_breads_of_a_watched_board_are_told_by_its_stages(night):
+    rows, events = night
+    rows["stage"] = "recover"
+    for load_s in (3600, 3900, 4200):
+        rows["stage"][load_s : load_s + 90] = "bake"
+    watched = [event for event in events if event["kind"] != "load"]
+    summary = summarise(rows, watched)
+    assert summary["breads"] == 3 and [one["t_s"] for one in summary["bread_list"]] == [3600.0, 3900.0, 4200.0]
+    assert summary["overshoot_k"] == summarise(rows, events)["overshoot_k"]
+
+
+def test_summary_holds_are_told_with_reason_and_length(night):
+    rows, events = night
+    told = [
+        {"t_s": 2500.0, "kind": "state", "value": "running"},
+        {"t_s": 2600.0, "kind": "state", "value": "held"},
+        {"t_s": 2600.0, "kind": "hold", "value": "enable-open"},
+        {"t_s": 2690.0, "kind": "state", "value": "running"},
+        {"t_s": 2800.0, "kind": "state", "value": "held"},
+        {"t_s": 2860.0, "kind": "state", "value": "running"},
+    ]
+    summary = summarise(rows, [*events, *told])
+    assert summary["holds"] == 2
+    first, second = summary["hold_list"]
+    assert (first["t_s"], first["seconds"], first["reason"]) == (2600.0, 90.0, "enable-open")
+    assert first["text"] == sentences()["enable-open"]
+    assert (second["seconds"], second["reason"]) == (60.0, "") and "does not name" in second["text"]
+    assert "Held at 43:20 min" in table(summary) and "for 1:30 min" in table(summary)
+
+
+def test_summary_hold_is_seen_in_the_rows_where_no_event_tells(night):
+    rows, events = night
+    rows["state"][2600:2690] = "held"
+    (one,) = summarise(rows, events)["hold_list"]
+    assert (one["t_s"], one["seconds"]) == (2600.0, 90.0)
+
+
+@pytest.mark.parametrize(("at_s", "missed"), [(8999, []), (9000, ["relay_welded_top@9000"])])
+def test_summary_fault_that_never_came_is_told(night, at_s, missed):
+    summary = summarise(*night, faults=[f"relay_welded_top@{at_s}"])
+    assert summary["faults_missed"] == missed
+    assert ("FAULT NEVER CAME" in table(summary)) == bool(missed)

@@ -147,3 +147,17 @@ def test_explain_tells_every_condition_permissive_and_setting(typed):
     assert len(found) > 70 and all(one["what"] and one["why"] and one["do"] for one in found)
     assert typed("explain", "undriven-rise") == 0 and "stuck relay" in typed.out
     assert typed("explain", "undriven") == 2 and "undriven-rise" in typed.err
+
+
+@pytest.mark.parametrize("line", ["bake send rye-crisp", "learn --yes"])
+def test_board_that_is_not_commissioned_points_to_commission(on_port, typed, line):
+    on_port(commissioned=False)
+    assert typed(*line.split()) == 1
+    assert typed.err.count("\n") == 1 and typed.err.strip().endswith("; first: tizzone commission")
+
+
+def test_setting_during_an_evening_says_how_to_make_the_board_idle(on_port, typed):
+    on_port()
+    assert typed("bake", "start", "--yes") == 0
+    assert typed("settings", "set", "attend_min", "9") == 1
+    assert "only while idle; first: tizzone bake stop" in typed.err

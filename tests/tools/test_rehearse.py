@@ -72,3 +72,14 @@ def test_rehearse_on_micropython_without_one_is_one_line(tmp_path, monkeypatch, 
     error = capsys.readouterr().err
     assert error.count("\n") == 1 and "extra 'micropython'" in error
     assert not (tmp_path / "run").exists()
+
+
+@pytest.mark.slow
+def test_fault_whose_time_never_came_is_told_and_ends_with_one(tmp_path, capsys):
+    folder = tmp_path / "night"
+    told = ["--oven", "lamp", "--breads", "0", "--soak", "1", "--fault", "dome_open@90000", "--out", str(folder)]
+    assert main(["rehearse", *told]) == 1
+    assert "dome_open@90000: the record ends before its time" in capsys.readouterr().out
+    assert "Injected fault" not in (folder / "report.html").read_text(encoding="utf-8")
+    assert main(["report", str(folder)]) == 0
+    assert "FAULT NEVER CAME" in capsys.readouterr().out

@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 
 import numpy as np
 import pytest
@@ -194,6 +195,8 @@ def test_pull_fetches_the_log_whole(tmp_path):
     text = (tmp_path / "board.log").read_text(encoding="utf-8")
     first, _, told = text.partition("\n")
     assert first == "# Tizzone: event log"
+    fetched, _, told = told.partition("\n")
+    assert re.fullmatch(r"# fetched 20\d\d-\d\d-\d\dT\d\d:\d\d:\d\d", fetched)
     assert told.startswith("trip probe-open pv_mc=") and told.encode() in bytes(board.fs.files["log.a"])
     with pytest.raises(NotWritten, match="cannot be written"):
         pull(client, tmp_path / "board.log" / "under-a-file")

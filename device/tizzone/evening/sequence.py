@@ -106,8 +106,7 @@ class Sequence:
         """Of soak, lift or bake; 0 elsewhere."""
         stage = self.stage
         span_ms = self.soak_ms if stage == SOAK else self.bake_ms if stage == BAKE else 0
-        if stage == LIFT:
-            span_ms = self.lift_ms
+        span_ms = self.lift_ms if stage == LIFT else span_ms
         left_ms = span_ms - self.stage_ms
         return left_ms // 1000 if left_ms > 0 else 0
 
@@ -242,8 +241,6 @@ class Sequence:
                 self._count_bread()
                 self._after_bread()
             return
-        if stage == PREHEAT and self.ramp.on:
-            self._set(self.ramp.moved_mc(self.setpoint_mc, self._target_mc, pv_mc, dt_ms))
         reached = pv_mc >= self.setpoint_mc - READY_MK
         if stage == PREHEAT:
             if reached and not self.ramp.on and (not self.leg or pv_mc <= self.setpoint_mc + _FALLEN_MK):
@@ -257,6 +254,9 @@ class Sequence:
                 self._enter(LOAD)
         elif stage == RECOVER and reached and self._stone(self.recover_ms):
             self._due()
+        # Last, and in the start test as well: the leg's own setpoint, for one tick, would be answered by full output.
+        if self.ramp.on and (self.stage == PREHEAT or (self.stage == PROVE and self.first_stage == PREHEAT)):
+            self._set(self.ramp.moved_mc(self.setpoint_mc, self._target_mc, pv_mc, dt_ms))
 
     def _stone(self, limit_ms):
         """May a bread go in as far as the stone is concerned? `limit_ms`: released by then anyhow; 0 = never."""
