@@ -1,11 +1,11 @@
-"""What a hand at the panel can do, in closed loop; the device's names of the screens are in menu.MODES."""
+"""What a hand at the panel can do, in closed loop."""
 
 import copy
 import random
 from types import SimpleNamespace
 
 import pytest
-from panel_bench import BOARD, app_of, evening, heat, menu_of, words
+from panel_bench import BOARD, MODES, app_of, evening, heat, menu_of, words
 
 from host.panel.hand import Hand
 
@@ -29,7 +29,7 @@ def heating():
 def mode(rehearsal):
     """Name of what the panel is at."""
     menu = menu_of(rehearsal)
-    return rehearsal.world.load("tizzone.panel.menu").MODES[menu.mode]
+    return MODES[menu.mode]
 
 
 def choose(rehearsal, hand, what):

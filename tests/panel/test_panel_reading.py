@@ -5,7 +5,7 @@ what must I do, when next. The tables are written by hand: a word that stands in
 import re
 
 import pytest
-from panel_bench import app_of, evening
+from panel_bench import MODES, app_of, evening
 
 from host.shim.loader import world
 
@@ -89,7 +89,7 @@ def screens(app):
             menu.still_ms = 1000 * second
             return menu.bands(app, 0)
 
-        found[MENU.MODES[mode]] = shown
+        found[MODES[mode]] = shown
     return found
 
 

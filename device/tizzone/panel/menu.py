@@ -5,6 +5,8 @@ panel.py obeys it first.
 
 import gc
 
+from micropython import const
+
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
 from tizzone.evening.cue import degrees, milli, shown
@@ -15,11 +17,10 @@ from tizzone.panel.canvas import BIG, TALL, UNDER
 from tizzone.safety import limits as L
 
 PAGE, LIST, CONFIRM, SETPOINT, VERDICT, NOTE = range(6)
-MODES = ("page", "list", "confirm", "setpoint", "verdict", "note")
-FORGET_MS = 20_000  # an open menu that nobody touches closes and nothing has changed
-NOTE_MS = 8_000
-PAGE_MS = 30_000
-ROWS = 3
+_FORGET_MS = const(20_000)  # an open menu that nobody touches closes and nothing has changed
+_NOTE_MS = const(8_000)
+_PAGE_MS = const(30_000)
+_ROWS = const(3)
 LEAVE = "back"
 
 
@@ -79,7 +80,7 @@ class Menu:
     def pass_ms(self, dt_ms):
         """Time without a touch: what is open closes by itself."""
         self.still_ms = aged(self.still_ms, dt_ms)
-        long_ms = NOTE_MS if self.mode == NOTE else PAGE_MS if self.mode == PAGE else FORGET_MS
+        long_ms = _NOTE_MS if self.mode == NOTE else _PAGE_MS if self.mode == PAGE else _FORGET_MS
         if self.still_ms >= long_ms:
             self.home()
 
@@ -189,8 +190,8 @@ class Menu:
 
     def _list(self):
         count = len(self.items)
-        first = max(0, min(self.at - 1, count - ROWS))
-        return self._marked([item[0] for item in self.items[first : first + ROWS]] + [""] * (ROWS - count), first)
+        first = max(0, min(self.at - 1, count - _ROWS))
+        return self._marked([item[0] for item in self.items[first : first + _ROWS]] + [""] * (_ROWS - count), first)
 
     def _marked(self, labels, first):
         marked = self.at - first

@@ -16,8 +16,7 @@ from tizzone.panel.screens import (
 )  # fmt: skip
 from tizzone.safety import limits as L
 
-MAIN, STONE, BREADS, NEEDS, OVEN, BOARD = range(6)
-PAGES = 6
+MAIN, NEEDS, PAGES = 0, 3, 6
 
 
 def show(app, page, second):

@@ -5,13 +5,15 @@ Every screen is four (kind, text, inverted) bands of canvas.py; nothing here act
 screen says what the board does, what to do and when next: where there is no room, in turn within ten seconds.
 """
 
+from micropython import const
+
 from tizzone.evening.cue import cue, degrees, shown, stone_now
 from tizzone.panel.canvas import BIG, TALL, UNDER, WIDE
 from tizzone.safety import limits as L
 
 LETTERS = 16
 HEAD = 15  # of the top line: its last place shows that the board lives
-WIDE_LETTERS = 8
+_WIDE_LETTERS = const(8)
 ALTERNATE_S = 2
 PAGE_S = 4  # of a text that needs more than one
 
@@ -68,7 +70,7 @@ def main(app, second):
     else:
         below = stone_word(app, turn)
     values = "{:>3}|{}|{}".format(dome_digits(app), doing, below)
-    kind = WIDE if len(when) <= WIDE_LETTERS else TALL
+    kind = WIDE if len(when) <= _WIDE_LETTERS else TALL
     return (head_line(do, "", urgent), (kind, when, urgent), (BIG, values, 0), (UNDER, "", 0))
 
 
