@@ -115,7 +115,7 @@ def acknowledge(app, words):
 
 def unlock(app, words):
     """Lift a lockout on a cold oven."""
-    return "ok" if app.supervisor.unlock(app.seen) else "no nothing locked, or the oven is not below 60"
+    return "ok" if app.supervisor.unlock(app.seen) else "no nothing locked, or the oven is not below 60 C"
 
 
 def present(app, words):

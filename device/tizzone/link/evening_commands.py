@@ -197,7 +197,7 @@ def evening(app, words):
 def rest(app, words):
     """A lower setpoint until guests come; `resume` ends it."""
     if app.sequence.rest():
-        return "ok rest at {}; resume goes on".format(app.sequence.setpoint_mc // 1000)
+        return "ok rest at {} C; resume goes on".format(app.sequence.setpoint_mc // 1000)
     return "no the plan has no rest, or not in this stage (" + S.STAGES[app.sequence.stage] + ")"
 
 
