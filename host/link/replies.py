@@ -113,7 +113,7 @@ def in_unit(value_c: float | None, unit: str) -> str:
 
 
 def sentence(cue: Mapping[str, Any] | None) -> str:
-    """What to do and when, as one line: `next bread in ~1:10`, `LAY BREAD 4, say: bread is in`."""
+    """What to do and when, as one line: `next bread in ~1:10`, `LAY BREAD 4, say: it is in`."""
     if cue is None:
         return ""
     joint = " " if cue["do"].endswith(" in") or cue["do"].startswith("trip: ") else ", "

@@ -87,7 +87,7 @@ def test_cue_of_a_trip_says_what_and_what_to_do(app, number):
 
 def test_presence_comes_before_the_bread_and_the_plug_before_all(app):
     app.sequence.state, app.sequence.stage = S.RUNNING, S.LOAD
-    assert CUE.cue(app)[1:] == ("LAY BREAD 1", "say: bread is in", 1)
+    assert CUE.cue(app)[1:] == ("LAY BREAD 1", "say: it is in", 1)
     app.supervisor.present[LIMITS.ATTEND_SOON] = 1
     assert CUE.cue(app)[1] == "stay: confirm"
     app.supervisor.raise_event(LIMITS.CONTACTOR_WELDED)

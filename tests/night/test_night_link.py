@@ -234,7 +234,7 @@ def test_rest_and_resume_by_the_link():
     board = made(LOW)
     board.send("start")
     until(board, "load")
-    assert board.send("rest") == "~ok rest at 80; resume goes on"
+    assert board.send("rest") == "~ok rest at 80 C; resume goes on"
     board.advance(5)
     assert board.stage == "rest"
     assert board.send("resume") == "~ok"

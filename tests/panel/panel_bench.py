@@ -4,6 +4,7 @@ from host.panel.hand import Hand
 from host.simulator.rehearsal import Rehearsal
 
 BOARD = "boards/pico_panel.py"
+MODES = ("page", "list", "confirm", "setpoint", "verdict", "note")  # of the menu, in its order
 
 
 class Kettle:

@@ -1,10 +1,11 @@
-"""What a hand at the panel can do, in closed loop; the device's names of the screens are in menu.MODES."""
+"""What a hand at the panel can do, in closed loop."""
 
 import copy
 import random
+from types import SimpleNamespace
 
 import pytest
-from panel_bench import BOARD, app_of, evening, heat, menu_of, words
+from panel_bench import BOARD, MODES, app_of, evening, heat, menu_of, words
 
 from host.panel.hand import Hand
 
@@ -28,7 +29,7 @@ def heating():
 def mode(rehearsal):
     """Name of what the panel is at."""
     menu = menu_of(rehearsal)
-    return rehearsal.world.load("tizzone.panel.menu").MODES[menu.mode]
+    return MODES[menu.mode]
 
 
 def choose(rehearsal, hand, what):
@@ -91,6 +92,42 @@ def test_setpoint_is_taken_by_a_push(heating):
     hand.push()
     assert app_of(rehearsal).sequence.setpoint_mc == 107_000
     assert rehearsal.state == "running"
+
+
+def test_setpoint_in_fahrenheit_steps_by_one_degree_shown_and_is_kept_in_celsius(heating):
+    rehearsal, hand = copy.deepcopy(heating)
+    app = app_of(rehearsal)
+    app.settings["fahrenheit"] = 1
+    choose(rehearsal, hand, "setpoint")
+    assert "212|now 212 F|max 896 F" in shown(rehearsal)  # 100 and 480 degrees Celsius
+    hand.turn(7)
+    assert "219|now 212 F" in shown(rehearsal)
+    hand.push()
+    assert app.sequence.setpoint_mc == pytest.approx((219 - 32) / 1.8 * 1000, abs=2)  # NIST SP 811, B.8
+    assert "setpoint 219 F" in shown(rehearsal)
+
+
+def test_every_degree_fahrenheit_is_shown_as_it_was_set():
+    rehearsal, _ = evening()
+    app = app_of(rehearsal)
+    cue = rehearsal.world.load("tizzone.evening.cue")
+    app.settings["fahrenheit"] = 1
+    for degrees_f in range(86, 897):
+        said = f"setpoint {cue.milli(app, degrees_f) / 1000:.3f}"
+        assert rehearsal.world.load("tizzone.link.commands").answer(app, said).startswith("ok"), said
+        kept_mc = app.sequence.setpoint_mc
+        assert cue.shown(app, kept_mc) == cue.shown(app, kept_mc - 1) == degrees_f  # single floats may lose a 0.001
+
+
+@pytest.mark.parametrize("fahrenheit", [0, 1])
+def test_bounds_of_the_setpoint_lie_within_any_ceiling_and_reach_it(idle, fahrenheit):
+    rehearsal, _ = idle
+    menu, cue = (rehearsal.world.load(f"tizzone.{name}") for name in ("panel.menu", "evening.cue"))
+    for ceiling_mc in (*range(60_000, 481_000, 1000), 449_400, 60_001):
+        app = SimpleNamespace(settings={"fahrenheit": fahrenheit}, supervisor=SimpleNamespace(ceiling_mc=ceiling_mc))
+        lowest, highest = menu._bounds(app)
+        assert cue.milli(app, lowest) >= 30_000  # the least that the link takes
+        assert cue.milli(app, highest) <= ceiling_mc < cue.milli(app, highest + 1)
 
 
 @pytest.mark.parametrize(("entry", "state"), [("hold", "held"), ("stop", "stopping")])

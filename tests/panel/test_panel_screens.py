@@ -79,15 +79,16 @@ def test_every_trip_tells_its_whole_sentence_and_what_to_do(app, number):
     app = copy.deepcopy(app)
     app.supervisor.first_out = number
     sentence, act = SENTENCES[number]
-    told = {"TRIP": "", "TO DO": ""}
+    told = {"TRIP": "", "TO DO": "", "NEXT": ""}
     for second in range(0, 9 * SCREENS.PAGE_S, SCREENS.PAGE_S):
         bands = SCREENS.tripped(app, second)
         assert not faults_of(bands)
-        head = "TRIP" if bands[0][1].startswith("TRIP") else "TO DO"
+        head = next(head for head in told if bands[0][1].startswith(head))
         if words(bands[1:]).strip() not in told[head]:
             told[head] += " " + words(bands[1:]).strip()
     assert told["TRIP"].split() == sentence.split()
     assert told["TO DO"].split() == act.split()
+    assert told["NEXT"].split() == ["then", "acknowledge", "below", "250", "C"]  # `restart_c`
     assert all(len(word) <= 16 for word in (sentence + " " + act).split())
 
 

@@ -5,7 +5,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from panel_bench import app_of, evening, heat, menu_of
+from panel_bench import MODES, app_of, evening, heat, menu_of
 
 from host.shim.loader import DEVICE
 from host.shim.remote import find_micropython
@@ -117,10 +117,10 @@ def put(rehearsal, screen):
     elif screen == "plug":
         app.supervisor.pull_the_plug = 1
     else:
-        menu.mode = device_menu.MODES.index(screen)
+        menu.mode = MODES.index(screen)
         menu.items = device_menu.choices(app)
-        menu.lines = ["NOT DONE:", "for this test"]
-        menu.value_c = 100
+        menu.title, menu.lines = "NOT DONE", ["for this test"]
+        menu.value = 100
         menu.at = 1
 
 

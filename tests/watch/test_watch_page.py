@@ -142,7 +142,7 @@ def test_page_leads_with_what_to_do_and_draws_axes_stone_and_breads(browser, sho
         if board.watcher.view["status"]["stage"] == "load":
             break
     until(page, "#do", "^LAY BREAD 1$")
-    assert page.text_content("#when") == "say: bread is in"
+    assert page.text_content("#when") == "say: it is in"
     assert "now" in page.get_attribute("#cue", "class")
     board.client.ask("loaded")
     board.live(4)

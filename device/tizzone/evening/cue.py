@@ -46,7 +46,7 @@ def against(app):
 
 
 def cue(app):
-    """(doing, do, when, urgent): at most 9, 15 and 16 letters, but for a trip: its sentence and what to do."""
+    """(doing, do, when, urgent): at most 9, 15 and 15 letters, but for a trip: its sentence and what to do."""
     sup, seq = app.supervisor, app.sequence
     doing = doing_now(seq)
     if sup.pull_the_plug:
@@ -56,7 +56,7 @@ def cue(app):
         return doing, "trip: " + sentence, act, 1
     if sup.present[L.ATTEND_SOON]:
         attend = sup.attendance
-        return doing, "stay: confirm", "heat off in " + clock(max(0, attend.attend_ms - attend.alone_ms) // 1000), 1
+        return doing, "stay: confirm", "heat off: " + clock(max(0, attend.attend_ms - attend.alone_ms) // 1000), 1
     if app.evening.since_bread_ms < _TAKE_MS and seq.stage != S.BAKE:  # also of the last one
         return doing, "TAKE BREAD OUT", _after_it(app) if seq.session else "heat is off", 1
     if seq.session:
@@ -69,7 +69,7 @@ def cue(app):
 
 def _after_it(app):
     when = next_s(app)
-    return "then shut door" if when[0] == "n" else "next " + when
+    return "then shut door" if when[0] in "no" else "next " + when  # not known, or far
 
 
 def doing_now(seq):
@@ -91,7 +91,7 @@ def _in_session(app, seq):
         left_ms = max(0, seq.bake_ms - seq.stage_ms)
         return "out in", clock(left_ms // 1000), 1 if left_ms <= _SOON_MS else 0
     if stage == S.LOAD and seq.state != S.HELD:
-        return "LAY BREAD " + str(seq.breads_done + 1), "say: bread is in", 1
+        return "LAY BREAD " + str(seq.breads_done + 1), "say: it is in", 1
     found = against(app)
     if found:
         return found[0][1], "then resume" if seq.state == S.HELD else "heat goes on", 0
@@ -165,6 +165,11 @@ def shown(app, value_mc):
     if app.settings["fahrenheit"]:
         return (value_mc // 100 * 18 + 50) // 100 + 32
     return (value_mc + 500) // 1000
+
+
+def milli(app, degrees_shown):
+    """What is `shown` as so many whole degrees, in milli-degrees Celsius."""
+    return ((degrees_shown - 32) * 5_000 + 8) // 9 if app.settings["fahrenheit"] else degrees_shown * 1_000
 
 
 def degrees(app, value_mc):

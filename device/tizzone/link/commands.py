@@ -152,7 +152,7 @@ def acknowledge(app, words):
 
 def unlock(app, words):
     """Lift a lockout on a cold oven."""
-    return "ok" if app.supervisor.unlock(app.seen) else "no nothing locked, or the oven is not below 60"
+    return "ok" if app.supervisor.unlock(app.seen) else "no nothing locked, or the oven is not below 60 C"
 
 
 def present(app, words):
@@ -169,7 +169,7 @@ def loaded(app, words):
 def rest(app, words):
     """A lower setpoint until guests come; `resume` ends it."""
     if app.sequence.rest():
-        return "ok rest at {}; resume goes on".format(app.sequence.setpoint_mc // 1000)
+        return "ok rest at {} C; resume goes on".format(app.sequence.setpoint_mc // 1000)
     return "no the plan has no rest, or not in this stage (" + S.STAGES[app.sequence.stage] + ")"
 
 

@@ -8,21 +8,22 @@ A band is a tuple (kind, text, inverted):
   UNDER  the band below a BIG one: nothing to draw
 """
 
+from micropython import const
+
 TALL, WIDE, BAR, BIG, UNDER = range(5)
-WIDTH = 128
-BESIDE_X = 56  # of the texts beside the digits
-BAR_W = 86
+_WIDTH = const(128)
+_BESIDE_X = const(56)  # of the texts beside the digits
+_BAR_W = const(86)
+_CELL = const(19)
 # Every bit of four doubled: 0b0101 -> 0b00110011.
 _DOUBLE = b"\x00\x03\x0c\x0f\x30\x33\x3c\x3f\xc0\xc3\xcc\xcf\xf0\xf3\xfc\xff"
 # Strokes of a digit: top, upper left, upper right, middle, lower left, lower right, bottom, from bit 0 on.
-_DIGITS = {
-    "0": 0x77, "1": 0x24, "2": 0x5D, "3": 0x6D, "4": 0x2E, "5": 0x6B, "6": 0x7B, "7": 0x25, "8": 0x7F, "9": 0x6F,
-    "-": 0x08, " ": 0,
-}  # fmt: skip
-_STROKES = (  # x, y, width, height in a cell of 16x30
-    (1, 0, 14, 5), (0, 1, 4, 14), (12, 1, 4, 14), (1, 12, 14, 5), (0, 15, 4, 14), (12, 15, 4, 14), (1, 25, 14, 5),
-)  # fmt: skip
-CELL = 19
+_DIGITS = b"\x77\x24\x5d\x6d\x2e\x6b\x7b\x25\x7f\x6f"
+_DASH = const(0x08)
+# x, y, width, height of each in a cell of 16x30; bytes: tuples would cost the heap ten times as much.
+_STROKES = (
+    b"\x01\x00\x0e\x05\x00\x01\x04\x0e\x0c\x01\x04\x0e\x01\x0c\x0e\x05\x00\x0f\x04\x0e\x0c\x0f\x04\x0e\x01\x19\x0e\x05"
+)
 
 
 class Canvas:
@@ -47,10 +48,10 @@ class Canvas:
         if kind == BAR:
             self._bar(page, text)
         else:
-            self._letters(page, text, 0, 2 if kind == WIDE else 1, WIDTH)
+            self._letters(page, text, 0, 2 if kind == WIDE else 1, _WIDTH)
         if inverted:
             pixels = self.pixels
-            for i in range(page * WIDTH, (page + 2) * WIDTH):
+            for i in range(page * _WIDTH, (page + 2) * _WIDTH):
                 pixels[i] ^= 0xFF
         return pages
 
@@ -59,36 +60,36 @@ class Canvas:
         self._line.fill(0)
         self._line.text(text, 0, 0, 1)
         strip, pixels, double = self._strip, self.pixels, _DOUBLE
-        at = page * WIDTH + x
+        at = page * _WIDTH + x
         for column in range(width // wide):
             bits = strip[column]
             upper, lower = double[bits & 15], double[bits >> 4]
             for _ in range(wide):
                 pixels[at] = upper
-                pixels[at + WIDTH] = lower
+                pixels[at + _WIDTH] = lower
                 at += 1
 
     def _bar(self, page, text):
         share_pm, _, label = text.partition("|")
         y = page * 8
-        self._letters(page, label, BAR_W + 2, 1, WIDTH - BAR_W - 2)
+        self._letters(page, label, _BAR_W + 2, 1, _WIDTH - _BAR_W - 2)
         frame = self.frame
-        frame.fill_rect(0, y, BAR_W + 2, 16, 0)
-        frame.rect(0, y + 2, BAR_W, 13, 1)
-        frame.fill_rect(2, y + 4, (BAR_W - 4) * int(share_pm) // 1000, 9, 1)
+        frame.fill_rect(0, y, _BAR_W + 2, 16, 0)
+        frame.rect(0, y + 2, _BAR_W, 13, 1)
+        frame.fill_rect(2, y + 4, (_BAR_W - 4) * int(share_pm) // 1000, 9, 1)
 
     def _big(self, page, text):
         number, above, below = text.split("|")
-        self._letters(page, above, BESIDE_X, 1, WIDTH - BESIDE_X)
-        self._letters(page + 2, below, BESIDE_X, 1, WIDTH - BESIDE_X)
+        self._letters(page, above, _BESIDE_X, 1, _WIDTH - _BESIDE_X)
+        self._letters(page + 2, below, _BESIDE_X, 1, _WIDTH - _BESIDE_X)
         frame = self.frame
-        frame.fill_rect(0, page * 8, BESIDE_X, 32, 0)
+        frame.fill_rect(0, page * 8, _BESIDE_X, 32, 0)
         x = 0
         for digit in number:
-            strokes = _DIGITS[digit]
+            strokes = _DIGITS[int(digit)] if digit.isdigit() else _DASH if digit == "-" else 0
             shift = 6 if digit == "1" else 0  # to the middle of its cell
-            for i in range(7):
-                if strokes >> i & 1:
-                    left, top, wide, high = _STROKES[i]
+            for i in range(0, 28, 4):
+                if strokes >> (i >> 2) & 1:
+                    left, top, wide, high = _STROKES[i : i + 4]
                     frame.fill_rect(x + left - shift, page * 8 + 1 + top, wide, high, 1)
-            x += CELL
+            x += _CELL

@@ -5,11 +5,13 @@ Commands from the SSD1306 datasheet rev. 1.1 (command table, software flow) and 
 page addressing; the SH1106 has 132 columns, of which the glass shows 2..129.
 """
 
+from micropython import const
+
 PAGES = 8
 WIDTH = 128
 CHIPS = ("ssd1306", "sh1106")
-_COMMANDS = 0x00  # control byte: only commands follow
-_DATA = 0x40  # control byte: only picture data follow
+_COMMANDS = const(0x00)  # control byte: only commands follow
+_DATA = const(0x40)  # control byte: only picture data follow
 # Multiplex 1/64, no offset, start line 0, alternative COM pins, picture from memory, not inverted, clock as after
 # reset. Then what differs: page addressing and charge pump of the SSD1306; the SH1106's converter and precharge.
 _COMMON = b"\xa8\x3f\xd3\x00\x40\xda\x12\xa4\xa6\xd5\x80"

@@ -3,11 +3,13 @@
 No interrupt: what a person turns may come late, control may not. Time comes as the milliseconds since the last poll.
 """
 
+from micropython import const
+
 from tizzone.integers import CAP_MS, aged
 
-PUSH_MS = 15  # longer than a contact bounces; house
-FAST_MS = 45  # from click to click: ten steps a click
-BRISK_MS = 110  # five
+_PUSH_MS = const(15)  # longer than a contact bounces; house
+_FAST_MS = const(45)  # from click to click: ten steps a click
+_BRISK_MS = const(110)  # five
 FAST, BRISK = 10, 5
 
 
@@ -53,7 +55,7 @@ class Knob:
         still_ms, self._still_ms = self._still_ms, 0
         again = way == self._way  # after a change of direction one click is one step
         self._way = way
-        return way * (FAST if again and still_ms < FAST_MS else BRISK if again and still_ms < BRISK_MS else 1)
+        return way * (FAST if again and still_ms < _FAST_MS else BRISK if again and still_ms < _BRISK_MS else 1)
 
 
 class Push:
@@ -69,12 +71,12 @@ class Push:
         if level:
             self._closed_ms = 0
             self._open_ms = aged(self._open_ms, ms)
-            if self._open_ms >= PUSH_MS:
+            if self._open_ms >= _PUSH_MS:
                 self._taken = 0
             return 0
         self._open_ms = 0
         self._closed_ms = aged(self._closed_ms, ms)
-        if self._taken or self._closed_ms < PUSH_MS:
+        if self._taken or self._closed_ms < _PUSH_MS:
             return 0
         self._taken = 1
         return 1

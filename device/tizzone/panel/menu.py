@@ -5,9 +5,11 @@ panel.py obeys it first.
 
 import gc
 
+from micropython import const
+
 from tizzone.evening import breads as R
 from tizzone.evening import sequence as S
-from tizzone.evening.cue import degrees, shown
+from tizzone.evening.cue import degrees, milli, shown
 from tizzone.integers import aged
 from tizzone.link import commands
 from tizzone.panel import pages, screens
@@ -15,11 +17,10 @@ from tizzone.panel.canvas import BIG, TALL, UNDER
 from tizzone.safety import limits as L
 
 PAGE, LIST, CONFIRM, SETPOINT, VERDICT, NOTE = range(6)
-MODES = ("page", "list", "confirm", "setpoint", "verdict", "note")
-FORGET_MS = 20_000  # an open menu that nobody touches closes and nothing has changed
-NOTE_MS = 6_000
-PAGE_MS = 30_000
-ROWS = 3
+_FORGET_MS = const(20_000)  # an open menu that nobody touches closes and nothing has changed
+_NOTE_MS = const(8_000)
+_PAGE_MS = const(30_000)
+_ROWS = const(3)
 LEAVE = "back"
 
 
@@ -64,9 +65,10 @@ class Menu:
         self.mode = PAGE
         self.page = pages.MAIN
         self.at = 0
-        self.value_c = 0
+        self.value = 0  # a setpoint in whole degrees as the cook reads them, °C or °F
         self.words = ()
         self.items = []
+        self.title = ""
         self.lines = []
         self.still_ms = 0
 
@@ -78,7 +80,7 @@ class Menu:
     def pass_ms(self, dt_ms):
         """Time without a touch: what is open closes by itself."""
         self.still_ms = aged(self.still_ms, dt_ms)
-        long_ms = NOTE_MS if self.mode == NOTE else PAGE_MS if self.mode == PAGE else FORGET_MS
+        long_ms = _NOTE_MS if self.mode == NOTE else _PAGE_MS if self.mode == PAGE else _FORGET_MS
         if self.still_ms >= long_ms:
             self.home()
 
@@ -93,8 +95,8 @@ class Menu:
         elif self.mode == CONFIRM:
             self.at = 1 if step > 0 else 0
         elif self.mode == SETPOINT:
-            highest_c = app.supervisor.ceiling_mc // 1000
-            self.value_c = max(L.SETPOINT_MIN_MC // 1000, min(highest_c, self.value_c + clicks))
+            lowest, highest = _bounds(app)
+            self.value = max(lowest, min(highest, self.value + clicks))
         elif self.mode == VERDICT:
             self.at = max(1, min(3, self.at + step))
         else:
@@ -114,8 +116,8 @@ class Menu:
             self._choose(app, self.items[self.at][1])
         elif mode == CONFIRM and self.at:
             self._say(app, "start")
-        elif mode == SETPOINT and self.value_c != app.sequence.setpoint_mc // 1000:
-            self._say(app, "setpoint " + str(self.value_c))
+        elif mode == SETPOINT and self.value != shown(app, app.sequence.setpoint_mc):
+            self._say(app, "setpoint {:.3f}".format(milli(app, self.value) / 1000))
         elif mode == VERDICT:
             self.words += (R.WORDS[self.at],)
             self.at = 2
@@ -139,7 +141,7 @@ class Menu:
                 self._open(CONFIRM, 0)
         elif what == "setpoint":
             self._open(SETPOINT, 0)
-            self.value_c = min(app.sequence.setpoint_mc, app.supervisor.ceiling_mc) // 1000
+            self.value = min(shown(app, app.sequence.setpoint_mc), _bounds(app)[1])
         elif what == "verdict":
             self._open(VERDICT, 2)
             self.words = ()
@@ -153,44 +155,54 @@ class Menu:
         self.home()
         if reply != "ok":
             self.mode = NOTE
+            self.title = "done" if reply[:2] == "ok" else "NOT DONE"
+            if reply[:12] == "ok setpoint_":  # the link speaks in Celsius
+                reply = "ok setpoint " + degrees(app, app.sequence.setpoint_mc)
             self.lines = screens.wrapped(reply[3:].replace(",", ", "))
-            self.lines[:0] = ["done:"] if reply[:2] == "ok" else ["NOT DONE:"]
 
     # --- what it looks like --------------------------------------------------------------------------
 
     def bands(self, app, second):
         """Four bands of what a person sees now."""
         mode = self.mode
+        if mode == PAGE and self.page == pages.MAIN:
+            return pages.show(app, pages.MAIN, second)
+        still_s = self.still_ms // 1000  # after a touch its title first
         if mode == PAGE:
-            return pages.show(app, self.page, second)
+            return pages.show(app, self.page, still_s)
         if mode == LIST:
-            return self._list()
-        if mode == CONFIRM:
-            goal = "to " + degrees(app, app.sequence.setpoint_mc) + (", go on" if app.evening.interrupted else "")
-            return (screens.head_line("START HEAT?", ""), (TALL, goal, 0)) + self._marked(("no", "yes"), 0)
-        if mode == SETPOINT:
-            highest_c = app.supervisor.ceiling_mc // 1000
+            title, rows = "MENU {}/{}".format(self.at + 1, len(self.items)), self._list()
+        elif mode == CONFIRM:
+            goal = "heat to " + degrees(app, app.sequence.setpoint_mc) + "?"
+            yes = "yes: go on now" if app.evening.interrupted else "yes: heat now"
+            title, rows = "START HEAT?", ((TALL, goal, 0),) + self._marked(("no", yes), 0)
+        elif mode == SETPOINT:
             now = "now " + degrees(app, app.sequence.setpoint_mc)
-            big = "{:>3}|{}|max {}".format(shown(app, self.value_c * 1000), now, degrees(app, highest_c * 1000))
-            foot = "highest there is" if self.value_c == highest_c else "push to take"
-            return (screens.head_line("SETPOINT", ""), (BIG, big, 0), (UNDER, "", 0), (TALL, foot, 0))
-        if mode == VERDICT:
-            ask = "BREAD: top?" if not self.words else "BREAD: base?"
-            return (screens.head_line(ask, ""),) + self._marked(R.WORDS[1:], 1)
-        first = second // screens.PAGE_S % ((len(self.lines) + 3) // 4) * 4
-        lines = (self.lines + ["", "", ""])[first : first + 4]
-        return tuple([(TALL, line, 0) for line in lines])
+            big = "{:>3}|{}|max {}".format(self.value, now, degrees(app, app.supervisor.ceiling_mc))
+            foot = "highest there is" if self.value == _bounds(app)[1] else "push to take"
+            title, rows = "SETPOINT", ((BIG, big, 0), (UNDER, "", 0), (TALL, foot, 0))
+        elif mode == VERDICT:
+            title, rows = "BREAD: base?" if self.words else "BREAD: top?", self._marked(R.WORDS[1:], 1)
+        else:
+            first = still_s // screens.PAGE_S % ((len(self.lines) + 2) // 3) * 3
+            title, rows = self.title, tuple([(TALL, line, 0) for line in (self.lines + ["", ""])[first : first + 3]])
+        return (screens.turning(app, title, still_s),) + rows
 
     def _list(self):
         count = len(self.items)
-        first = max(0, min(self.at - 1, count - ROWS))
-        labels = [item[0] for item in self.items[first : first + ROWS]] + [""] * (ROWS - count)
-        place = "{}/{}".format(self.at + 1, count)
-        return (screens.head_line("MENU", place),) + self._marked(labels, first)
+        first = max(0, min(self.at - 1, count - _ROWS))
+        return self._marked([item[0] for item in self.items[first : first + _ROWS]] + [""] * (_ROWS - count), first)
 
     def _marked(self, labels, first):
         marked = self.at - first
         return tuple([(TALL, _row(labels[i], i == marked), 1 if i == marked else 0) for i in range(len(labels))])
+
+
+def _bounds(app):
+    """(lowest, highest) setpoint in the cook's degrees; both lie within what the link accepts."""
+    ceiling_mc = app.supervisor.ceiling_mc
+    highest = shown(app, ceiling_mc)
+    return shown(app, L.SETPOINT_MIN_MC), highest if milli(app, highest) <= ceiling_mc else highest - 1
 
 
 def _row(label, is_marked):

@@ -7,17 +7,16 @@ from tizzone.panel.canvas import BAR, TALL
 from tizzone.panel.screens import (
     ALTERNATE_S,
     PAGE_S,
-    head_line,
     main,
     pull_the_plug,
     stone_word,
     tripped,
+    turning,
     wrapped,
 )  # fmt: skip
 from tizzone.safety import limits as L
 
-MAIN, STONE, BREADS, NEEDS, OVEN, BOARD = range(6)
-PAGES = 6
+MAIN, NEEDS, PAGES = 0, 3, 6
 
 
 def show(app, page, second):
@@ -37,7 +36,7 @@ def stone(app, second):
     ready = "READY" if app.sequence.stone_ready else "ready " + next_s(app)
     core = "core " + degrees(app, int(model.core_c * 1000.0))
     return (
-        head_line("STONE " + ("guess" if model.basis <= T.LEARNED else "by " + T.BASES[model.basis]), ""),
+        turning(app, "STONE " + ("guess" if model.basis <= T.LEARNED else "by " + T.BASES[model.basis]), second),
         (TALL, stone_word(app, second // ALTERNATE_S & 1), 0),
         (TALL, "want " + degrees(app, wanted_c * 1000) if wanted_c and second & 2 else core, 0),
         (TALL, (ready if len(ready) <= 16 else "ready: unknown") if wanted_c else "send a spot", 0),
@@ -50,7 +49,7 @@ def breads(app, second):
     cycle_s = evening.forecast.cycle_s
     of = " of " + str(seq.breads) if seq.breads else ""
     return (
-        head_line("BREADS " + (str(seq.leg_done) + of if len(of) else str(seq.breads_done)), ""),
+        turning(app, "BREADS " + (str(seq.leg_done) + of if len(of) else str(seq.breads_done)), second),
         (TALL, "bake " + clock(seq.bake_ms // 1000), 0),
         (TALL, "top share " + str(app.top_share_pct) + "%", 0),
         (TALL, "pace {:.0f} an hour".format(3600.0 / cycle_s) if cycle_s > 0 else "pace unknown", 0),
@@ -61,12 +60,12 @@ def needs(app, second):
     """Everything that stands against heat, in words."""
     lines = [row[0] for row in against(app)]
     if not lines:
-        return (head_line("NEEDS all good", ""), (TALL, "nothing stands", 0), (TALL, "against heat", 0), (TALL, "", 0))
+        lines = ["nothing stands", "against heat"]
     pages = (len(lines) + 2) // 3
     first = second // PAGE_S % pages * 3
     lines = (lines + ["", ""])[first : first + 3]
-    head = head_line("NO HEAT:", "{}/{}".format(second // PAGE_S % pages + 1, pages))
-    return (head,) + tuple([(TALL, line, 0) for line in lines])
+    head = "NO HEAT" if against(app) else "NEEDS all good"
+    return (turning(app, head, second),) + tuple([(TALL, line, 0) for line in lines])
 
 
 def oven(app, second):
@@ -78,7 +77,7 @@ def oven(app, second):
         "back": "TOO HOT for it: selector to OFF",
     }[word].format(degrees(app, below_c * 1000))  # fmt: skip
     lines = (wrapped(say) + ["", ""])[:3]
-    return (head_line("HANDBACK " + word, ""),) + tuple([(TALL, line, 0) for line in lines])
+    return (turning(app, "HANDBACK " + word, second),) + tuple([(TALL, line, 0) for line in lines])
 
 
 def board(app, second):
@@ -86,7 +85,7 @@ def board(app, second):
     sup = app.supervisor
     box = "box " + degrees(app, app.seen.box_mc)
     return (
-        head_line("BOARD " + app.version, ""),
+        turning(app, "BOARD " + app.version, second),
         (TALL, "limit " + degrees(app, sup.limit_mc), 0),
         (TALL, box if second & 2 else "highest " + degrees(app, sup.ceiling_mc), 0),
         (BAR, "{}|{:>4}%".format(app.out_pm, app.out_pm // 10), 0),

@@ -10,6 +10,7 @@ bus or drawing never stops control: it is counted, and tried again after a while
 
 import framebuf
 from machine import I2C, Pin, SoftI2C
+from micropython import const
 
 from tizzone.evening.sequence import LOAD
 from tizzone.integers import aged
@@ -20,11 +21,11 @@ from tizzone.panel.knob import Knob, Push, StopButton
 from tizzone.panel.menu import PAGE, Menu
 from tizzone.safety import limits as L
 
-RETRY_MS = 2_000  # between two tries at a display that does not answer: a stuck bus can cost 50 ms each
-RENEW_MS = 60_000  # a display that has lost its settings to a disturbance gets them again
-BEAT_MS = 1_000
-BANDS = 4
-ADDRESS = 0x3C
+_RETRY_MS = const(2_000)  # between two tries at a display that does not answer: a stuck bus can cost 50 ms each
+_RENEW_MS = const(60_000)  # a display that has lost its settings to a disturbance gets them again
+_BEAT_MS = const(1_000)
+_BANDS = const(4)
+_ADDRESS = const(0x3C)
 
 
 def _contact(number):
@@ -56,7 +57,7 @@ class Panel:
         )
         turned = spec.get("rotate", 0) == 180
         self.oled = Oled(
-            _bus(spec["bus"], buses), spec.get("address", ADDRESS), spec["chip"], self.pixels, turned,
+            _bus(spec["bus"], buses), spec.get("address", _ADDRESS), spec["chip"], self.pixels, turned,
             spec.get("contrast", 0x9F),
         )  # fmt: skip
         self._a, self._b = _contact(spec.get("knob_a")), _contact(spec.get("knob_b"))
@@ -67,13 +68,13 @@ class Panel:
         self.stop = StopButton()
         self.stopping = 0
         self.menu = Menu()
-        self.wanted = [(UNDER, "", 0)] * BANDS
-        self.shown = [None] * BANDS
+        self.wanted = [(UNDER, "", 0)] * _BANDS
+        self.shown = [None] * _BANDS
         self.pending = 0  # pages to be sent, a bit each
         self.ready = 0  # the display has its settings
         self.errors = 0  # of the bus
         self.fault = ""  # last error of drawing
-        self._since_ms = RETRY_MS
+        self._since_ms = _RETRY_MS
         self._beat_ms = 0
         self.second = 0
         self._stale = 1
@@ -108,9 +109,9 @@ class Panel:
     def tick(self, dt_ms):
         """Once a tick: time passes for the menu and for what alternates."""
         self._since_ms = aged(self._since_ms, dt_ms)
-        self._beat_ms += min(dt_ms, BEAT_MS)
-        if self._beat_ms >= BEAT_MS:
-            self._beat_ms -= BEAT_MS
+        self._beat_ms += min(dt_ms, _BEAT_MS)
+        if self._beat_ms >= _BEAT_MS:
+            self._beat_ms -= _BEAT_MS
             self.second = (self.second + 1) & 0xFFFF
         self.menu.pass_ms(dt_ms)
         called = self.app.supervisor.first_out + L.COUNT * (
@@ -130,7 +131,7 @@ class Panel:
     def draw_piece(self):
         """One piece; call it again while there is time."""
         try:
-            if not self.ready or self._since_ms >= RENEW_MS:
+            if not self.ready or self._since_ms >= _RENEW_MS:
                 self._set_up()
             elif self.pending:
                 self._send()
@@ -142,11 +143,11 @@ class Panel:
         except Exception as error:  # a fault of the picture must not end an evening: control goes on without it
             self.fault = repr(error)
             self.errors = aged(self.errors, 1)
-            self.shown = [None] * BANDS
-            self.wanted = [(TALL, "panel fault", 1)] + [(TALL, "", 0)] * (BANDS - 1)
+            self.shown = [None] * _BANDS
+            self.wanted = [(TALL, "panel fault", 1)] + [(TALL, "", 0)] * (_BANDS - 1)
 
     def _set_up(self):
-        if self._since_ms >= RETRY_MS:
+        if self._since_ms >= _RETRY_MS:
             self._since_ms = 0
             if self._answered(self.oled.setup()):
                 self.ready = 1
@@ -170,7 +171,7 @@ class Panel:
 
     def _draw(self):
         """One band that is not yet as it is wanted."""
-        for i in range(BANDS):
+        for i in range(_BANDS):
             if self.wanted[i] != self.shown[i]:
                 self.shown[i] = self.wanted[i]
                 self.pending |= self.canvas.draw(i, self.wanted[i])

@@ -1,8 +1,11 @@
 """What the panel says when it matters: the cook's cue over the dome's digits, a trip, pull-the-plug. pages.py has the
 others.
 
-Every screen is four (kind, text, inverted) bands of canvas.py; nothing here acts. Words tell the states apart.
+Every screen is four (kind, text, inverted) bands of canvas.py; nothing here acts. Words tell the states apart, and each
+screen says what the board does, what to do and when next: where there is no room, in turn within ten seconds.
 """
+
+from micropython import const
 
 from tizzone.evening.cue import cue, degrees, shown, stone_now
 from tizzone.panel.canvas import BIG, TALL, UNDER, WIDE
@@ -10,7 +13,7 @@ from tizzone.safety import limits as L
 
 LETTERS = 16
 HEAD = 15  # of the top line: its last place shows that the board lives
-WIDE_LETTERS = 8
+_WIDE_LETTERS = const(8)
 ALTERNATE_S = 2
 PAGE_S = 4  # of a text that needs more than one
 
@@ -43,14 +46,16 @@ def pull_the_plug(app, second):
 
 
 def tripped(app, second):
-    """The first trip: its sentence, then what to do."""
-    sentence, act = app.told.of(app.supervisor.first_out)
-    lines = wrapped(sentence)
-    lines += [""] * (-len(lines) % 3) + wrapped(act)
-    pages = (len(lines) + 2) // 3
-    first = second // PAGE_S % pages * 3
-    lines = (lines + ["", ""])[first : first + 3]
-    head = "TRIP" if first == 0 else "TO DO"
+    """The first trip: its sentence, what to do, and what comes after that."""
+    sup = app.supervisor
+    sentence, act = app.told.of(sup.first_out)
+    then = "unlock when cold" if sup.locked_out else "then acknowledge below " + degrees(app, sup.restart_mc)
+    told = []
+    for head, text in (("TRIP", sentence), ("TO DO", act), ("NEXT", then)):
+        lines = wrapped(text)
+        for first in range(0, len(lines), 3):
+            told.append((head, (lines + ["", ""])[first : first + 3]))
+    head, lines = told[second // PAGE_S % len(told)]
     return (head_line(head, dome_words(app), 1),) + tuple([(TALL, line, 0) for line in lines])
 
 
@@ -65,7 +70,7 @@ def main(app, second):
     else:
         below = stone_word(app, turn)
     values = "{:>3}|{}|{}".format(dome_digits(app), doing, below)
-    kind = WIDE if len(when) <= WIDE_LETTERS else TALL
+    kind = WIDE if len(when) <= _WIDE_LETTERS else TALL
     return (head_line(do, "", urgent), (kind, when, urgent), (BIG, values, 0), (UNDER, "", 0))
 
 
@@ -82,6 +87,16 @@ def stone_word(app, turn=0):
 def head_line(left, right, inverted=0):
     """The top line: `left`, and `right` at its end."""
     return (TALL, left + " " * (HEAD - len(left) - len(right)) + right, inverted)
+
+
+def turning(app, title, second):
+    """The top line of every other screen: in turn its title, what is being done, what to do and when."""
+    doing, do, when, urgent = cue(app)
+    if app.supervisor.first_out != L.NONE and not app.supervisor.pull_the_plug:
+        do, when = "TRIP: page one", "now"  # which has its sentence and what to do
+    said = [title + " " + doing] if len(title) + len(doing) < HEAD else [title, doing]
+    said += [do + " " + when] if len(do) + len(when) < HEAD else [do, when]
+    return head_line(said[second // ALTERNATE_S % len(said)], "", urgent)
 
 
 def wrapped(text, width=LETTERS):
