@@ -19,6 +19,7 @@ from host.player.harness import PLAYER_PINS, RESET, SENSES, Harness
 
 VERSION = 1
 REPLY_S = 0.6
+RESTS_S = 2.0
 US_WRAP = 1 << 30
 LOCAL = ("CONTACTOR_OPEN", *SENSES)  # what the player closes by itself, within milliseconds
 
@@ -111,11 +112,14 @@ class PlayerClient:
     def begin(self, harness: Harness, hz: int = 50) -> None:
         """Tell it its pins and let it play; contacts are open until the first turn."""
         words = self.ask("who", 2.0).split()
+        until = self.clock() + RESTS_S
+        while words[2:3] == ["playing"] and not self.order and self.clock() < until:
+            words = self.ask("who").split()  # whoever played before has gone: it rests after a second
         if words[:1] != ["player"]:
             raise PlayerError("what answers on this port is no player: name the right one with --player")
         if words[1] != str(VERSION):
             raise PlayerError(f"the player runs another version ({words[1]}): load it anew, tizzone player load")
-        if words[2] != "playing":
+        if words[2] == "new" or not self.order:
             self.must("wires " + json.dumps(wires_of(harness, hz)))
         self.must("begin")
         self.order, self.probes = order_of(harness), list(harness.setup()["probes"])

@@ -128,3 +128,48 @@ class Port:
 
     def close(self):
         pass
+
+
+class OneOf:
+    """One board of a Duo as tests/pico/cable.py takes a rig: for code that knows serial ports and mpremote."""
+
+    def __init__(self, duo, who):
+        self.duo, self.who = duo, who
+        self.wrote = 0
+
+    @property
+    def t(self):
+        """Emulated seconds."""
+        return self.duo.t
+
+    @property
+    def now(self):
+        """{"usb": whether its port is there}."""
+        return {"usb": self.duo.usb[self.who]}
+
+    @property
+    def resets(self):
+        """Its restarts so far."""
+        return [event for event in self.duo.events if event[1:3] == ("reset", self.who)]
+
+    @property
+    def raw(self):
+        """Bytes that have come."""
+        return self.duo.raw[self.who]
+
+    @raw.setter
+    def raw(self, data):
+        self.duo.raw[self.who] = data
+
+    def run(self, seconds):
+        """Let emulated time pass."""
+        self.duo.run(seconds)
+
+    def send(self, data):
+        """Bytes to it."""
+        self.duo.op(op="send", who=self.who, data=data.decode("latin1"))
+
+    def take(self):
+        """Forget what has come."""
+        data, self.duo.raw[self.who] = self.duo.raw[self.who], b""
+        return data

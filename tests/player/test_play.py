@@ -76,7 +76,7 @@ def fields(reply):
 
 def test_player_before_begin_drives_nothing_and_refuses_turns():
     made = Table()
-    assert made.low == set() and made.ask("who") == "player 1 resting: start"
+    assert made.low == set() and made.ask("who") == "player 1 new start"
     assert made.ask("turn " + GOOD).startswith("no resting")
     assert made.ask("begin") == "no wires first"
     assert made.ask("wires " + json.dumps(wires_of(made.harness))) == "ok"
@@ -217,9 +217,10 @@ def test_laptop_that_goes_away_leaves_nothing_driven_after_a_second(table):
     table.pass_ms(200)
     assert table.low == set()
     assert all(not machine.running for machine in table.made.rp2.machines.values())
-    assert not table.made.machine.handlers
+    table.out("HEAT_TOP", 1)  # it goes on looking: when the board lets go of its heat is worth knowing
     assert table.ask("turn " + GOOD) == "no resting: silent" and table.low == set()
     assert table.ask("begin") == "ok"
+    assert fields(table.ask("turn " + GOOD))[5].endswith(f":{1 << AT['HEAT_TOP']:x}")
 
 
 def test_watchdog_is_armed_at_the_first_begin_and_fed_by_the_loop_alone(table):

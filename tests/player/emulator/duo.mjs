@@ -44,6 +44,11 @@ for (const [who, b] of Object.entries(boards)) {
   };
   b.plugged = true;
 }
+const RESET = 1; // GP of the player at the board's reset pin: it restarts as the line falls; how long it is held is not
+// modelled
+boards.player.onPin = (i, state) => {
+  if (i === RESET && state === 0) boards.board.pendingReset = { reason: 0, scratch: null };
+};
 for (const bus of Object.values(spi)) nets.sck.set(bus.sck, 0);
 const stats = { transfers: 0, bits: 0, hz: 0 };
 boards.player.onBuild = (mcu) => {

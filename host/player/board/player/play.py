@@ -85,11 +85,10 @@ class Player:
     def rest(self, why):
         """Nothing driven, until `begin`."""
         if self.playing:
-            self.playing = False
-            self.edges.end()
+            self.playing = False  # what only looks goes on: when the board's outputs fall is worth knowing
             self.mains.end()
-            for name in self.chips:
-                self.chips[name].end()
+            for chip in self.chips.values():
+                chip.end()
         for line in self.contacts:
             line.pull(0)
         if self.reset_line is not None:
@@ -103,7 +102,8 @@ class Player:
         word, _, rest = text.partition(" ")
         try:
             if word == "who":
-                return "player %d %s" % (VERSION, "playing" if self.playing else "resting: " + self.resting_because)
+                state = "playing" if self.playing else "new" if self.wires is None else "resting"
+                return "player %d %s %s" % (VERSION, state, self.resting_because)
             if word == "wires":
                 return self._wires(json.loads(rest))
             if word == "begin":
@@ -128,29 +128,28 @@ class Player:
             return "refused: pins"
         if wires["hz"] not in (50, 60):
             return "refused: hz"
-        self.wires = wires
-        closes = wires["closes"]
+        closes, reads = wires["closes"], wires["reads"]
         self.contacts = [Line(closes[name]) for name in wires["order"]]
         self.reset_line = Line(wires["reset"])
+        sensors = {zone: Sensor(6 + zone, closes[name], wires["hz"]) for zone, name in enumerate(ZONES)
+                   if name in closes}  # fmt: skip
+        mirror = Line(closes["CONTACTOR_OPEN"]) if "CONTACTOR_OPEN" in closes else None
+        at = [1 << reads[name] if name in reads else 0 for name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")]
+        self.mains = Mains(sensors, mirror, wires["pulsed"], at)
+        self.chips = {name: Chip(number, wires["probes"][name]) for number, name in enumerate(("dome", "stone"))
+                      if name in wires["probes"]}  # fmt: skip
+        if self.edges is not None:
+            self.edges.end()
+        pulsed = reads["CONTACTOR"] if wires["pulsed"] else -1
+        self.edges = Edges(list(reads.values()), wires["probes"]["dome"][0], pulsed)
+        self._rose = self.longest_ms = self._passes = self._unlooked_ms = 0
+        self.wires = wires
         return "done"
 
     def _begin(self):
-        wires = self.wires
-        if wires is None:
+        if self.wires is None:
             return "refused: wires first"
-        if not self.playing:
-            closes, reads = wires["closes"], wires["reads"]
-            sensors = {zone: Sensor(6 + zone, closes[name], wires["hz"]) for zone, name in enumerate(ZONES)
-                       if name in closes}  # fmt: skip
-            mirror = Line(closes["CONTACTOR_OPEN"]) if "CONTACTOR_OPEN" in closes else None
-            at = [1 << reads[name] if name in reads else 0 for name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")]
-            self.mains = Mains(sensors, mirror, wires["pulsed"], at)
-            self.chips = {name: Chip(number, wires["probes"][name]) for number, name in enumerate(("dome", "stone"))
-                          if name in wires["probes"]}  # fmt: skip
-            pulsed = reads["CONTACTOR"] if wires["pulsed"] else -1
-            self.edges = Edges(list(reads.values()), wires["probes"]["dome"][0], pulsed)
-            self._rose = self.longest_ms = self._passes = self._unlooked_ms = 0
-            self.playing = True
+        self.playing = True
         self.turned_ms = time.ticks_ms()
         if self.watchdog is None:
             self.watchdog = machine.WDT(timeout=_WATCHDOG_MS)
