@@ -17,7 +17,7 @@ HERE = Path(__file__).parent
 # What a user can type, by the steps of the job. A command whose file is absent is not offered.
 STEPS = (
     ("before anything is bought", ("plan", "rehearse", "drill")),
-    ("wire and load the board", ("boards", "pins", "deploy", "practise")),
+    ("wire and load the board", ("boards", "pins", "deploy", "player", "practise")),
     ("prove and learn the oven", ("calibrate", "commission", "learn", "identify")),
     ("the evening, and afterwards", ("bake", "watch", "spot", "report", "fetch")),
     ("at any time", ("next", "explain", "settings", "say")),

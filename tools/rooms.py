@@ -40,6 +40,7 @@ ORDER = {
         ("integers", "loading"),
     ),
     "host": (
+        ("player",),
         ("board_pty", "commissioning", "drill", "panel"),
         ("deploy", "history", "watch"),
         ("talk",),

@@ -50,7 +50,7 @@ class Cable:
     def __enter__(self):
         if "tests.pico" not in serial.protocol_handler_packages:
             serial.protocol_handler_packages.append("tests.pico")
-        name = f"r{id(self)}"
+        self._name = name = f"r{id(self)}"
         protocol_rig.PORTS[name] = self
         self._kept = [(module, module.time) for module in MODULES]
         for module in MODULES:
@@ -60,4 +60,4 @@ class Cable:
     def __exit__(self, *what):
         for module, real in self._kept:
             module.time = real
-        protocol_rig.PORTS.clear()
+        del protocol_rig.PORTS[self._name]

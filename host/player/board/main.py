@@ -1,0 +1,3 @@
+from player import play
+
+play.run()
