@@ -52,7 +52,7 @@ class _Probe:
 
 
 class Board:
-    """`run()` bakes the plan; `breads`: what the plant says of each (host.oven.bread_heat); `app`: as the evening has it.
+    """`run()` bakes the plan; `breads`: what the plant says of each (host.oven.bread_heat).
 
     `probe`: None, or (depth in mm, 1 at the rim) of a stone probe. `spots`: the cook takes four. `settings`: other than
     the defaults. `cook`: prompt, or uneven (5 to 90 s after the word, and ten minutes' pause before the seventh).
@@ -121,8 +121,10 @@ class Board:
         shut = not plant.door_open
         app.supervisor.permit.granted = 1 if shut else 0
         seq.step(app.dome.pv_mc, 1, 0, 0, 0, TICK_MS)
+        app.out_pm = 0
         out_pct = app.pid.update(seq.setpoint_mc * 0.001, app.dome.pv_mc * 0.001, dt_s, heating=shut)
         out = out_pct / 50.0 / 100.0 if shut and seq.active else 0.0
+        app.out_pm = int(out_pct * 10) if shut else 0
         app.heater.top.on = min(1.0, out * app.top_share_pct)
         app.heater.deck.on = min(1.0, out * (100 - app.top_share_pct))
         app.evening.tick(app, TICK_MS)
@@ -178,16 +180,21 @@ class Board:
 
 
 def figures(board):
-    """{base, top: highest / lowest of breads 2..; pace_s: from bread to bread; base_kj, top_kj: median; ...}."""
+    """{base, top: highest / lowest of breads 2..; pace_s: from bread to bread; base_kj, top_kj: median; first: of the
+    first bread's base against that; bake_s: of each}."""
     breads = board.breads[1:]
     base, top = ([getattr(each, key) for each in breads] for key in ("base_kj_m2", "top_kj_m2"))
     gaps = [two.laid_s - one.laid_s for one, two in zip(board.breads, board.breads[1:], strict=False)]
     middle = sorted(base)[len(base) // 2]
     return {
-        "base": max(base) / min(base), "top": max(top) / min(top), "base_kj": middle, "top_kj": sorted(top)[len(top) // 2],
-        "pace_s": (board.breads[-1].laid_s - board.breads[0].laid_s) / (len(board.breads) - 1), "first": board.breads[0].base_kj_m2 / middle,
-        "least_gap_s": min(gaps), "most_gap_s": max(gaps), "bake_s": [round(each.out_s - each.laid_s) for each in board.breads],
-    }  # fmt: skip
+        "base": max(base) / min(base),
+        "top": max(top) / min(top),
+        "base_kj": middle,
+        "top_kj": sorted(top)[len(top) // 2],
+        "pace_s": sum(gaps) / len(gaps),
+        "first": board.breads[0].base_kj_m2 / middle,
+        "bake_s": [round(each.out_s - each.laid_s) for each in board.breads],
+    }
 
 
 def club(**changes):
