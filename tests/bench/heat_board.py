@@ -96,6 +96,7 @@ class Board:
         self._late = random.Random(f"cook {seed}") if cook == "uneven" else None
         self._stage = 0
         self._bare_s = None
+        self.told = []  # of each bread, the board's estimate: base_kj, top_kj, and `fixed`
         self.ready_s = []  # from a bread's end to 'lay the next'
 
     @property
@@ -139,6 +140,9 @@ class Board:
                 self.plant.event("door", seconds=DOOR_S)
                 self.plant.event("unload")
                 self._bare_s = now_s + SPOT_AFTER_S
+                flow = self.app.evening.flow
+                if flow:
+                    self.told.append({"base_kj": flow.heat.base_kj, "top_kj": flow.heat.top_kj, "fixed": flow.fixed})
                 self._out_s = now_s
             if seq.stage == S.LOAD:
                 self._due_s = now_s + self._dawdles_s()

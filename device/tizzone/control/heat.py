@@ -1,10 +1,10 @@
 """Heat into a bread, kJ/m2, by the stone's model, the dome and the top element. Floats, no pins, no clock.
 
 Base: what the stone gives through the contact, in proportion to face minus the bread's underside. Top: radiation of
-the walls, whose temperature the stone's model keeps as the dome's image, and of the top element. Coefficients are
+the walls, which an open door cools far less than the dome's reading, and of the top element. Coefficients are
 fitted to simulated ovens of three structures and to nothing real: from oven to oven they are off by 9 % (base) and
-17 % (top), one standard deviation; from bread to bread of one oven by less than 1 %. So they even breads out; how much
-a bread should get is what the cook's words are for.
+17 % (top), one standard deviation; from bread to bread of one oven by 1 % (2 % with a probe at the rim). So they even
+breads out; how much a bread should get is what the cook's words are for.
 """
 
 import math
@@ -12,8 +12,10 @@ import math
 from micropython import const
 
 _BASE = const(0.0478)  # kJ/m2 for each K and s: 48 W/m2K through flour, steam and crust; fit
-_TOP = const(65.2)  # kJ/m2s for each (kK)4: an effective emissivity of 1.15, air included; fit
-_ELEMENT = const(2.12)  # kJ/m2s by the top element at full conduction; fit
+_TOP = const(55.4)  # kJ/m2s for each (kK)4: an effective emissivity of 0.98, air included; fit
+_ELEMENT = const(3.3)  # kJ/m2s by the top element at full conduction; fit
+_WARMS_S = const(12.0)  # walls behind a dome that rises ...
+_COOLS_S = const(240.0)  # ... and behind one that falls; fit
 _ELEMENT_S = const(60.0)  # how far it glows behind its current; house
 _ZERO_C = const(273.15)
 _LEFT_DROP = const(0.005)  # 1/s by which the base's flow falls while a bread lies; fit
@@ -31,7 +33,7 @@ class Heat:
 
     def __init__(self):
         self.trim = self.trim_top = 1.0
-        self.element = 0.0
+        self.element = self.walls_c = 0.0
         self.base_w = self.top_w = 0.0
         self.base_kj = self.top_kj = self.time_s = 0.0
         self._found_c = self._found_w = 0.0
@@ -42,11 +44,13 @@ class Heat:
         self._found_c = _found_c(stone)
         self._found_w = self.top_w
 
-    def step(self, stone, top, dt_s, bread):
+    def step(self, stone, dome_c, top, dt_s, bread):
         """Pass `dt_s` after the stone's own step; `top`: share of it that the top element was on."""
+        off_k = dome_c - self.walls_c
+        self.walls_c += off_k * min(1.0, dt_s / (_WARMS_S if off_k > 0.0 else _COOLS_S))
         self.element += (top - self.element) * min(1.0, dt_s / _ELEMENT_S)
         self.base_w = _BASE * (stone.surface_c - stone.bread_c)
-        self.top_w = _TOP * (_fourth(stone.image_c) - _fourth(stone.bread_c)) + _ELEMENT * self.element
+        self.top_w = _TOP * (_fourth(self.walls_c) - _fourth(stone.bread_c)) + _ELEMENT * self.element
         if bread:
             self.time_s += dt_s
             self.base_kj += self.base_w * dt_s

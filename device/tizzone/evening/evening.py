@@ -101,11 +101,11 @@ class Evening:
             dt_ms = L.LATE_MS
         if seq.session and self.session_ms < CAP_MS:
             self.session_ms += dt_ms
-        if self.flow:
-            self.flow.tick(app, seq, dt_ms)
         self._watch_stone(app, seq, dt_ms)
         if seq.stage != self._stage:
             self._turned(app, seq)
+        if self.flow:
+            self.flow.tick(app, seq, dt_ms)
         self._follow_setpoint(app, seq)
         self._watch_bread(app, seq, dt_ms)
         self._share(app, seq)
@@ -239,7 +239,7 @@ class Evening:
             self.breads.flag(R.CUT)
         else:
             self.counters.add("breads")
-        if self.flow and self.flow.fixed and wanted_by(seq.legs[seq.leg]):
+        if seq.legs and wanted_by(seq.legs[self.leg]) and (not self.flow or self.flow.fixed):
             self.breads.flag(R.SECONDS)
         self.breads.open = 0
         self.buzzer.play(buzzer.DONE)

@@ -82,7 +82,7 @@ class Flow:
         if not wanted_by(leg):
             return
         stone, heat = app.evening.stone, self.heat
-        heat.step(stone, top, dt_s, seq.stage == S.BAKE)
+        heat.step(stone, app.dome.pv_mc * 0.001, top, dt_s, seq.stage == S.BAKE)
         base_pct, top_pct = words_pct(app.evening.breads)
         self.base_kj = leg[B.BASE_KJ] * (100 + base_pct) * 0.01
         if self.top_kj:
