@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     pass
 
 
+from .bread_heat import BreadHeat
 from .probe import Sheath
 
 ZERO_C_K = 273.15
@@ -98,6 +99,7 @@ class Plant:
         self._door_s = 0.0
         self._bread_s = 0.0
         self._water_g = 0.0
+        self.baked: list[BreadHeat] = []  # every bread so far, the one that lies there last
         self._start_k = self._bread_start_k = start_k = p.ambient_c + ZERO_C_K
         self._dome_k = self._stone_probe_k = self._box_k = start_k
         self._in_j = self._lost_j = 0.0
@@ -187,10 +189,13 @@ class Plant:
         )
         self._take_bread()
         self._bread_s, self._water_g = bake_s, water_g
+        self.baked.append(BreadHeat(self.time_s))
         self._bread_start_k = self.ambient_c + ZERO_C_K
 
     def _take_bread(self):
         self._bread_s = 0.0
+        if self.baked and self.baked[-1].out_s is None:
+            self.baked[-1].out_s = self.time_s
 
     # shared arithmetic
 

@@ -197,6 +197,7 @@ class Oven(Plant):
         p, bread = self.parameters, self.bread
         contact_w = p.bread_contact_w_m2k * p.bread_area_m2 * (face_k - bread.t_k[0])
         bread.step(dt_s, contact_w, upper_w)
+        self.baked[-1].add(dt_s, contact_w / p.bread_area_m2, upper_w / p.bread_area_m2)
         for node, t_k in enumerate(bread.t_k):
             if t_k > BOIL_K and self._water_g > 0.0:
                 capacity = bread.capacity_j_k(node)

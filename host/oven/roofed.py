@@ -11,11 +11,13 @@ import random
 from dataclasses import dataclass
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
+from .bread_heat import BREAD_M2
 from .door import exchange_w_k
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
 from .skin import Skin
 
 BOIL_K = 373.12
+STONE_M2 = 0.1  # each of the stone's faces; the standard oven's
 
 
 @dataclass
@@ -189,7 +191,15 @@ class Roofed(Plant):
             bread_k -= boiled_j / p.bread_j_k
         self._bread_k = bread_k
         self._skin.step(dt_s, drawn_w)
+        self.baked[-1].add(dt_s, drawn_w / BREAD_M2, self._above_w_m2(bread_k))
         return drawn_w
+
+    def _above_w_m2(self, face_k):
+        """W/m2 that a bread's face takes from above: told, not drawn from what surrounds it."""
+        p, b4 = self.parameters, face_k**4
+        glow = p.top_stone_black_m2 * (self._top_k**4 - b4) + p.stone_roof_black_m2 * (self._roof_k**4 - b4)
+        glow += p.stone_sides_black_m2 * (self._sides_k**4 - b4)
+        return (STEFAN_W_M2K4 * glow + p.stone_air_w_k * (self._air_k - face_k)) / STONE_M2
 
     def _lay_bread(self, bake_s=90.0, water_g=25.0):
         super()._lay_bread(bake_s, water_g)

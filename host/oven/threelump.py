@@ -14,11 +14,13 @@ import random
 from dataclasses import dataclass
 
 from .base import LATENT_J_G, ZERO_C_K, Plant
+from .bread_heat import BREAD_M2, from_above_w_m2
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
 from .skin import Skin
 
 GRID_S = 0.5  # spacing of the delay line
 BOIL_K = 373.12
+STONE_M2 = 0.1  # each of the stone's faces; the standard oven's
 
 
 @dataclass
@@ -154,6 +156,10 @@ class ThreeLump(Plant):
             bread_k -= boiled_j / p.bread_j_k
         self._bread_k = bread_k
         self._skin.step(dt_s, drawn_w)
+        # told, not drawn: half of what the element sends the stone goes to its face
+        glow_w_m2 = p.element_stone_w_k / 2 * (self._element_k - self._chamber_k) / STONE_M2
+        above_w_m2 = from_above_w_m2(self._chamber_k, self._chamber_k, bread_k) + glow_w_m2
+        self.baked[-1].add(dt_s, drawn_w / BREAD_M2, above_w_m2)
         return drawn_w
 
     def _lay_bread(self, bake_s=90.0, water_g=25.0):

@@ -51,6 +51,8 @@ class BakePlan:
         """As the board keeps it."""
         order = [row[0] for row in rules().FIELDS]
         legs = [[leg[name] for name in order] for leg in self.legs]
+        if not any(any(leg[rules().OLD_FIELDS :]) for leg in legs):  # as older boards know it
+            legs = [leg[: rules().OLD_FIELDS] for leg in legs]
         return {"name": self.name, "end_c": self.end_c, "legs": legs}
 
     def lines(self) -> list[str]:

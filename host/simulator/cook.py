@@ -14,6 +14,7 @@ PRESENT_EVERY_S = 300.0
 SPOT_DOOR_S = 4.0
 SPOT_SIGMA_K = 3.0  # of a hand-held thermometer with the right emissivity
 SPOT_AFTER_S = 6.0  # after the first bread is out, and the door still open
+LONGEST_BAKE_S = 36_000.0  # a bread that lies until it is taken
 ASK_AFTER_S = 60.0  # for the record of a bread: the stone is at its lowest soon after it
 SPOT_WARM_C = 250.0  # the first spot: the dome passes this on its way up
 
@@ -51,6 +52,7 @@ class Cook:
         self.acts = dict(acts or {})
         self.resume_at_s: float | None = None
         self._bake_s = [leg["bake_s"] for leg in plan.legs for _ in range(leg["breads"])] if plan else []
+        self._by_heat = bool(plan) and any(leg["base_kj"] for leg in plan.legs)  # the bread lies as long as it is told
         self._stage = ""
         self._spots = ["warm", "arrived", "bare", "fifth"] if spots else []
         self._random = random.Random(5)
@@ -95,11 +97,13 @@ class Cook:
             self._spot(rehearsal)
         self.breads += 1
         rehearsal.outside.door(DOOR_S)
-        rehearsal.outside.load(bake_s, self.water_g)
+        rehearsal.outside.load(LONGEST_BAKE_S if self._by_heat else bake_s, self.water_g)
         rehearsal.say("loaded")
 
     def _take_out(self, rehearsal, now_s):
         rehearsal.outside.door(DOOR_S)
+        if self._by_heat:
+            rehearsal.outside.unload()
         self.out += 1
         self._bare_at_s = now_s + SPOT_AFTER_S
         if self.verdicts is not None and rehearsal.state in ("running", "held", "complete"):

@@ -62,7 +62,7 @@ class Forecast:
         model = self.model
         model.factor, model.rates = list(stone.factor), list(stone.rates)
         model.image_c, model.upper_c, model.core_c = stone.image_c, stone.upper_c, stone.core_c
-        model.skin_k, model.bread_c = stone.skin_k, stone.bread_c
+        model.skin_k, model.bread_c, model.thick = stone.skin_k, stone.bread_c, stone.thick
         self.dome_c = dome_c
         self.time_s = 0.0
 

@@ -75,6 +75,7 @@ class Stone:
         self.depth_mm = 0.0  # of that probe's tip below the face
         self.rim = 0  # 1: where no bread covers it
         self.bare_s = _BARE_MAX_S  # since a bread lay there
+        self.thick = 1.0  # of a bread, against 44 g/dm2
         self._teach_s = 0.0
         self.learns = 1  # 0: a copy that only looks ahead carries no sensitivities
         self.begin(20.0)
@@ -150,7 +151,7 @@ class Stone:
         from_deck = _DECK * heat * deck * _RATIO
         grows = min(1.0, dt_s / _SKIN_LAG_S)
         skin_now = _SKIN_S * skin * to_bread
-        self.bread_c = self.bread_c + _WARMS * (upper_c - self.bread_c) * dt_s if bread else _BREAD_C
+        self.bread_c = self.bread_c + _WARMS / self.thick * (upper_c - self.bread_c) * dt_s if bread else _BREAD_C
         self.upper_c = upper_c + (from_air - shared - to_bread) * dt_s
         self.core_c = core_c + (into + from_deck + shared * _RATIO) * dt_s
         self.skin_k = skin_k + (skin_now - skin_k) * grows

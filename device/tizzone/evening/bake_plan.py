@@ -7,7 +7,7 @@ is checked, and let go: no tick needs it.
 
 from micropython import const
 
-from tizzone.evening.leg import DOME, REST, STONE
+from tizzone.evening.leg import BASE_KJ, DOME, OLD_FIELDS, REST, STONE
 
 MAX_LEGS = const(8)
 _NAME_MAX = const(24)
@@ -29,6 +29,9 @@ FIELDS = (
     ("lift_pct", 0, 30),  # added to the top share before and while a bread bakes, points
     ("lift_s", 0, 300),  # how long before the load the lift begins, seconds
     ("rest_c", 0, 530),  # dome while guests are awaited, degrees Celsius; 0 = no rest
+    ("base_kj", 0, 9000),  # heat wanted in a bread's base, kJ/m2: the time follows it; 0 = bake_s as it is
+    ("stretch_pct", 0, 30),  # the next bread may go in when it would need so much longer than bake_s, per cent
+    ("bread_g_dm2", 0, 150),  # what a bread weighs, grams a square decimetre; 0 = 44, 380 g over 33 cm
 )
 
 
@@ -42,10 +45,10 @@ def name_fault(name):
 
 
 def leg_fault(leg):
-    """None if `leg` (13 whole numbers in the order of FIELDS) is a leg, else one line."""
-    if not isinstance(leg, (list, tuple)) or len(leg) != len(FIELDS):
-        return "a leg has {} whole numbers".format(len(FIELDS))
-    for i in range(len(FIELDS)):
+    """None if `leg` (13 or 16 whole numbers in the order of FIELDS) is a leg, else one line."""
+    if not isinstance(leg, (list, tuple)) or len(leg) not in (OLD_FIELDS, len(FIELDS)):
+        return "a leg has {} or {} whole numbers".format(OLD_FIELDS, len(FIELDS))
+    for i in range(len(leg)):
         name, low, high = FIELDS[i]
         if isinstance(leg[i], bool) or not isinstance(leg[i], int):
             return name + " must be a whole number"
@@ -55,6 +58,8 @@ def leg_fault(leg):
         return "rest_c must not be above dome_c"
     if 0 < leg[STONE] < 60:
         return "stone_c must be 0 or at least 60"
+    if len(leg) > OLD_FIELDS and leg[BASE_KJ] and not leg[STONE]:
+        return "base_kj needs stone_c"
     return None
 
 

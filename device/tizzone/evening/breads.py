@@ -15,8 +15,9 @@ BLOCK = const(20)  # records a stored value: below 2 kB
 # since, °C; share of the top zone, %; the cook's words about top and base; flags
 WIDTH = const(10)
 AT, STONE, STONE_LOW, BAKED, DOME, DOME_LOW, SHARE, TOP, BASE, FLAGS = range(10)
-GUESS, UNREADY, HELD, CUT = 1, 2, 4, 8  # flags: stone by typical values; by time, not by stone; held; cut short
-NOTES = ("guess", "unready", "held", "cut")
+# flags: stone by typical values; by time, not by stone; held; cut short; by the plan's seconds, heat not known
+GUESS, UNREADY, HELD, CUT, SECONDS = 1, 2, 4, 8, 16
+NOTES = ("guess", "unready", "held", "cut", "seconds")
 WORDS = ("none", "pale", "right", "dark")
 _STEP_PCT = const(4)
 _SMALL_PCT = const(2)  # after a change of direction

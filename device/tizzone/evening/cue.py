@@ -89,7 +89,8 @@ def _in_session(app, seq):
     stage = seq.stage
     if stage == S.BAKE:
         left_ms = max(0, seq.bake_ms - seq.stage_ms)
-        return "out in", clock(left_ms // 1000), 1 if left_ms <= _SOON_MS else 0
+        by = app.evening.flow and app.evening.flow.fixed
+        return "fixed: out in" if by else "out in", clock(left_ms // 1000), 1 if left_ms <= _SOON_MS else 0
     if stage == S.LOAD and seq.state != S.HELD:
         return "LAY BREAD " + str(seq.breads_done + 1), "say: it is in", 1
     found = against(app)
@@ -114,7 +115,7 @@ def next_s(app):
     gap_k = 0.0
     if seq.stage in (S.PREHEAT, S.RECOVER):
         guess = 1
-        gap_k = 0.001 * (seq.setpoint_mc - S.READY_MK - app.dome.pv_mc)
+        gap_k = 0.0 if seq.by_heat else 0.001 * (seq.setpoint_mc - S.READY_MK - app.dome.pv_mc)
         if gap_k > 0.0:
             if seq.stage == S.RECOVER:  # as long as it took lately
                 seconds = evening.back_s - seq.stage_ms * 0.001

@@ -15,7 +15,7 @@ from tizzone.evening import sequence as S
 from tizzone.evening.book import BREADS, PLACE, TAUGHT, keep_next, recall
 from tizzone.evening.breads import Breads
 from tizzone.evening.counters import HOT_MC, Counters
-from tizzone.evening.plan_in_force import PlanInForce
+from tizzone.evening.plan_in_force import PlanInForce, flow_for, wanted_by
 from tizzone.integers import CAP_MS
 from tizzone.safety import limits as L
 
@@ -49,6 +49,7 @@ class Evening:
         self._stage = S.NO_STAGE
         self._session = 0
         self._tripped = -1
+        self.flow = None  # time and pace by heat, where the plan wants that
         self.keeping = 0  # records are being written, or wait for the contactor to open
         self.opening = 0  # an evening has begun whose first record is not stored yet: no heat
         self._since_keep_ms = _KEEP_EVERY_MS
@@ -76,6 +77,7 @@ class Evening:
             self.session_ms = 0
             self.stone.spots_this_evening = 0
         self.interrupted = 0
+        self.flow = flow_for(app.sequence)
         self.counters.add("sessions")
         self.leg, self.leg_done, self.done = app.sequence.leg, app.sequence.leg_done, app.sequence.breads_done
         self.dirty = PLACE
@@ -102,6 +104,8 @@ class Evening:
         self._watch_stone(app, seq, dt_ms)
         if seq.stage != self._stage:
             self._turned(app, seq)
+        if self.flow:
+            self.flow.tick(app, seq, dt_ms)
         self._follow_setpoint(app, seq)
         self._watch_bread(app, seq, dt_ms)
         self._share(app, seq)
@@ -147,6 +151,9 @@ class Evening:
         wanted_c, sag_k, bake_s, _, _ = self.plan.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k
+        seq.by_heat = self.flow.rules(seq) if self.flow else 0
+        if seq.by_heat:  # in the words of the stone's rule, which it stands for
+            wanted_c = self.flow.wanted_c
         if not self._judged:  # anew after each step of the model and each turn of the stage
             self._judged = 1
             seq.stone_ready = 1 if self.stone.ready(wanted_c) else 0
@@ -172,6 +179,8 @@ class Evening:
         self.rise_k_s += ((dome_c - self._last_c) / dt_s - self.rise_k_s) * share
         self._last_c = dome_c
         self._step_ms = self._deck_ms = 0
+        if self.flow:
+            self.flow.step(app, seq)
         stone.probed = 0
         if app.stone and app.stone.usable:
             stone.probe(app.stone.pv_mc * 0.001, dt_s)
@@ -230,6 +239,8 @@ class Evening:
             self.breads.flag(R.CUT)
         else:
             self.counters.add("breads")
+        if seq.legs and wanted_by(seq.legs[self.leg]) and (not self.flow or self.flow.fixed):
+            self.breads.flag(R.SECONDS)
         self.breads.open = 0
         self.buzzer.play(buzzer.DONE)
 
@@ -261,6 +272,8 @@ class Evening:
         share_pct += self.breads.adjust_pct
         if seq.stage in (S.LIFT, S.LOAD, S.BAKE):
             share_pct += lift_pct
+        if self.flow:
+            share_pct += int(self.flow.lean)
         app.top_share_pct = max(20, min(80, share_pct))
 
     def _watch_end(self, app, seq):

@@ -26,6 +26,23 @@ def sequence_of(values, ceiling_mc):
     )
 
 
+def wanted_by(leg):
+    """1 if this leg says what heat it wants."""
+    return 1 if len(leg) > B.OLD_FIELDS and leg[B.BASE_KJ] else 0
+
+
+def flow_for(seq):
+    """A Flow, if any leg of the sequence wants one; None: the plan's seconds, also where there is no room for it."""
+    if not [leg for leg in seq.legs if wanted_by(leg)]:
+        return None
+    try:
+        from tizzone.evening.flow import Flow
+
+        return Flow()
+    except MemoryError:
+        return None
+
+
 def too_hot(app, plan):
     """Why a checked plan is too hot for what this board may hold, or ""."""
     ceiling_c = app.supervisor.ceiling_mc // 1000

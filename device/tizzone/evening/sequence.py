@@ -46,6 +46,7 @@ class Sequence:
         self.bakes = 1  # 0: a leg that only heats
         self.stone_rule = 1 if wait_ms else 0  # 1: soak and recovery end when `stone_ready` says so
         self.stone_ready = 0  # told each tick by whoever judges the stone
+        self.by_heat = 0  # told with it: `stone_ready` speaks for the dome as well
         self.unready = 0  # the last load was released by time, not by the stone
         self.wait_ms = wait_ms  # after the soak, and in recovery: released by then anyhow
         self.recover_ms = again_ms
@@ -105,8 +106,8 @@ class Sequence:
     def seconds_left(self):
         """Of soak, lift or bake; 0 elsewhere."""
         stage = self.stage
-        span_ms = self.soak_ms if stage == SOAK else self.bake_ms if stage == BAKE else 0
-        span_ms = self.lift_ms if stage == LIFT else span_ms
+        span_ms = self.lift_ms if stage == LIFT else 0
+        span_ms = self.soak_ms if stage == SOAK else self.bake_ms if stage == BAKE else span_ms
         left_ms = span_ms - self.stage_ms
         return left_ms // 1000 if left_ms > 0 else 0
 
@@ -252,7 +253,7 @@ class Sequence:
         elif stage == LIFT:
             if self.stage_ms >= self.lift_ms:
                 self._enter(LOAD)
-        elif stage == RECOVER and reached and self._stone(self.recover_ms):
+        elif stage == RECOVER and (reached or self.by_heat) and self._stone(self.recover_ms if reached else 0):
             self._due()
         # Last, and in the start test as well: the leg's own setpoint, for one tick, would be answered by full output.
         if self.ramp.on and (self.stage == PREHEAT or (self.stage == PROVE and self.first_stage == PREHEAT)):

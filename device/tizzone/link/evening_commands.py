@@ -154,7 +154,9 @@ def stone(app, words):
 
 
 def pace(app, words):
-    """How many breads an hour this oven can bake so, by the stone's model."""
+    """Breads an hour by the stone's model; heat got and wanted, where the plan goes by heat."""
+    if app.evening.flow and app.evening.flow.base_kj:
+        return "ok " + app.evening.flow.line()
     cycle_s = app.evening.forecast.cycle_s
     if cycle_s < 0:
         return "no pace is known yet: it needs a plan with a wanted stone, under way"
@@ -178,6 +180,8 @@ def verdict(app, words):
     change, why, advice = book.take_words(n - 1, R.WORDS.index(words[0]), R.WORDS.index(words[1]), before_pct)
     app.evening.note_breads()
     what = "share {}->{}".format(before_pct, before_pct + change) if change else "share stays {}".format(before_pct)
+    if app.evening.flow:
+        advice = app.evening.flow.moved_line(book)  # time and pace follow: nothing left to do by hand
     return "ok {}: {}{}".format(what, why, "; " + advice if advice else "")
 
 
