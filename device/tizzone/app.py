@@ -106,8 +106,7 @@ class App:
                 self._wait(wait_ms)
                 self.contacts.sample(self.panel)
         else:  # late, or the clock misbehaves: the supervisor sees the tick's length
-            if wait_ms > 0:
-                time.sleep_ms(L.PERIOD_MS)
+            time.sleep_ms(L.PERIOD_MS if wait_ms > 0 else 0)
             self._next_ms = time.ticks_ms()
             if self.link.is_sending():
                 self.link.pause_over(self.link.send())
@@ -122,8 +121,7 @@ class App:
     def _wait(self, wait_ms):
         """One sleep, up to the samples of the currents; while a reply goes out or a panel is wired in slices, each with
         one bounded piece of them."""
-        panel = self.panel
-        link = self.link
+        panel, link = self.panel, self.link
         sending = link.is_sending()
         moved = False
         slice_ms = _SENDING_MS if panel is None else _SLICE_MS

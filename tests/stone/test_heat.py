@@ -20,7 +20,7 @@ def stone(surface_c=430.0, core_c=440.0, bread_c=30.0):
 
 
 def test_base_is_the_contact_times_what_lies_between_face_and_underside():
-    """48 W/m2K: contacts through flour, steam and crust; fitted to simulated ovens, 39 to 52 W/m2K in those of layers."""
+    """48 W/m2K: contact through flour, steam, crust; fitted to simulated ovens, 39 to 52 W/m2K in layered ones."""
     heat = H.Heat()
     heat.begin(stone())
     for _ in range(10):

@@ -10,8 +10,8 @@ fails: the plan's seconds, and the bread's record says so. It asks for nothing b
 from micropython import const
 
 from tizzone.control.heat import NOMINAL_G_DM2, Heat
-from tizzone.evening import leg as B
 from tizzone.evening import breads as R
+from tizzone.evening import leg as B
 from tizzone.evening import sequence as S
 from tizzone.evening.plan_in_force import wanted_by
 

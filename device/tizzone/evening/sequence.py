@@ -106,9 +106,8 @@ class Sequence:
     def seconds_left(self):
         """Of soak, lift or bake; 0 elsewhere."""
         stage = self.stage
-        span_ms = self.lift_ms if stage == LIFT else 0
-        span_ms = self.soak_ms if stage == SOAK else self.bake_ms if stage == BAKE else span_ms
-        left_ms = span_ms - self.stage_ms
+        span_ms = self.soak_ms if stage == SOAK else self.lift_ms if stage == LIFT else 0
+        left_ms = (self.bake_ms if stage == BAKE else span_ms) - self.stage_ms
         return left_ms // 1000 if left_ms > 0 else 0
 
     # --- a person's commands: each returns True if it was taken -------------------------------------
