@@ -85,7 +85,7 @@ SLIP_MS = const(180_000)  # ... for so long is too much; house
 WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against the learned one; house
 WEAK_TO_MC = const(200_000)  # house
 WEAK_RATIO_PCT = const(160)  # house
-RIPPLE_MK = const(4_000)  # a 10 s window ripples by 0.2-0.6 K, one of 20 s by 0.8-1.4 K (simulated); house
+RIPPLE_MK = const(1_500)  # simulated: healthy 6 turns at most; a 1.5 mm sheath at an element 10-12, thicker ones 2-6
 RIPPLE_SPAN_MS = const(120_000)  # house
 RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loop of an oven swings; house
 
