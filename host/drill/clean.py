@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from host import oven
 from host.drill import warm
-from host.drill.margins import Margins, least
+from host.drill.margins import UNITS, Margins, least
 
 if TYPE_CHECKING:
     from host.simulator.rehearsal import Rehearsal
@@ -265,7 +265,12 @@ def text(found: dict[str, Any], outcomes: list[dict[str, Any]]) -> str:
     lines.append(f"{found['evenings']} clean evenings, {found['tripped']} tripped, {found['unfinished']} unfinished")
     lines.append(f"fewer than {found['bound_pct']:.2g} % of such evenings trip (95 % confidence)")
     lines.append("least distance to each rule, by setpoint:")
-    for row in sorted(found["margins"], key=lambda row: (row["rule"], row["setpoint_c"])):
-        told = f"{row['value']:.1f} of {row['threshold']:.1f} {row['unit']}"
-        lines.append(f"  {row['rule']:20}{row['setpoint_c']:4} °C  {told}, {row['distance']:.1f} left")
+    rows = {(row["rule"], row["setpoint_c"]): row for row in found["margins"]}
+    for rule in UNITS:
+        for setpoint_c in sorted({each for _, each in rows}):
+            row = rows.get((rule, setpoint_c))
+            told = "did not judge there"
+            if row:
+                told = f"{row['value']:.1f} of {row['threshold']:.1f} {row['unit']}, {row['distance']:.1f} left"
+            lines.append(f"  {rule:20}{setpoint_c:4} °C  {told}")
     return "\n".join(lines)

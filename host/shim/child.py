@@ -65,7 +65,7 @@ class RemoteOutside:
         self._quiet_us = 0
         self._gathered_us = 0
         self._driving = 0
-        self._watched = config["watched"]
+        self.watched = config["watched"]
         self._edges = config["edges"]
         self._sense_pins = tuple(config["sense_pins"])
         self._waves = bytearray(2)
@@ -86,7 +86,7 @@ class RemoteOutside:
             driven |= 1 << pin
             if levels[pin]:
                 high |= 1 << pin
-        watched = high & self._watched
+        watched = high & self.watched
         self._now_us += dt_us
         if self._now_us < self._quiet_us and watched == self._driving and not rose & self._edges:
             self._gathered_us += dt_us

@@ -26,7 +26,7 @@ class Pins:
         self.pins = {}
         self.levels = {}
         self.rose = 0
-        self.touched = True  # an output's level may have changed since the world outside was told of them
+        self.touched = -1  # bit per output whose level may have changed since the world outside was told of them
         self.selected = 0  # bit per output that fell and has not been used as chip select since
         self.buses = {}
 
@@ -43,7 +43,7 @@ class Pins:
             state = self.pins[number] = PinState(number, job, pull)
             if job == "out":
                 self.levels[number] = 0
-                self.touched = True
+                self.touched |= 1 << number
                 self.settle(number)
         elif state.job != job or state.pull != pull:
             text = f"pin {number} is claimed as {state.job} already, not {job}"
@@ -75,8 +75,8 @@ class Pins:
         level = self.pads.get(number, state.out) if self.pads else state.out
         if self.levels[number] != level:
             self.levels[number] = level
-            self.touched = True
             bit = 1 << number
+            self.touched |= bit
             if level:
                 self.rose |= bit
                 self.selected &= ~bit

@@ -6,8 +6,8 @@ alone, in pieces that end where a timer or the watchdog is due; what is outside 
 
     advance(dt_us, levels, rose)   levels: {pin: 0 or 1} of driven outputs; rose: bit per pin with a rising edge;
                                    False if nothing but time has changed
-    rest(dt_us)                    may be absent: with levels that have not changed, let time pass if nothing can happen
-                                   in it, else False
+    rest(dt_us)                    may be absent: let time pass if nothing can happen in it while the levels of the
+                                   outputs in `watched` (a bit each) stay as they were, else False
     level(pin)                     0 = a closed contact pulls the pin to GND, None = nothing does
     transfer(bus, cs, out, n)      what the chip selected by `cs` shifts out
     selects(bus)                   the chip-select pins of a bus
@@ -146,7 +146,7 @@ class Port(Pins):
         if duration_us <= 0:
             return
         if self.now_us + duration_us < self.soon_us:
-            if self.can_rest and not self.touched and self.outside.rest(duration_us):
+            if self.can_rest and not self.touched & self.outside.watched and self.outside.rest(duration_us):
                 self.now_us += duration_us
                 return
             self.advance(duration_us)
@@ -180,13 +180,13 @@ class Port(Pins):
     def advance(self, dt_us):
         """One piece of time for the world outside, then what it has for the board."""
         outside = self.outside
-        if self.can_rest and not self.touched and outside.rest(dt_us):
+        if self.can_rest and not self.touched & outside.watched and outside.rest(dt_us):
             self.now_us += dt_us
             return
         changed = outside.advance(dt_us, self.levels, self.rose)
         self.now_us += dt_us
         self.rose = 0
-        self.touched = False
+        self.touched = 0
         if not changed:
             return
         if outside.rx:

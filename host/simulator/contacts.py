@@ -34,10 +34,16 @@ class Contacts:
 
     def settle(self, outside: Outside) -> None:
         """Work out `closed` and `sensing` from what the Outside does, if anything has changed."""
+        limiter = outside.limiter
         key = (
-            *(outside.enable, outside.position, outside.contactor.is_closed, outside.door_open),
-            *(outside.fan_turns and self.fan_contact_works, self.door_stuck, self.maintenance_fitted),
-            outside.limiter is not None and outside.limiter.has_tripped,
+            outside.enable,
+            outside.position,
+            outside.contactor.is_closed,
+            outside.now_us < outside.door_until_us,
+            self.fan_contact_works and outside.fan_turns,
+            self.door_stuck,
+            self.maintenance_fitted,
+            limiter is not None and limiter.has_tripped,
             frozenset(self.cut_wires) if self.cut_wires else None,
             frozenset(self.shorted_wires) if self.shorted_wires else None,
             tuple(self.buttons.items()) if self.buttons else None,

@@ -59,6 +59,8 @@ class Outside(Buses):
         self._plant_us = self._booked_us = 0  # clock at the plant's last step, and up to which the flow is booked
         self._drive = 0  # level of the contactor's pin
         self.quiet_us = 0  # until here nothing changes by itself
+        driven = [*(relay.pin for relay in self.relays), self.contactor.pin, self.fan_pin]
+        self.watched = sum(1 << pin for pin in set(driven) if pin is not None)
         settle(self, self._drive)
         self.contacts.settle(self)
 

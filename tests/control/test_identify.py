@@ -177,3 +177,55 @@ def test_simulated_oven_is_learned(judge, plant):
     assert judge.fault_of(result["tuning"]) == ""
     if plant == "lumps":  # its probe sees the chamber 10..40 s late: the approach must look further ahead
         assert result["tuning"]["lead_s"] > 50.0
+
+
+def disturbed(make, seed, act, when, **changes):
+    """Learning on an oven of this seed; `act(plant)` once when `when(loop, trial)`."""
+    plant, done = make(seed, **changes), []
+
+    def disturb(loop, trial):
+        if not done and when(loop, trial):
+            done.append(loop.time_s)
+            act(plant)
+
+    result = on_ovens.on_plant(plant, seed, disturb=disturb, window_ms=20_000)
+    assert done
+    return result
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("make, seed", [(oven.sample, 0), (oven.sample, 3), (oven.other, 1), (oven.third, 0)])
+def test_mains_that_falls_by_an_eighth_between_the_levels_is_refused(make, seed):
+    def between(loop, trial):
+        return trial.phase == 1 and trial._at == 0 and trial._phase_s > 200.0
+
+    result = disturbed(make, seed, lambda plant: plant.event("mains", ratio=0.88), between)
+    assert result["tuning"] is None
+    assert "full output heats less than before" in result["reason"]
+    assert result["quality"]["same_rise"] < 0.81
+    assert on_ovens.on_plant(make(seed), seed, window_ms=20_000)["ok"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("make, seed", [(oven.sample, 1), (oven.sample, 4), (oven.other, 0), (oven.third, 2)])
+def test_bread_through_a_door_without_a_contact_is_refused_behind_the_thickest_sheath(make, seed):
+    def lay(plant):
+        plant.event("door", seconds=8.0)
+        plant.event("load", bake_s=90.0, water_g=25.0)
+
+    result = disturbed(make, seed, lay, lambda loop, trial: loop.time_s > 1800.0, dome_probe_mm=4.5)
+    assert result["tuning"] is None
+    assert "was the door opened" in result["reason"]
+
+
+@pytest.mark.slow
+def test_gain_that_changes_in_the_middle_of_the_record_is_refused(identify):
+    def weaker(toy, trial):  # the last ten minutes begin with the old gain
+        if trial.phase == 1 and trial._window.count > 200:
+            toy.gain = 0.7
+
+    toy, trial = Toy(), made(identify, levels_c=(200.0,))
+    learn(trial, toy, weaker)
+    result = trial.result()
+    assert result["tuning"] is None
+    assert result["reason"]

@@ -138,6 +138,17 @@ def test_pid_gives_full_output_after_a_door_above_400_degrees():
     assert opened(400.0, 35.0, 2.0)[-1] == 100.0
 
 
+@pytest.mark.parametrize("answer_s, first_pct", [(46.0, 100.0), (60.0, 75.0)])
+def test_pid_limits_the_output_after_a_door_at_450_where_the_oven_has_answered_late(answer_s, first_pct):
+    pid = answered(answer_s - 4.0)  # it has risen by 4 K four seconds later
+    pid.match(50.0, 450.0, 450.0)
+    updates(pid, 450.0, [450.0] * 200)
+    # a probe that has fallen out goes on falling: full output comes all the same
+    outputs = updates(pid, 450.0, [450.0 - 0.25 * i for i in range(80 * 4)])
+    assert outputs[20 * 4] == pytest.approx(first_pct, abs=1.0)
+    assert outputs[-1] == 100.0
+
+
 def test_pid_integral_is_kept_over_a_door():
     pid = loop.pid()
     pid.match(50.0, 450.0, 450.0)

@@ -3,7 +3,8 @@
 import pytest
 
 from host import oven
-from host.drill.margins import UNITS, Margins, least
+from host.drill import clean
+from host.drill.margins import UNITS, Lasting, Margins, least
 from host.simulator.rehearsal import Rehearsal
 
 
@@ -60,3 +61,26 @@ def test_least_of_many_evenings_is_the_smallest_distance_of_each_setpoint():
     worst = least([[row("a", 450, 3.0), row("a", 260, 1.0)], [row("a", 450, 2.0), row("b", 450, -1.0)]])
     assert {key: found["distance"] for key, found in worst.items()} == {("a", 450): 2.0, ("a", 260): 1.0,
                                                                        ("b", 450): -1.0}  # fmt: skip
+
+
+def test_value_that_must_last_counts_what_it_did_not_fall_below():
+    lasting = Lasting(3.0)
+    seen = [lasting.of(value, 450, at_s) for at_s, value in enumerate((5.0, 9.0, 8.0, 7.0, 6.5, 9.0, 9.0, 9.0))]
+    assert seen == [None, None, None, 5.0, 6.5, 6.5, 6.5, 6.5]
+    assert lasting.of(9.0, 450, 8.0) == 9.0
+    assert lasting.of(9.0, 300, 9.0) is None  # another setpoint begins anew
+    assert lasting.of(None, 300, 20.0) is None
+    assert lasting.of(9.0, 300, 21.0) is None
+
+
+def test_least_distances_are_told_for_every_rule_at_every_setpoint():
+    rows = [
+        {"rule": "probe-fell", "setpoint_c": 450, "value": 3.0, "threshold": 130.0, "distance": 127.0, "unit": "s"},
+        {"rule": "box-hot", "setpoint_c": 260, "value": 40.0, "threshold": 70.0, "distance": 30.0, "unit": "°C"},
+    ]
+    text = clean.text({"evenings": 1, "tripped": 0, "unfinished": 0, "bound_pct": 95.0, "margins": rows}, [])
+    lines = [line.split() for line in text.splitlines() if line.startswith("  ")]
+    assert {(line[0], line[1]) for line in lines} == {(rule, at) for rule in UNITS for at in ("260", "450")}
+    told = {(line[0], line[1]): " ".join(line[3:]) for line in lines}
+    assert told["probe-fell", "450"] == "3.0 of 130.0 s, 127.0 left"
+    assert told["probe-fell", "260"] == "did not judge there"

@@ -239,8 +239,8 @@ def test_a_turn_is_measured_from_the_extreme_reading():
     got = rule("Ripple")
     got.judge(450_000, 0, TICK_MS)
     for pv_mc, turns in (
-        (449_000, 0), (452_999, 0), (453_000, 1), (455_000, 1), (454_000, 1), (451_001, 1), (451_000, 2),
-        (447_000, 2), (450_999, 2), (451_000, 3),
+        (449_000, 0), (450_499, 0), (450_500, 1), (452_500, 1), (452_000, 1), (451_001, 1), (451_000, 2),
+        (449_000, 2), (450_499, 2), (450_500, 3),
     ):  # fmt: skip
         got.judge(pv_mc, 1, TICK_MS)
         assert got.turns == turns, pv_mc
@@ -258,7 +258,7 @@ def test_door_or_bread_starts_the_count_anew():
     [
         (L.OVER_FROM_MC, L.OVER_MK, 0), (L.OVER_FROM_MC, L.OVER_MK + 1, 1),
         (L.OVER_FROM_MC - 10, L.OVER_MK + 1, 0), (L.OVER_FROM_MC - 10, L.OVER_MK + 2, 1),
-        (260_000, 29_000, 0), (260_000, 29_001, 1), (170_000, L.OVER_LOW_MK, 0), (170_000, L.OVER_LOW_MK + 1, 1),
+        (260_000, 25_000, 0), (260_000, 25_001, 1), (130_000, L.OVER_LOW_MK, 0), (130_000, L.OVER_LOW_MK + 1, 1),
         (60_000, L.OVER_LOW_MK, 0), (60_000, L.OVER_LOW_MK + 1, 1),
     ],
 )  # fmt: skip

@@ -25,6 +25,7 @@ _GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time
 _ANSWER_K = const(4.0)  # a cold oven has answered when it is so much warmer ...
 _ANSWER_S = const(25.0)  # ... at the latest after this if it has no delay worth speaking of
 _ANSWER_MAX_S = const(90.0)  # longer is a door that stood open
+_LATE_S = const(55.0)  # so late answers only an oven with a delay (simulated: others by 53 s, behind 4.5 mm too)
 _COLD_C = const(60.0)  # an answer counts from below this: a warm oven cools on at first
 _FALL_K_S = const(-0.5)  # no closed oven falls so fast: a door
 _LIMIT_TO_C = const(300.0)  # up to this setpoint the whole limit after a door; then it rises by ...
@@ -66,7 +67,7 @@ def _within(value, most):
 class Pid:
     """One loop. Units: degrees Celsius, seconds, per cent."""
 
-    def __init__(self, kc_pct_per_k=5.0, ti_s=200.0, td_s=25.0, lead_s=24.0, hold_pct=38.0, rise_k_s_pct=0.0032,
+    def __init__(self, kc_pct_per_k=5.0, ti_s=260.0, td_s=25.0, lead_s=20.0, hold_pct=38.0, rise_k_s_pct=0.0032,
                  window_s=10.0, adapt=False):  # fmt: skip
         # A long window swings the reading; answered too eagerly within the window, that swing feeds itself.
         self.kc_pct_per_k = min(kc_pct_per_k, _GAIN_WINDOW / window_s)
@@ -77,6 +78,7 @@ class Pid:
         self.rise_k_s_pct = rise_k_s_pct  # what one per cent of output adds to the rate near the setpoint
         self.adapt = adapt
         self.filter_s = _FILTER_S  # told to whoever tunes
+        self.late = False  # the oven has answered late: it shows long after a door what full output has stored
         self.reset()
 
     def reset(self):
@@ -140,6 +142,7 @@ class Pid:
         if self.filtered_c < self.start_c + _ANSWER_K:
             return
         self.start_c = None
+        self.late = self.answer_s > _LATE_S
         late_s = min(self.answer_s, _ANSWER_MAX_S) - _ANSWER_S
         if late_s > 0.0 and self.adapt:
             self.adapt = False  # once: the tuning of this oven
@@ -162,11 +165,12 @@ class Pid:
         self.held = True
 
     def _limit(self, setpoint_c):
-        """The most output for now, %: all of it in a first approach, a minute after a door, and above 400 degrees."""
+        """The most output for now, %: all of it in a first approach, a minute after a door, and above 400 degrees
+        where the oven answers soon."""
         if not self.held or self.calm_s >= _LIMITED_S:
             return 100.0
         most_pct = max(_LIMIT_RATIO * self.integral_pct, self.integral_pct + _LIMIT_MORE_PCT)
-        if setpoint_c > _LIMIT_TO_C:
+        if setpoint_c > _LIMIT_TO_C and not self.late:
             most_pct += (setpoint_c - _LIMIT_TO_C) * _LIMIT_PCT_K
         return min(most_pct, 100.0)
 
@@ -182,7 +186,9 @@ class Pid:
             deviation_k -= jump_k_s * _SHEATH_S
         if deviation_k > _AGAIN_K:
             self.approaching = True
-        self.calm_s = 0.0 if self.quick_k_s < _FALL_K_S else min(self.calm_s + dt_s, _LIMITED_S)
+        # of a late oven the limit counts from the door on: full output must come in time for 'probe-fell'
+        falls = self.quick_k_s < _FALL_K_S and not (self.late and self.approaching)
+        self.calm_s = 0.0 if falls else min(self.calm_s + dt_s, _LIMITED_S)
         limit_pct = self._limit(setpoint_c)
         asked_pct = 100.0
         if self.approaching and not (deviation_k > self.slow_k_s * self.lead_s and deviation_k > _ARRIVED_K):

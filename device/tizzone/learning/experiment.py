@@ -189,6 +189,9 @@ class Experiment:
             if abs(last - first) * 100.0 < SETTLED_PCT * last:
                 self._settled(first, last, last_k)
                 return
+            if last > first and self._swings() >= SWITCHES_MIN:  # an oven that warms through needs less and less
+                self.stop("the oven needs more than before: was the mains changed, or a bread laid?")
+                return
         if self._phase_s > SETTLE_MAX_S:
             self.stop("the oven did not settle: was the mains changed, or the door ajar?")
 
