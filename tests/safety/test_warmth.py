@@ -96,9 +96,10 @@ def test_warmth_without_another_probe_waits_ten_hours_without_heat():
     bench = hot_bench(stone=False)
     bench.sup.raise_event(L.PROBE_FELL)
     bench.dome.reads(25_000)
-    bench.tick(500, (L.COOLED_MS - bench.sup.warmth.rest_ms) // 500 - 1)
+    bench.sup.warmth.rest_ms = L.COOLED_MS - 2 * TICK_MS
+    bench.tick()
     assert not below(bench, L.RESTART_MAX_MC)
-    bench.tick(500, 2)
+    bench.tick()
     assert below(bench)
 
 
@@ -196,6 +197,7 @@ def test_warmth_a_persons_thermometer_after_an_hour_of_rest_and_a_cold_reading_i
     assert not below(bench, L.RESTART_MAX_MC)
     assert attested(bench) == 1
     assert below(bench)
+    assert bench.sup.latch()["cold"] == 1  # over a restart too
     assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
     bench.contactor(1)
     bench.tick()
@@ -278,6 +280,7 @@ def test_warmth_heat_on_a_cold_oven_ends_the_mark_at_once_and_is_remembered_as_b
     bench.contactor(1)
     bench.tick(ticks=3)
     assert bench.sup.warmth.from_cold == 0
+    assert below(bench, L.RESTART_MC)  # which by itself is no reason to doubt the probe
 
 
 def test_warmth_rest_counts_what_has_passed():
