@@ -7,7 +7,123 @@ The mark is that of the function's code (tools/mutant_tables.py); after any edit
 EQUAL = "at equality both branches give the same value"
 TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
 
+LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
+FORGOTTEN = "the first tick of an evening, or at another setpoint, forgets everything first"
+MOMENT = "a millisecond of minutes"
+SUM = "a sum, capped by days"
+
 EQUIVALENT = {
+    "safety/slipped": {
+        "Slipped.__init__": ("ee7ceb5c", {
+            "0 in self.setpoint_mc = 0 -> -1": FORGOTTEN,
+            "0 in self.setpoint_mc = 0 -> 1": FORGOTTEN,
+            "0 in self.calm_ms = 0 -> -1": FORGOTTEN,
+            "0 in self.calm_ms = 0 -> 1": FORGOTTEN,
+            "self.calm_ms = 0 -> pass": FORGOTTEN,
+            "0 in self.out_64 = 0 -> -1": FORGOTTEN,
+            "0 in self.out_64 = 0 -> 1": FORGOTTEN,
+            "self.out_64 = 0 -> pass": FORGOTTEN,
+            "-1 -> 1": FORGOTTEN,
+            "1 in -1 -> 0": FORGOTTEN,
+            "1 in -1 -> 2": FORGOTTEN,
+            "self.least_64 = -1 -> pass": FORGOTTEN,
+            "0 in self.over_ms = 0 -> -1": FORGOTTEN,
+            "0 in self.over_ms = 0 -> 1": FORGOTTEN,
+            "self.over_ms = 0 -> pass": FORGOTTEN,
+            "0 in self.came = 0 -> -1": FORGOTTEN,
+            "0 in self.came = 0 -> 1": FORGOTTEN,
+            "self.came = 0 -> pass": FORGOTTEN,
+            "0 in self.low_mc = 0 -> -1": FORGOTTEN,
+            "0 in self.low_mc = 0 -> 1": FORGOTTEN,
+            "0 in self.sag_ms = self.away_ms = 0 -> -1": FORGOTTEN,
+            "0 in self.sag_ms = self.away_ms = 0 -> 1": FORGOTTEN,
+            "self.sag_ms = self.away_ms = 0 -> pass": FORGOTTEN,
+            "0 in self.slipped = 0 -> -1": FORGOTTEN,
+            "0 in self.slipped = 0 -> 1": FORGOTTEN,
+            "self.slipped = 0 -> pass": FORGOTTEN,
+        }),
+        "Slipped.judge": ("c675dc2d", {
+            "if setpoint_mc < L.SLIP_FROM_MC: -> after if off_mk > L.CALM_MK or off_mk < -L.CALM_MK:": (
+                "nothing is counted below that setpoint, so nothing has come to it that could sag"
+            ),
+            "0 in self.calm_ms = 0 -> -1": MOMENT,
+            "0 in self.calm_ms = 0 -> 1": MOMENT,
+            "0 in self.over_ms = 0 -> -1": MOMENT,
+            "0 in self.over_ms = 0 -> 1": MOMENT,
+            "0 in self.away_ms = 0 -> 1": MOMENT,
+            "aged(self.calm_ms, dt_ms) -> aged(dt_ms, self.calm_ms)": SUM,
+            "aged(self.over_ms, dt_ms) -> aged(dt_ms, self.over_ms)": SUM,
+            "1 in self.came = 1 -> 2": TRUTH,
+            "0 in self.least_64 < 0 -> 1": "nought and nothing are both below the least that is taken",
+            "self.least_64 < 0 -> self.least_64 <= 0": "nought and nothing are both below the least that is taken",
+            "self.out_64 < self.least_64 -> self.out_64 <= self.least_64": EQUAL,
+            "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> -1": MOMENT,
+            "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
+        }),
+        "Slipped._sag": ("5f5fa9d3", {
+            "0 in self.sag_ms = 0 -> 1": MOMENT,
+            "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
+            "self.low_mc = pv_mc -> pass #3": "the first tick below takes the reading all the same",
+            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": "a reading is one or the other",
+            "pv_mc < self.low_mc -> pv_mc <= self.low_mc": EQUAL,
+            "aged(self.sag_ms, dt_ms) -> aged(dt_ms, self.sag_ms)": SUM,
+            "aged(self.away_ms, dt_ms) -> aged(dt_ms, self.away_ms)": SUM,
+            "1 in self.slipped = 1 -> 2": TRUTH,
+        }),
+        "Slipped.most_64": ("a5a546dc", {
+            "100 in bounded((self.setpoint_mc - L.SLIP_ROOM_MC) // L.SLIP_SPAN_K, 100, 1300) -> 101": (
+                "the same whole number after the division"
+            ),
+            "self.least_64 > least_64 -> self.least_64 >= least_64": EQUAL,
+            "most_64 > full_64 -> most_64 >= full_64": EQUAL,
+        }),
+    },
+    "main": {
+        "module": ("b46eeff8", {
+            "32768 in gc.threshold(32768) -> 32767": LOADING,
+            "32768 in gc.threshold(32768) -> 32769": LOADING,
+            "gc.threshold(32768) -> pass": LOADING,
+        }),
+    },
+    "safety/warmth": {
+        "module": ("11ced6b0", {
+            "1000000 in -1000000 -> 1000001": "any number that no reading can be",
+            "1000000 in -1000000 -> 999999": "any number that no reading can be",
+        }),
+        "Warmth.__init__": ("c9c21ed4", {
+            "self.hottest_mc = _NOBODY_MC -> pass": "judge() writes it before below() reads it",
+            "1 in self.unsure = 1 -> 0": "before the first tick nothing else says cold either",
+            "1 in self.unsure = 1 -> 2": TRUTH,
+            "0 in self.rest_ms = 0 -> -1": "a millisecond of an hour; the grace window has counted before any heat",
+            "0 in self.rest_ms = 0 -> 1": "a millisecond of an hour; the grace window has counted before any heat",
+            "1 in self.from_cold = 1 -> 0": "written at the first heat, which the grace window's rest goes before",
+            "1 in self.from_cold = 1 -> 2": TRUTH,
+            "False in self.fresh = False -> True": "judge() writes it before attest() reads it",
+            "self.fresh = False -> pass": "judge() writes it before attest() reads it",
+        }),
+        "Warmth.judge": ("72cb2ebc", {
+            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": "a sum, capped by days",
+            "if not dome_doubted: -> after if seen.stone is not None and (not stone_doubted):": (
+                "the hotter of two, and the allowance is for a dome that is not taken"
+            ),
+        }),
+        "Warmth._take": ("c215b85d", {
+            "1 in self.unsure = 1 -> 2": TRUTH,
+            "probe.pv_mc > self.hottest_mc -> probe.pv_mc >= self.hottest_mc": EQUAL,
+        }),
+        "Warmth.attest": ("d2a65714", {
+            "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after "
+            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC:": "both refuse, whichever is asked first",
+            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC: -> after "
+            "if stone is not None and (not stone.usable or stone.pv_mc >= L.UNLOCK_MC):": (
+                "both refuse, whichever is asked first"
+            ),
+        }),
+        "Warmth.below": ("6b023121", {
+            "return 0 -> return None": TRUTH,
+            "1 in 1 if self.cold or self.rest_ms >= L.COOLED_MS else 0 -> 2": TRUTH,
+        }),
+    },
     "safety/supervisor": {
         "Supervisor._judge_oven": ("bd3cf0ea", {
             "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,

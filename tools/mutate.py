@@ -4,6 +4,7 @@
     python -m tools.mutate app memory/memory    some of them
     python -m tools.mutate --safety             what may permit heat, by the unit tests of tests/safety: minutes
     python -m tools.mutate --sample 200 --seed 7    a part of everything, drawn
+    python -m tools.mutate safety/warmth --near     by the tests nearest to a module alone: quicker
     python -m tools.mutate --kind other         only slips of the other kind, see tools/mutants.py
     python -m tools.mutate --list               what would be tried
     python -m tools.mutate --marks              the table's functions whose code has changed since it was read
@@ -143,18 +144,20 @@ def run(
     jobs: int,
     suite: list[str] | None = None,
     tell: Callable[[int, int, int], object] = lambda done, total, alive: None,
+    near_only: bool = False,
 ) -> tuple[Work, str | None]:
     """Survivors of `work`, and None or what went wrong. `suite`: test files that run on each instead of the nearest."""
     survivors = []
     parts = {}
     for one in work:
-        safety = one[0] in SAFETY
+        safety = one[0] in SAFETY and not near_only
         parts.setdefault("safety" if safety or suite else one[0], []).append(one)
     done = 0
     for name, part in parts.items():
-        tests = suite or (safety_files() if name == "safety" else nearest_files(name))
-        near = {} if suite else SAFETY if name == "safety" else {}
-        whole = Run(tests, near, path_of, jobs, name == "safety" or bool(suite))
+        safety = name == "safety" or name in SAFETY
+        tests = suite or (safety_files(None if name == "safety" else name) if safety else nearest_files(name))
+        near = SAFETY if safety and not suite else {}
+        whole = Run(tests, near, path_of, jobs, safety or bool(suite))
         begun, alive = done, len(survivors)
         found, fault = whole.run(part, lambda n, a, b=begun, s=alive: tell(b + n, len(work), s + a))  # type: ignore[misc]
         if fault:
@@ -164,9 +167,9 @@ def run(
     return survivors, None
 
 
-def safety_files() -> list[str]:
-    """The unit tests of tests/safety that SAFETY names."""
-    names = sorted({name for near in SAFETY.values() for name in near})
+def safety_files(module: str | None = None) -> list[str]:
+    """The unit tests of tests/safety that SAFETY names; of one module: the nearest to it."""
+    names = sorted({name for near in SAFETY.values() for name in near} if module is None else SAFETY[module])
     return [str(ROOT / "tests" / "safety" / f"{name}.py") for name in names]
 
 
@@ -196,6 +199,7 @@ def options_of(argv: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument("--sample", type=int, metavar="N", help="only N of them, drawn")
     parser.add_argument("--seed", type=int, default=1, help="of the draw (default: 1)")
     parser.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
+    parser.add_argument("--near", action="store_true", help="only the tests nearest to each module: quicker")
     parser.add_argument("--list", action="store_true", help="only tell what would be tried")
     parser.add_argument("--marks", action="store_true", help="only tell what in the table is due again")
     parser.add_argument("--json", action="store_true")
@@ -224,7 +228,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     if options.list:
         print("\n".join(f"{name}.py:{line}: {key}" for name, key, line, _ in work))
         return 0
-    survivors, fault = run(work, options.jobs, tell=progress)
+    survivors, fault = run(work, options.jobs, tell=progress, near_only=options.near)
     if fault:
         print(f"\nmutate: {fault}", file=sys.stderr)
         return 2

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[1]
 SHIM = ROOT / "host" / "shim" / "modules"
-PATIENCE_S = 150  # a mutant that does not end counts as killed
+PATIENCE_S = 60  # of computing: a mutant that does not end counts as killed
 PREPARE = (  # loaded once in the parent, before any fork
     "numpy", "_pytest.runner", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
 )  # fmt: skip
@@ -143,7 +143,8 @@ class Run:
         code = 1
         try:
             gc.disable()
-            signal.alarm(PATIENCE_S)
+            if one is not None:
+                signal.setitimer(signal.ITIMER_PROF, PATIENCE_S)
             if not os.environ.get("MUTATE_SHOW"):
                 null = os.open(os.devnull, os.O_WRONLY)
                 os.dup2(null, 1)

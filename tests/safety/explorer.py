@@ -251,9 +251,9 @@ class Explorer:
         )  # fmt: skip
 
     def explore(self, check, at_most, events=EVENTS, until_s=None, until_states=None):
-        """Reachable states: {key: {(event, line): key}}; `check(explorer, event, line)` follows each act. A person's
-        line follows in ticks of one event alone. `until_s` (time.monotonic), `until_states` (tried): ends there, with
-        `self.left` states whose acts were not tried."""
+        """Every reachable state: {key: {(event, line): key}}; `check(explorer, event, line)` follows each act. Lines
+        of a person come in ticks of one event alone. `until_s` (time.monotonic), `until_states` (tried): ends there,
+        with `self.left` states whose acts were not tried."""
         start = self.key()
         graph = {start: {}}
         saved = {start: self.save()}

@@ -61,10 +61,36 @@ def test_slipped_a_reading_within_the_calm_band_counts(off_mk):
     assert oven.give(1000, 600_000, off_mk)
 
 
+def test_slipped_counts_from_the_very_threshold_and_speaks_at_the_very_end_of_its_time():
+    for out_pm, slips in ((374, False), (375, True)):
+        oven = Oven().settled()
+        oven.rule.least_64, oven.rule.out_64 = 13_440, out_pm * 64  # half as much again and 60 pm: 375 pm
+        assert not oven.give(out_pm, L.SLIP_MS - TICK_MS)
+        assert oven.give(out_pm, TICK_MS) is slips
+
+
+def test_slipped_what_the_oven_needs_follows_it_down():
+    oven = Oven().settled(300)
+    assert not oven.give(200, 1_800_000)
+    assert 200 * 64 <= oven.rule.least_64 < 201 * 64
+    assert oven.give(400, 1_800_000)
+
+
+@pytest.mark.parametrize(("least_64", "spare"), [(-1, False), (0, True), (L.SLIP_SPARE_PM * 64 - 1, True),
+                                                 (L.SLIP_SPARE_PM * 64, False)])  # fmt: skip
+def test_slipped_output_to_spare_is_known_by_what_the_settled_oven_has_needed(least_64, spare):
+    oven = Oven(450_000).settled(500)
+    oven.rule.least_64 = least_64
+    assert oven.give(1000, L.SAG_MS, -L.SAG_MK) is spare
+
+
 def test_slipped_before_the_oven_has_settled_nothing_is_too_much():
     oven = Oven()
     assert not oven.give(1000, L.SLIP_SETTLE_MS - TICK_MS)
     assert oven.rule.least_64 == -1
+    assert oven.rule.out_64 == 64_000  # of the first calm tick on
+    assert not oven.give(1000, TICK_MS)
+    assert oven.rule.least_64 == 64_000
     assert not oven.give(300, 3_600_000)  # it drank more while it warmed through, and needs less now
 
 
@@ -80,7 +106,7 @@ def test_slipped_another_setpoint_begins_anew(change_mk, anew):
 def test_slipped_the_end_of_the_evening_forgets_everything():
     oven = Oven().settled()
     assert oven.give(1000, 900_000)
-    oven.rule.judge(SETPOINT_MC, SETPOINT_MC, 0, 0, TICK_MS)
+    oven.rule.judge(SETPOINT_MC, SETPOINT_MC, 0, 0, TICK_MS, 0)
     assert (oven.rule.slipped, oven.rule.least_64, oven.rule.over_ms, oven.rule.calm_ms) == (0, -1, 0, 0)
 
 
@@ -129,6 +155,33 @@ def test_slipped_each_rise_from_the_lowest_begins_the_sag_anew():
     for k in range(1, 4):
         assert not oven.give(1000, L.SAG_MS - TICK_MS, -90_000 + k * L.FELL_PROGRESS_MK)
     assert oven.give(1000, TICK_MS, -90_000 + 4 * L.FELL_PROGRESS_MK - 1)
+
+
+def test_slipped_a_sag_counts_anew_after_the_reading_was_nearly_back():
+    oven = Oven(450_000).settled(500)
+    for _ in range(2):
+        assert not oven.give(1000, L.SAG_MS - TICK_MS, LOW_MK)
+        assert not oven.give(1000, TICK_MS, -L.SAG_MK + 1)
+    assert not oven.give(1000, L.SAG_MS - TICK_MS, LOW_MK)
+    assert oven.give(1000, TICK_MS, LOW_MK)
+
+
+def test_slipped_oven_without_output_to_spare_may_be_away_for_long_if_it_rises():
+    oven = Oven(450_000).settled(L.SLIP_SPARE_PM + 30)
+    assert not oven.give(1000, L.AWAY_MS + 300_000, -100_000, per_min_mk=1_000)
+
+
+@pytest.mark.parametrize(("setpoint_c", "hold_pm", "least_64", "most_64"), [
+    # rise over the room 1000 of 430 K: 450 pm, 60 % of it taken at least, half as much again and 60 pm: in 1/64 pm
+    (450, 450, -1, 29_760), (235, 450, -1, 13_560), (450, 900, -1, 55_680),
+    (50, 450, -1, 5_265), (600, 450, -1, 42_589),  # the shape is bounded
+    (450, 450, 17_280, 29_760), (450, 450, 17_281, 29_761), (450, 450, 20_000, 33_840),
+    (450, 450, 36_693, 58_879), (450, 450, 36_694, 58_880), (450, 450, 46_079, 58_880), (450, 450, 46_080, 72_960),
+])  # fmt: skip
+def test_slipped_most_output_is_half_as_much_again_as_the_oven_has_needed(setpoint_c, hold_pm, least_64, most_64):
+    rule = load("safety.slipped").Slipped(hold_pm)
+    rule.setpoint_mc, rule.least_64 = setpoint_c * 1000, least_64
+    assert rule.most_64() == most_64
 
 
 def test_slipped_less_than_full_output_is_no_sag():

@@ -45,11 +45,40 @@ def test_warmth_no_longer_believes_a_dome_probe_after_its_trip(i):
     assert bench.sup.acknowledge(bench.seen) == bench.module.TOO_HOT
     bench.sup.locked_out = 1
     assert bench.sup.unlock(bench.seen) == 0
-    bench.stone.reads(59_999)  # the other one says cool
+    bench.stone.reads(59_999)  # the other one says cool, but may lag: not yet so cool as a lockout wants it
+    bench.tick()
+    assert not below(bench)
+    bench.sup.warmth.rest_ms = L.STONE_ALONE_MS
     bench.tick()
     assert below(bench)
     assert bench.sup.unlock(bench.seen) == 1
     assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
+
+
+LAST_MS = L.STONE_ALONE_MS - 2 * TICK_MS  # of the time in which a stone alone may still lag
+
+
+@pytest.mark.parametrize(("rest_ms", "stone_mc", "cool"), [
+    (LAST_MS, L.RESTART_MC - L.STONE_LAG_MK - 1, 1), (LAST_MS, L.RESTART_MC - L.STONE_LAG_MK, 0),
+    (LAST_MS + TICK_MS, L.RESTART_MC - 1, 1), (LAST_MS + TICK_MS, L.RESTART_MC, 0),
+])  # fmt: skip
+def test_warmth_of_a_stone_alone_allows_for_its_lag_until_it_has_caught_up(rest_ms, stone_mc, cool):
+    bench = hot_bench(stone_mc=stone_mc)
+    bench.sup.raise_event(L.PROBE_OPEN)
+    bench.sup.warmth.rest_ms = rest_ms
+    bench.tick()
+    assert below(bench, L.RESTART_MC) == cool
+
+
+def test_warmth_believes_the_stone_alone_at_once_where_the_oven_was_cold_and_nothing_has_heated():
+    bench = Bench()
+    bench.end_session()
+    bench.dome.reads(25_000)
+    bench.stone.reads(25_000)
+    bench.tick(ticks=2)
+    bench.sup.raise_event(L.PROBE_OPEN)
+    bench.tick()
+    assert below(bench)
 
 
 def test_warmth_no_longer_believes_a_stone_probe_after_its_trip():
@@ -67,9 +96,10 @@ def test_warmth_without_another_probe_waits_ten_hours_without_heat():
     bench = hot_bench(stone=False)
     bench.sup.raise_event(L.PROBE_FELL)
     bench.dome.reads(25_000)
-    bench.tick(500, (L.COOLED_MS - bench.sup.warmth.rest_ms) // 500 - 1)
+    bench.sup.warmth.rest_ms = L.COOLED_MS - 2 * TICK_MS
+    bench.tick()
     assert not below(bench, L.RESTART_MAX_MC)
-    bench.tick(500, 2)
+    bench.tick()
     assert below(bench)
 
 
@@ -167,6 +197,7 @@ def test_warmth_a_persons_thermometer_after_an_hour_of_rest_and_a_cold_reading_i
     assert not below(bench, L.RESTART_MAX_MC)
     assert attested(bench) == 1
     assert below(bench)
+    assert bench.sup.latch()["cold"] == 1  # over a restart too
     assert bench.sup.acknowledge(bench.seen) == bench.module.ACCEPTED
     bench.contactor(1)
     bench.tick()
@@ -249,6 +280,7 @@ def test_warmth_heat_on_a_cold_oven_ends_the_mark_at_once_and_is_remembered_as_b
     bench.contactor(1)
     bench.tick(ticks=3)
     assert bench.sup.warmth.from_cold == 0
+    assert below(bench, L.RESTART_MC)  # which by itself is no reason to doubt the probe
 
 
 def test_warmth_rest_counts_what_has_passed():

@@ -103,6 +103,8 @@ MIRROR_MS = const(1_000)  # above the 600 ms that a monostable may hold the coil
 FAN_MS = const(5_000)  # house
 CONTACTOR_SETTLE_MS = const(250)  # the contactor moves only while the relays are off; house
 COOLED_MS = const(36_000_000)  # no heat for so long, no probe believed: cool; simulated: 500 to 60 °C in 6.6 h
+STONE_LAG_MK = const(150_000)  # simulated: a stone that is heated reads up to 143 K below the dome (house) ...
+STONE_ALONE_MS = const(1_200_000)  # ... and after so long without heat 20 K at most; house
 ATTEST_MS = const(3_600_000)  # no heat for so long before a person's thermometer may say cold; house
 FAN_RUN_ON_MC = const(150_000)  # the fan runs down to this; house
 

@@ -29,7 +29,7 @@ class Slipped:
         self.sag_ms = self.away_ms = 0  # at full output without a rise; and without being back
         self.slipped = 0
 
-    def judge(self, pv_mc, setpoint_mc, session, out_pm, dt_ms, rest_ms=0):
+    def judge(self, pv_mc, setpoint_mc, session, out_pm, dt_ms, rest_ms):
         """Judge one tick of a session at the output in force; outside a session everything is forgotten. `rest_ms`:
         for how long there has been no output."""
         far_mk = setpoint_mc - self.setpoint_mc

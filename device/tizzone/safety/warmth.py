@@ -1,9 +1,9 @@
 """How warm the oven may still be: the hottest reading that is believed, or else the time without any heat.
 
-A probe that has just been disowned (open, slipped, frozen ...) says nothing any more: then another probe decides, or
-ten hours without heat, or one hour of it together with a person's own thermometer on the stone. Everything that wants
-a cool oven asks `below()`: acknowledge, unlock, maintenance, the hand-over to the oven's own thermostat, and the fan.
-Integers only, nothing allocated.
+A probe that has just been disowned (open, slipped, frozen ...) says nothing any more: then another probe decides (the
+stone's with what it may lag, until it has caught up), or ten hours without heat, or one hour of it together with a
+person's own thermometer on the stone. Everything that wants a cool oven asks `below()`: acknowledge, unlock,
+maintenance, the hand-over to the oven's own thermostat, and the fan. Integers only, nothing allocated.
 """
 
 from micropython import const
@@ -45,6 +45,8 @@ class Warmth:
             self._take(seen.dome, dome_fresh)
         if seen.stone is not None and not stone_doubted:
             self._take(seen.stone, True)
+            if dome_doubted and not self.cold and self.rest_ms < L.STONE_ALONE_MS:
+                self.hottest_mc += L.STONE_LAG_MK  # a stone that is heated lags: alone it would say too little
         every = not self.unsure and not dome_doubted and not stone_doubted
         if every and self.rest_ms and self.hottest_mc < L.UNLOCK_MC:
             self.cold = 1
