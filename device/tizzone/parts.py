@@ -62,7 +62,7 @@ def build(app, values):
     app.evening = Evening(app)
     if not COMPILED:
         from tizzone.evening import advice  # noqa: F401 - see link/commands.py
-        from tizzone.link import evening_commands  # noqa: F401
+        from tizzone.link import bread_commands, oven_commands, plan_commands, stone_commands  # noqa: F401
     if getattr(board, "PANEL", None):  # its modules cost memory only where it is wired
         from tizzone.panel.panel import Panel
 

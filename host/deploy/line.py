@@ -19,7 +19,7 @@ from mpremote.transport_serial import SerialTransport
 
 from host.deploy import DeployError
 from host.link import LinkLost, PortError
-from host.link.client import LineClient
+from host.link.client import OLDER, LineClient
 from host.link.ports import why_not
 
 try:
@@ -56,6 +56,7 @@ class Line:
         self.timing = timing or Timing()
         self.noise = b""
         self.saw_prompt = False
+        self.is_older = False  # the program speaks as boards did before the lines had their bar
         self._transport: Any = None
         self.open()
 
@@ -120,9 +121,20 @@ class Line:
         """The reply to one link line ("ok ..." or "no ..."), None if none comes; `saw_prompt` tells of a prompt.
 
         Replies bear no number: one that says ok, but not as `wanted` begins, is a late one to an earlier line."""
+        reply, heard = self._ask_once(text, timeout_s, wanted)
+        if reply is None and OLDER in heard and not self.is_older:  # a program of before: it has to be loaded as well
+            self.is_older = True
+            reply, heard = self._ask_once(text, timeout_s, wanted)
+        elif reply is None:
+            self.is_older = False
+        return reply
+
+    def _ask_once(self, text, timeout_s, wanted):
+        """(reply or None, what was heard)."""
         wanted = wanted or REPLIES.get(text, "ok")
         self.saw_prompt = False  # also where the board goes away now
         client = LineClient(_PortOf(self), timeout_s or self.timing.reply_s)
+        client.is_older = self.is_older
         self.noise = (self.noise + self._waiting())[-NOISE:]
         reply = client.exchange(
             text, lambda reply: reply.startswith(wanted) or not reply.startswith("ok"), ends_with=PROMPT
@@ -130,7 +142,7 @@ class Line:
         self.saw_prompt = reply is None and client.last_heard.endswith(PROMPT)
         if reply is None:
             self.noise = (self.noise + client.last_heard)[-NOISE:]
-        return reply
+        return reply, client.last_heard
 
     def write(self, data: bytes) -> None:
         """Send bytes as they are."""

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from typing import Any, Protocol
 
 from host.link import LinkError, LinkLost, OtherProgram, ports
-from host.link.frames import LONGEST, LineCutter, on_wire, unframed
+from host.link.frames import LONGEST, LineCutter, on_wire, unframed, unframed_older
 
 REPLY_S = 2.0  # a board reads one line a tick (250 ms); a flash write may take longer
 SPOKEN = 2  # the protocol of the frames; `version` says the board's as link=
@@ -45,6 +45,7 @@ class LineClient:
         self.clock = clock
         self.sleep = sleep
         self.skipped = 0  # lines that were no replies
+        self.is_older = False  # speak as boards did before the lines had their bar: enough to load them anew
         self.last_heard = b""  # what came while the newest question waited, replies and noise
         self._cutter = LineCutter()
         self._syncs = 0
@@ -85,14 +86,14 @@ class LineClient:
         """Send a line; the first whole reply that `is_ours` takes, None if it does not come in time.
 
         `ends_with`: bytes after which no reply is to be waited for, a prompt, say."""
-        self.port.write(on_wire(line))
+        self.port.write(on_wire(line, self.is_older))
         self.last_heard = b""
         until = self.clock() + (self.reply_s if reply_s is None else reply_s)
         while self.clock() < until:
             data = self.port.read(max(1, getattr(self.port, "in_waiting", 0)))
             self.last_heard = (self.last_heard + data)[-LONGEST:]
             for text in self._cutter.lines(data):
-                reply = unframed(text)
+                reply = unframed_older(text) if self.is_older else unframed(text)
                 if reply is None:
                     self.skipped += 1
                 elif is_ours(reply):
@@ -194,8 +195,8 @@ def open_board(name: str | None = None, reply_s: float = REPLY_S) -> LineClient:
         client.close()
         if OLDER in client.last_heard:
             raise OtherProgram(
-                f"{name}: an older program, whose lines this laptop no longer speaks: with heat off and the oven cold, "
-                "load it with tizzone deploy --oven-is-cold --board YOUR_MAP.py"
+                f"{name}: an older program, whose lines this laptop no longer speaks: with heat off and the dome "
+                "below 80 °C, load it with tizzone deploy --board YOUR_MAP.py"
             ) from None
         raise LinkError(
             f"{name}: opens, but no controller answers ({error}); or load the board first: tizzone deploy"

@@ -20,9 +20,11 @@ def with_checksum(line: str) -> str:
     return line if line[-5:-4] == "|" else f"{line}|{crc16(line):04X}"
 
 
-def on_wire(line: str) -> bytes:
-    """The bytes of a line to the board: checksum added where it is missing, line end."""
-    return (with_checksum(line) + "\n").encode("ascii", "replace")
+def on_wire(line: str, is_older: bool = False) -> bytes:
+    """The bytes of a line to the board: checksum added where it is missing, line end. `is_older`: as boards took it
+    before the lines had their bar."""
+    framed = f"{line}*{crc16(line):04X}" if is_older else with_checksum(line)
+    return (framed + "\n").encode("ascii", "replace")
 
 
 def unframed(line: str) -> str | None:
@@ -35,6 +37,13 @@ def unframed(line: str) -> str | None:
             return short(text)
         noise, mark, framed = framed.partition("~")
     return None
+
+
+def unframed_older(line: str) -> str | None:
+    """The same of a board that ends its lines with a star; it says ok and no on the wire."""
+    _, mark, framed = line.rpartition("~")
+    text, star, check = framed.strip().rpartition("*")
+    return text if mark and star and check == f"{crc16(text):04X}" else None
 
 
 def short(text: str) -> str:

@@ -87,7 +87,7 @@ def step(found: Found, version: str) -> tuple[int, str, str]:
     if found.board is not None:
         return with_board(found, found.board, version)
     if found.is_other:
-        return 4, f"tizzone deploy --oven-is-cold --board {own_map(found)}", found.trouble
+        return 4, f"tizzone deploy --board {own_map(found)}", found.trouble
     sheets = found.files.get(kinds.BUILD_SHEET, [])
     if not sheets:
         return 1, "tizzone plan --new hall.toml", "there is no build sheet here: plan before anything is bought"

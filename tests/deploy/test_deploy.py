@@ -227,3 +227,34 @@ def test_trip_that_comes_with_the_load_is_a_failure(boards, load, pico, loaded):
     board = boards(files={**loaded, **latch, "settings.a": b"spoiled", "settings.b": b"spoiled"})
     with pytest.raises(DeployError, match="tripped: settings-damaged"):
         load(board, pico)
+
+
+def older(loaded):
+    """The same board with a program whose lines end with a star, and which says ok and no on the wire."""
+    path = "tizzone/link/frames.py"
+    text = loaded[path].decode()
+    for new, old in {
+        '"%s|%04X"': '"%s*%04X"',
+        'rfind("|")': 'rfind("*")',
+        "checksum missing: end an act with |HHHH": "checksum missing: end the line with *HHHH",
+        '"done" + text[2:] if text.startswith("ok") else "refused: " + text[3:]': "text",
+    }.items():
+        assert text.count(new) == 1
+        text = text.replace(new, old)
+    return {**loaded, path: text.encode()}
+
+
+@pytest.mark.slow
+def test_board_with_lines_of_before_is_asked_in_them_and_loaded_anew(boards, load, pico, loaded):
+    board = boards(files=older(loaded))
+    result = load(board, pico)
+    assert "link command maintenance" in load.told[0]  # asked, not interrupted: no person had to vouch for a cold oven
+    assert result["uploaded"] == ["tizzone/link/frames.py"]
+    assert result["status"]["state"] == "idle"
+
+
+@pytest.mark.slow
+def test_hot_board_with_lines_of_before_is_refused(boards, load, pico, loaded, hot_plant):
+    board = boards(files=older(loaded), plant=hot_plant(150.0))
+    with pytest.raises(DeployError, match="the dome has 1[45][0-9] °C"):
+        load(board, pico)

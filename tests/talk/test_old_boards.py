@@ -86,7 +86,7 @@ def test_old_board_is_told_in_one_line_with_what_to_load(plugged, typed, tmp_pat
     plugged(OLD)
     assert typed(*line.split()) == 2
     assert typed.err.count("\n") == 1 and "an older program" in typed.err
-    assert "tizzone deploy --oven-is-cold" in typed.err and not list(tmp_path.iterdir())
+    assert "tizzone deploy --board" in typed.err and not list(tmp_path.iterdir())
 
 
 def test_newer_board_is_told_that_the_laptop_is_old(plugged, typed):
@@ -100,7 +100,7 @@ def test_newer_board_is_told_that_the_laptop_is_old(plugged, typed):
 def test_next_names_the_load_for_an_old_board(plugged, typed, port):
     plugged(OLD)
     assert typed("next", *port) == 0
-    assert "step 4 of the guide comes next: tizzone deploy --oven-is-cold" in typed.out
+    assert "step 4 of the guide comes next: tizzone deploy --board" in typed.out
 
 
 def test_what_is_no_board_of_ours_is_told_in_one_line(plugged, typed):

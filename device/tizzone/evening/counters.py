@@ -4,7 +4,7 @@ They are counted in memory and stored only while no heat is permitted: at the en
 and along with a record while the door stands open. A power cut costs what was counted since then, never more.
 """
 
-# What each means: link/evening_commands.py.
+# What each means: link/oven_commands.py.
 NAMES = (
     "hot_min", "heat_min", "sessions", "breads", "trips", "cuts", "top", "deck", "contactor", "stalls",
 )  # fmt: skip

@@ -1,12 +1,13 @@
 """What each line of the link does. A command answers `ok ...` or `no <reason>`; none can start heat
 without `start`.
 
-What is asked often, and every act on heat, is here. The others are loaded for one answer and let go: that takes up to
-0.1 s, and where there is no room for it the answer says so and nothing has been done. On a board that runs from sources
+What is asked often, and every act on heat, is here. The others are loaded for one answer and let go: that takes some
+50 ms, and where there is no room for it the answer says so and nothing has been done. On a board that runs from sources
 it takes too long for an evening: parts.py loads those of an evening at the start, and they stay.
 """
 
 import gc
+import sys
 
 from micropython import const
 
@@ -18,13 +19,15 @@ from tizzone.safety import limits as L
 from tizzone.safety.alarms import ACCEPTED, ALARM_STATES, ANSWERS
 from tizzone.safety.permissives import permissives as every_permissive
 
-_EVENING = ("plan", "spot", "stone", "pace", "verdict", "bread", "night", "counters", "handover")
-_IDLE = ("setting", "correction")
-_FOR_EVENING = ("tizzone.link.evening_commands", "tizzone.evening.advice", "tizzone.evening.bake_plan")
-_FOR_IDLE = (
+_ON_DEMAND = {  # word of the link: where it is
+    "plan": "plan", "spot": "stone", "stone": "stone", "pace": "stone", "verdict": "bread", "bread": "bread",
+    "night": "bread", "counters": "oven", "handover": "oven", "setting": "idle", "correction": "idle",
+}  # fmt: skip
+_OF_AN_IDLE_BOARD = (
     "tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.commissioning.release", "tizzone.parts",
     "tizzone.probes.chips",
 )  # fmt: skip
+_OF_AN_EVENING = ("tizzone.evening.advice", "tizzone.evening.bake_plan")
 _HANDOVER_MC = const(260_000)  # never above this, whatever the plan says
 
 
@@ -36,25 +39,27 @@ def answer(app, text):
     command = HANDLERS.get(words[0])
     if command is not None:
         return command(app, words[1:])
-    if words[0] in _EVENING or words[0] in _IDLE:
-        return _on_demand(app, words)
-    return "no unknown command; known: " + " ".join(sorted(list(HANDLERS) + list(_EVENING) + list(_IDLE)))
+    if words[0] in _ON_DEMAND:
+        return _on_demand(app, _ON_DEMAND[words[0]], words)
+    return "no unknown command; known: " + " ".join(sorted(list(HANDLERS) + list(_ON_DEMAND)))
 
 
-def _on_demand(app, words):
+def _on_demand(app, where, words):
     """The reply of a command whose module is loaded for it."""
-    gc.collect()
+    name = "tizzone.link." + where + "_commands"
     try:
-        if words[0] in _EVENING:
-            from tizzone.link.evening_commands import HANDLERS as found
-        else:
-            from tizzone.link.idle_commands import HANDLERS as found
-        reply = found[words[0]](app, words[1:])
+        try:
+            __import__(name)
+        except MemoryError:
+            let_go(name)  # what has come of it
+            gc.collect()
+            __import__(name)
+        reply = sys.modules[name].HANDLERS[words[0]](app, words[1:])
     except MemoryError:
         reply = NO_ROOM
-    let_go(*_FOR_IDLE)
+    let_go(*_OF_AN_IDLE_BOARD)
     if COMPILED:
-        let_go(*_FOR_EVENING)
+        let_go(name, *_OF_AN_EVENING)
     return reply
 
 
@@ -199,7 +204,7 @@ def glance(app, words):
 def learn(app, words):
     """learn: how the last learning ended; learn start: begin one on a cold oven."""
     if words == ["start"]:
-        return _on_demand(app, ["learn"])
+        return _on_demand(app, "idle", ["learn"])
     if app.learning is None:
         return "ok learning never"
     made = app.learning.experiment

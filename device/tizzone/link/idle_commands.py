@@ -2,7 +2,6 @@
 
 import gc
 
-from tizzone.commissioning.release import sign_again
 from tizzone.evening import sequence as S
 from tizzone.link.acts import NO_ROOM
 from tizzone.memory import settings
@@ -63,6 +62,8 @@ def keep_tuning(app, tuning):
 
 def store_correction(app, place, points):
     """Store a probe's correction curve [[reading_mc, correction_mc], ...]; only while idle."""
+    from tizzone.commissioning.release import sign_again
+
     if place not in app.probes:
         return "no probe is called " + place
     fault = calibration_fault(points)

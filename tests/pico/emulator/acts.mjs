@@ -31,6 +31,11 @@ export function acts(run, oven, w) {
     fan_dead: (v) => (w.fanDead = !!+v),
     contact: (name, v) => w.contact(name, +v),
     force: (pin, v) => w.forcePin(+pin, v === 'free' ? undefined : +v),
+    short: (pin, v) => {
+      run.shorts[+pin] = +v; // an output held from outside, stronger than its driver
+      run.net(+pin);
+      w.outputs();
+    },
     // board
     host_reads: (v) => run.setHostStalled(v === '0'),
     power_cycle: () => (run.pendingReset = { reason: 0, scratch: null }),

@@ -26,6 +26,7 @@ export class Board {
     this.baseNanos = 0;
     this.boots = 0;
     this.ext = new Array(30).fill(undefined);
+    this.shorts = {};
     this.onSerial = () => {};
     this.onPin = () => {};
     this.onReset = () => {};
@@ -137,6 +138,12 @@ export class Board {
     const g = this.mcu.gpio[i],
       s = g.value,
       e = this.ext[i];
+    const short = this.shorts[i];
+    if (short !== undefined) {
+      // a source stronger than the pad's driver: both the pad's input and what hangs on it see that level
+      if (g.rawInputValue !== !!short) g.setInputValue(!!short);
+      return;
+    }
     const v = s === P.High ? true : s === P.Low ? false : e !== undefined ? !!e : s === P.InputPullUp;
     if (g.rawInputValue !== v) g.setInputValue(v);
   }

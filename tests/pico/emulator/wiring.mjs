@@ -161,6 +161,7 @@ export class Wiring {
   }
   lvl(p) {
     if (p == null) return 0;
+    if (this.run.shorts[p] !== undefined) return this.run.shorts[p];
     const s = this.run.mcu.gpio[p].value;
     return s === P.High ? 1 : 0;
   } // external pull-downs
