@@ -12,8 +12,8 @@ from host.talk import settings
 FRAMES = world().load("tizzone.link.frames")
 ACTS = (
     "start", "stop", "resume", "acknowledge", "unlock", "setpoint 300", "setting bake_s 600",
-    "setting high_limit_c 530", "learn start", "correction dome 0:500 100000:400", "spot 412", "verdict right dark", "plan none",
-    "witness begin lamp MB 20260105T1830", "witness attest papers MB 20260105T1830", "maintenance",
+    "setting high_limit_c 530", "learn start", "correction dome 0:500 100000:400", "spot 412", "verdict right dark",
+    "plan none", "witness begin lamp MB 20260105T1830", "witness attest papers MB 20260105T1830", "maintenance",
 )  # fmt: skip
 
 

@@ -167,6 +167,10 @@ commission --answers torn.toml --simulated
 commission --answers answers.toml --simulated --record fresh.json
 commission --simulated --oven nowhere --record fresh.json
 commission --until nothing
+commission --answers plan.toml --simulated --record fresh.json
+commission --new-answers hall.toml
+commission --new-answers fresh.toml --sheet none.toml
+commission --new-answers fresh.toml --sheet torn.toml
 learn --port none --yes
 learn --keep --drop
 identify
@@ -215,6 +219,13 @@ report --history bad
 report --history taken --since soon
 report --history taken --relay-life -1
 report --history taken --out notes.txt
+report --history taken --sheet none.toml
+report --history taken --sheet torn.toml
+report --history taken --sheet notes.txt
+report --history taken --oven nowhere
+report taken --oven hall
+report taken --sheet hall.toml
+report taken taken --sheet hall.toml
 fetch none
 fetch log --port none
 next --folder none
