@@ -105,7 +105,18 @@ def tell_next(options: argparse.Namespace, code: int) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code (0 done, 1 the answer is no, 2 wrong use)."""
-    argv = sys.argv[1:] if argv is None else argv
+    try:
+        return carried_out(sys.argv[1:] if argv is None else argv)
+    except BrokenPipeError:  # `tizzone ... | head`: the reader has had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:  # while a command's modules are loaded too
+        print("stopped", file=sys.stderr)
+        return 1
+
+
+def carried_out(argv: Sequence[str]) -> int:
+    """The command that is named, its last line, its exit code."""
     chosen = argv[0] if argv and argv[0] in available() else None
     options = build_parser(chosen).parse_args(argv)
     try:
@@ -116,12 +127,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (ToolError, HostError) as error:
         print(f"tizzone {options.command}: {error}", file=sys.stderr)
         return 2
-    except BrokenPipeError:  # `tizzone ... | head`: the reader has had enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
-        return 1
 
 
 if __name__ == "__main__":

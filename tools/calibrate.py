@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from host.calibration import curve as calibration
-from host.calibration import uncertainty, view
+from host.calibration import picture, uncertainty, view
 from host.calibration.curve import CalibrationError
 from host.calibration.fixed_points import FIXED_C
 from host.files import kinds, settings_file
@@ -110,6 +110,9 @@ def made(options: argparse.Namespace, to_board: Callable | None = None) -> int:
     result["points"] = points
     result["at"] = [
         (t_c, *calibration.expanded_at(t_c, points, options.type, grade, limits)) for t_c in calibration.REPORT_AT_C
+    ]
+    result["band"] = [
+        (t_c, calibration.expanded_at(t_c, points, options.type, grade, limits)[1]) for t_c in picture.BAND_AT_C
     ]
     result["water_only"] = calibration.water_only(points)
     result["drifted"] = any(abs(change) > spread for _, change, spread in changes or ())
@@ -227,9 +230,9 @@ def show(options: argparse.Namespace, result: dict[str, Any]) -> None:
         try:
             text = json.dumps(data, indent=2) + "\n"
             kinds.write(folder / "calibration.json", text, kinds.CALIBRATION, options.force, makes_folder=True)
-            picture = view.draw(result)
-            if picture:
-                kinds.write(folder / "calibration.svg", picture, kinds.CALIBRATION_PICTURE, options.force)
+            drawn = picture.draw(result)
+            if drawn:
+                kinds.write(folder / "calibration.svg", drawn, kinds.CALIBRATION_PICTURE, options.force)
         except NotWritten as error:
             raise ToolError(str(error)) from None
     if options.json:

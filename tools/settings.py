@@ -21,7 +21,8 @@ examples:
 
 Settings change only while the board is idle. Exit code: 0 done, 1 the board or a bound says no, 2 wrong use."""
 ACTS = {"show": (0, 1), "set": (2, 2), "backup": (1, 1), "restore": (1, 1)}
-NEXT = "tizzone next (after a change: press the board's reset, settings are read at its start)"
+RESET = "press the board's reset (settings are read at its start), then tizzone next"
+NEXT = {"show": "tizzone explain NAME, or tizzone next", "set": RESET, "backup": "tizzone next", "restore": RESET}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

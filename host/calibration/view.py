@@ -1,13 +1,8 @@
-"""A calibration as text, as data and as a picture."""
+"""A calibration as text and as data."""
 
 from __future__ import annotations
 
-import io
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    pass
-
+from typing import Any
 
 WATER_WARNING = (
     "water points only: they find a swapped type or a bad junction, but say little at 450 °C; "
@@ -87,36 +82,3 @@ def text(result: dict[str, Any], settings_name: str) -> str:
     else:
         lines.append("not written (say --write)")
     return "\n".join(lines)
-
-
-def draw(result: dict[str, Any]) -> str | None:
-    """SVG text of the corrections and the uncertainty band; None without matplotlib or without a curve."""
-    if not result["curve"]:
-        return None
-    try:
-        from matplotlib import rc_context
-        from matplotlib.figure import Figure
-    except ImportError:
-        return None
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "calibration", "font.size": 9}):
-        figure = Figure(figsize=(7.2, 3.8), facecolor="#fffdf8")
-        axes = figure.subplots()
-        readings = [reading / 1000 for reading, _ in result["curve"]]
-        corrections = [correction / 1000 for _, correction in result["curve"]]
-        axes.plot(
-            [min(0.0, readings[0]), *readings, 500.0],
-            [corrections[0], *corrections, corrections[-1]],
-            color="#8a2f0b", label="correction",
-        )  # fmt: skip
-        points = result["points"]
-        axes.plot([p.reading_c for p in points], [p.correction_k for p in points], "o", color="#24211c", label="points")
-        at = [t_c for t_c, _, _ in result["at"]]
-        for sign, label in ((1, "uncertainty, k = 2"), (-1, None)):
-            axes.plot(at, [sign * u_k for _, _, u_k in result["at"]], "--", color="#1b5272", label=label)
-        axes.set_xlabel("reading, °C")
-        axes.set_ylabel("K")
-        axes.grid(color="#d8d2c6", linewidth=0.6)
-        axes.legend(frameon=False)
-        out = io.StringIO()
-        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
-    return out.getvalue()

@@ -105,6 +105,11 @@ def as_number(text: str) -> float | str:
         return text
 
 
+def shown(value: object) -> str:
+    """An answer as a person would write it: 2900, not 2900.0."""
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
 YES = "yes"
 BACK, WHAT = "<", "?"
 NAMED = ("  Who sees this step with own eyes, and answers for what is entered: the name goes into the record, the "
@@ -167,7 +172,7 @@ class Terminal:
                 given.append(value)
         while fields:
             for number, (field, value) in enumerate(zip(fields, given, strict=True), 1):
-                self.say(f"  {number}. {field.text}: {value} {field.unit}".rstrip())
+                self.say(f"  {number}. {field.text}: {shown(value)} {field.unit}".rstrip())
             text = self.asked("  Enter if that is right, or the number of one to correct: ")
             if not text:
                 break
@@ -181,14 +186,17 @@ class Terminal:
         BACK where the person wants the question before again."""
         offered = self.known.get((step.name, field.name))
         unit = f" in {field.unit}" if field.unit else " (yes/no)" if field.kind == YES else ""
-        of_sheet = f" [{offered}, from the sheet]" if offered is not None else ""
+        of_sheet = f" [{shown(offered)}, from the sheet]" if offered is not None else ""
         while True:
             text = self.asked(f"  {field.text}{unit}{of_sheet}: ")
             if text == WHAT:
                 self.explain(step, field)
                 continue
-            if text == BACK and can_go_back:
-                return BACK
+            if text == BACK:
+                if can_go_back:
+                    return BACK
+                self.say("  there is no question before this one")
+                continue
             value: Any = offered if not text and offered is not None else text
             if field.kind == "number" and isinstance(value, str):
                 value = as_number(value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from host.history import records, text
+from host.history import calibration_plot, records, text
 from host.history.findings import usual_setpoint_c
 from host.history.plot import draw
 from host.page import caution, document, scrolled
@@ -84,7 +84,8 @@ def calibrations(kept: list) -> str:
         for one in records.changes(kept)
     )
     table = scrolled(f"<table>{lines}</table>", "Corrections")
-    return f"<h2>Calibrations: corrections</h2>{table}{moved}"
+    pictures = "".join(calibration_plot.draw(kept, shape) or "" for shape in ("wide", "narrow"))
+    return f"<h2>Calibrations: corrections</h2>{pictures}{table}{moved}"
 
 
 def evening_table(evenings: list[dict[str, Any]]) -> str:

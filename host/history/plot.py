@@ -7,14 +7,17 @@ from typing import Any
 
 import numpy as np
 
+from host.history.calibration_plot import picture_words
 from host.history.evening import FIGURES
 from host.history.findings import Finding
-from host.history.shift import FIRST, matrix
+from host.history.shift import FIRST, evening_cov, matrix
 from host.runs.picture import FAINT, INK, PAPER, inline
 
+LAST = 5  # evenings of the running median
 SHOWN = ("rise", "top", "hold", "cool", "stone")
 SIZES = {"wide": (9.6, 6.4), "narrow": (4.3, 7.4)}
-SEEN = "Figures of every evening, in per cent of the first evenings; the numbers are in the table below"
+BAND = "#1b5272"
+COVERAGE = 2.0  # of the band: expanded as the other uncertainties are
 
 
 def draw(
@@ -29,32 +32,61 @@ def draw(
     except ImportError:
         return None
     logs = matrix(evenings, setpoint_c)
+    scatter = np.sqrt(np.diag(evening_cov(logs)))
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
     with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
         axes = figure.subplots(len(SHOWN), 1, sharex=True)
-        figure.subplots_adjust(left=0.09 if shape == "wide" else 0.16, right=0.97, top=0.95, bottom=0.07, hspace=0.55)
+        left, bottom = (0.09, 0.07) if shape == "wide" else (0.16, 0.11)
+        figure.subplots_adjust(left=left, right=0.97, top=0.95, bottom=bottom, hspace=0.55)
         for axis, name in zip(axes, SHOWN, strict=True):
-            panel(axis, name, logs[:, list(FIGURES).index(name)])
+            column = list(FIGURES).index(name)
+            panel(axis, name, logs[:, column], scatter[column])
             for finding in findings:
                 at = [k for k, evening in enumerate(evenings) if evening.get("name") == finding.since]
                 if at and finding.trend is not None and not finding.is_note:
                     axis.axvline(at[0] + 1, color=INK, linewidth=1.6, linestyle=(0, (4, 2)))
-        axes[-1].set_xlabel("evening" + ("    (dashed: what is found began about here)" if findings else ""), color=INK)
+        apart = "; " if shape == "wide" else "\n"
+        words = ["evening", "hatched: where one evening scatters (k = 2)"] + ["dashed: a finding began"] * bool(
+            findings
+        )
+        axes[-1].set_xlabel(apart.join(words), color=INK)
         text = io.StringIO()
         figure.savefig(text, format="svg", facecolor=PAPER, metadata={"Date": None, "Creator": None})
     from host.runs import picture
 
-    return inline(text.getvalue(), shape).replace(picture.SEEN, SEEN)
+    return inline(text.getvalue(), shape).replace(picture.SEEN, picture_words(in_words(logs, scatter)))
 
 
-def panel(axis: Any, name: str, logs: np.ndarray) -> None:
-    """One figure: a dot an evening, the running median of five as a line."""
+def in_words(logs: np.ndarray, scatter: np.ndarray) -> str:
+    """The picture for somebody who cannot see it: where the last evenings stand against the first."""
+    said = []
+    for name in SHOWN:
+        column = list(FIGURES).index(name)
+        values = logs[np.isfinite(logs[:, column]), column]
+        if len(values):
+            now_pct = 100 * np.exp(np.median(values[-LAST:]) - np.median(values[:FIRST]))
+            said.append(f"{FIGURES[name][0]} {now_pct:.0f} %, one evening scatters by "
+                        f"{100 * (np.exp(COVERAGE * scatter[column]) - 1):.0f} %")  # fmt: skip
+    return (
+        f"Figures of every evening in per cent of the first. The last {LAST}: "
+        + ("; ".join(said) or "no figure")
+        + ". The numbers are in the table below"
+    )
+
+
+def panel(axis: Any, name: str, logs: np.ndarray, scatter: float) -> None:
+    """One figure: a dot an evening, the running median of five as a line, a hatched band where one evening scatters.
+
+    scatter: standard deviation of one evening's logarithm."""
     at = np.arange(len(logs)) + 1
     known = np.isfinite(logs)
     axis.set_facecolor(PAPER)
     axis.set_title(f"{FIGURES[name][0]}, % of the first evenings", loc="left", fontsize=9, color=INK, pad=3)
     axis.axhline(100, color=FAINT, linewidth=1)
+    low, high = (100 * np.exp(sign * COVERAGE * scatter) for sign in (-1, 1))
+    if np.isfinite(logs).any():
+        axis.axhspan(low, high, facecolor="none", edgecolor=BAND, hatch="////", linewidth=0.5, alpha=0.6)
     axis.tick_params(colors=INK, length=3)
     for side, spine in axis.spines.items():
         spine.set_visible(side in ("left", "bottom"))

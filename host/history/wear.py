@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from host.history.findings import Finding, made
-from host.mains.life import OPERATIONS
+from host.mains.life import MANY_EVENINGS, OPERATIONS
 
 ZONES = {"top": "Top relay", "deck": "Deck relay", "contactor": "Contactor"}
 SOLID = 0  # operations of a part that switching does not wear
@@ -20,7 +20,7 @@ USUAL = {"top": SOLID, "deck": SOLID, "contactor": int(OPERATIONS["contactor"].n
 NEAR_SHARE = 0.85  # of the count
 NEAR_NIGHTS = 15
 LATEST = 10  # evenings that say what an evening costs
-MANY = 1000  # evenings; more than this says only that the count is no matter: twenty years of club nights
+MANY = int(MANY_EVENINGS)  # evenings; more than this is told as more
 
 
 def lives_of(sheet: Mapping[str, Any]) -> dict[str, int]:

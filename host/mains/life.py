@@ -8,6 +8,9 @@ OPERATIONS = {
 }
 
 
+MANY_EVENINGS = 1000.0  # more says only that the count is no matter: twenty years of club nights; house
+
+
 def evenings(operations: float, window_s: float, hours: float) -> float:
     """Evenings until `operations` are used up, one operation a window of `window_s`."""
     return operations / (hours * 3600 / window_s)

@@ -3,6 +3,7 @@
 import tomllib
 from pathlib import Path
 
+from host.files import kinds
 from host.mains.compute import element_power_w
 from host.mains.keys import LISTS, MAY_BE_ABSENT, TABLES, TOP
 from host.mains.schema import REQUIRED
@@ -25,6 +26,9 @@ def read(path: Path | str) -> dict:
     try:
         if path.stat().st_size > MAX_BYTES:
             raise SheetError([f"{path.name}: larger than {MAX_BYTES} bytes: not a build sheet"])
+        kind = kinds.kind_of(path)
+        if kind not in (None, "", kinds.BUILD_SHEET):
+            raise SheetError([f"{path.name}: is a file of the kind '{kind}', not a build sheet; say another file"])
         raw = tomllib.loads(path.read_bytes().decode("utf-8"))
     except OSError as error:
         raise SheetError([f"{path.name}: cannot be read: {error.strerror or error}"]) from None

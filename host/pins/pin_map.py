@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from host.errors import InputError
+from host.files import kinds
 
 BOARDS = Path(__file__).parents[2] / "boards"
 INPUTS = (
@@ -71,6 +72,9 @@ def read(board: Path | str) -> PinMap:
 def read_source(board: Path | str) -> Source:
     """The same with line numbers: a Source."""
     path = find(board)
+    kind = kinds.kind_of(path)
+    if kind:
+        raise PinMapError(f"{path.name}: is a file of the kind '{kind}', not a pin map")
     try:
         tree = ast.parse(path.read_text(encoding="utf-8"), str(path))
     except (SyntaxError, ValueError, RecursionError, MemoryError) as error:

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from host.errors import InputError
+from host.files import kinds
 from host.oven.base import Plant
 from host.shim.loader import world
 
@@ -32,11 +33,15 @@ RATE_SPAN_S = 120.0
 SESSION_MAX_MIN = 300
 
 
+SAID = 6  # faults in the one line; `faults` has all of them
+
+
 class PlanError(InputError):
     """A plan that cannot be used: `faults` are its lines, all of them."""
 
     def __init__(self, faults: list[str]) -> None:
-        super().__init__("; ".join(faults))
+        more = [f"and {len(faults) - SAID} more"] if len(faults) > SAID else []
+        super().__init__("; ".join([*faults[:SAID], *more]))
         self.faults = faults
 
 
@@ -85,6 +90,9 @@ def load(name: str) -> BakePlan:
         path = PLANS / f"{name}.toml"
     if not path.is_file():
         raise PlanError([f"{name}: no such file and no shipped plan (shipped: {', '.join(shipped())})"])
+    kind = kinds.kind_of(path)
+    if kind:
+        raise PlanError([f"{name}: is a file of the kind '{kind}', not a bake plan"])
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:

@@ -55,7 +55,7 @@ FIGURES = {
     "deck_switchings": ("Deck relay switched on", "×", 0, "from off to on; the rows alone miss short pulses"),
     "contactor_switchings": ("Contactor closed", "×", 0, "from open to closed"),
     "highest_reading_c": ("Highest reading", "°C", 0, "process value"),
-    "highest_dome_c": ("Highest dome", "°C", 0, "the dome's air itself, where the oven knows it"),
+    "highest_dome_c": ("Highest dome", "°C", 0, "the dome's air itself in a rehearsal, else its probe"),
     "highest_stone_c": ("Highest stone", "°C", 0, "the stone itself in a rehearsal, else its probe"),
     "highest_box_c": ("Highest electronics", "°C", 0, "the controller's box"),
     "end_reading_c": ("Reading at the end", "°C", 0, "last process value"),

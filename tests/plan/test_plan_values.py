@@ -120,3 +120,10 @@ def test_findings_of_plan_pins_and_history_have_one_scale_and_one_shape():
             kind("x", "warning", "what", "why", "do")
     assert {grade_of(code) for code in (*NOTES, "element_weak", "probe_low")} == set(findings.GRADES)
     assert findings.counts([finding.Finding("x", "stop", "", "", "")]) == {"stop": 1, "change": 0, "note": 0}
+
+
+@pytest.mark.parametrize(("operations", "words"), [(60_000, "Evenings until"), (99_000_000, "more evenings than are")])
+def test_contacts_that_outlast_every_cook_are_told_without_a_number_nobody_can_know(plan_of, operations, words):
+    edits = {"relays.top.kind": f'"relay"\noperations = {operations}', "control.window_s": "120"}
+    (found,) = [one for one in plan_of(edits).findings if one.code == "relay-life"]
+    assert words in found.text and found.figure.number <= 1000

@@ -60,3 +60,12 @@ def test_help_names_every_command_once_under_its_step_of_the_job(capsys):
         assert all(len(line.split(maxsplit=1)[1]) > 20 for line in part.splitlines())
     assert sorted(name for _, names in STEPS for name in names) == sorted(available())
     assert max(map(len, told.splitlines())) <= 120
+
+
+def test_leaving_while_a_command_is_loaded_is_one_word_and_no_traceback(monkeypatch, capsys):
+    def interrupted(chosen):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("tools.__main__.build_parser", interrupted)
+    assert main(["watch"]) == 1
+    assert capsys.readouterr().err == "stopped\n"

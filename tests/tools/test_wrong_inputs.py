@@ -35,6 +35,8 @@ FILES = {
     "hot.toml": 'name = "hot"\nend_c = 200\n[[leg]]\ndome_c = 900\n',
     "answers.toml": "by = 3\n",
     "board.log": "my own log\n",
+    "fetched.log": "# Tizzone: event log\n# fetched 2026-11-26T19:00:00\n",
+    "paper.toml": '# Tizzone: commissioning answers\n["who witnesses"]\nname = "M. Baker"\n',
     "taken/run.csv": RUN,
     "taken/report.html": "<html>mine</html>",
     "half/summary.json": '{"title": "mine"}',
@@ -60,6 +62,8 @@ plan hall.toml --quick --ledger none.json --page recipe.html
 plan hall.toml --quick --ledger none.json --page hall.toml
 plan hall.toml --quick --ledger none.json --run bad
 plan hall.toml --quick --ledger none.json --run none
+plan paper.toml --quick
+plan settings.json
 plan --new hall.toml
 plan --new notes.txt
 plan --new no/where.toml
@@ -117,6 +121,7 @@ pins
 pins none.py
 pins mine.py
 pins notes.txt
+pins fetched.log
 pins nowhere
 pins pico --wanted 900
 pins pico --wanted warm
@@ -167,6 +172,10 @@ commission --answers torn.toml --simulated
 commission --answers answers.toml --simulated --record fresh.json
 commission --simulated --oven nowhere --record fresh.json
 commission --until nothing
+commission --answers plan.toml --simulated --record fresh.json
+commission --new-answers hall.toml
+commission --new-answers fresh.toml --sheet none.toml
+commission --new-answers fresh.toml --sheet torn.toml
 learn --port none --yes
 learn --keep --drop
 identify
@@ -184,6 +193,8 @@ bake
 bake send
 bake send none --port none
 bake send hot.toml
+bake send paper.toml
+bake send hall.toml
 bake list rye-crisp
 bake start
 bake show --port none
@@ -215,6 +226,13 @@ report --history bad
 report --history taken --since soon
 report --history taken --relay-life -1
 report --history taken --out notes.txt
+report --history taken --sheet none.toml
+report --history taken --sheet torn.toml
+report --history taken --sheet notes.txt
+report --history taken --oven nowhere
+report taken --oven hall
+report taken --sheet hall.toml
+report taken taken --sheet hall.toml
 fetch none
 fetch log --port none
 next --folder none
@@ -231,6 +249,8 @@ settings backup settings.json
 settings restore none.json
 settings restore hall.record.json
 settings restore torn.json
+settings restore paper.toml
+settings restore fetched.log
 settings restore other.json
 settings none
 say

@@ -6,8 +6,11 @@ import re
 import pytest
 from watch_boards import Ticking, simulated
 
+from host.link.client import SimulatedClient
+from host.oven import preset
 from host.runs.recording import read_run
 from host.runs.summary import summarise
+from host.simulator.rehearsal import Rehearsal
 from host.talk.kept import counters
 from host.watch.record import Recorder
 from host.watch.watcher import Watcher
@@ -94,3 +97,32 @@ def test_watched_pseudo_terminal_is_recorded_as_practice(tmp_path):
     link.symlink_to("/dev/pts/4")
     Options.port = str(link)
     assert watch.practised(Options, Client) == {"simulated": True}
+
+
+@pytest.mark.slow
+def test_watched_evening_has_the_figures_that_the_oven_itself_had(tmp_path):
+    rehearsal = Rehearsal(plant=preset("light", 1), settings={"setpoint_c": 110, "soak_min": 1, "bake_s": 60})
+    rehearsal.advance(5)
+    client = SimulatedClient(rehearsal)
+    watcher = Watcher(lambda: client, client, Recorder(tmp_path / "run"))
+    watcher.poll()
+    client.ask("start")
+    while rehearsal.stage != "none" and rehearsal.now_s < 6000:
+        watcher.poll()
+        client.wait(0.5)
+        if rehearsal.state == "running" and any(one["kind"] == "breads" and one["value"] for one in rehearsal.events):
+            client.ask("stop")
+    relays = {relay.zone: relay.switchings for relay in rehearsal.outside.relays}
+    counts = {**relays, "contactor": rehearsal.outside.contactor.closings}
+    own = summarise(rehearsal.rows, rehearsal.events, None, counts)
+    watcher.close()
+    rehearsal.close()
+    record = read_run(tmp_path / "run")
+    seen = summarise(record.rows, record.events, None, {zone: record.summary[f"{zone}_switchings"] for zone in counts})
+    assert own["breads"] == seen["breads"] == 1 and record.rows["t_s"][0] < 2.0
+    for name in ("setpoint_c", "top_switchings", "deck_switchings", "contactor_switchings", "holds", "trips"):
+        assert seen[name] == own[name], name
+    # one row a second or two against one a second
+    assert seen["to_setpoint_s"] == pytest.approx(own["to_setpoint_s"], abs=6)
+    assert seen["highest_reading_c"] == pytest.approx(own["highest_reading_c"], abs=1.0)
+    assert seen["top_on_min"] == pytest.approx(own["top_on_min"], rel=0.1)

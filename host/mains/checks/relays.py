@@ -69,6 +69,10 @@ def _life(sheet, figures, zone):
                       f"The {zone} relay's contacts wear out within five years.", figure.source,
                       f"A solid-state relay, or a window of at least {needed:.0f} s.", figure,
                       wanted, derived(needed, "s", figure.source, operations))  # fmt: skip
+    elif evenings > life.MANY_EVENINGS:
+        yield Finding("relay-life", "note", f"The {zone} relay's contacts last for more evenings than are counted.",
+                      figure.source, "Replace it when it sticks or sparks; it may weld closed.",
+                      derived(life.MANY_EVENINGS, "evenings", figure.source, operations), wanted)  # fmt: skip
     else:
         yield Finding("relay-life", "note", f"Evenings until the {zone} relay's contacts are worn.",
                       figure.source, "Replace it before then; it may weld closed.", figure,
