@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from host.files.writing import NotWritten
 from host.link import LinkError
 from host.link.client import SimulatedClient, open_board
+from host.link.replies import in_unit
 from host.runs.recording import RecordingError, clean
 from host.simulator.rehearsal import Rehearsal
 from host.watch import screen
@@ -108,7 +109,8 @@ def told_on_leaving(view: dict) -> None:
     if now and (
         now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]
     ):
-        dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
+        unit = (view.get("cue") or {}).get("unit", "C")
+        dome = "not known" if now["pv_c"] is None else in_unit(now["pv_c"], unit)
         print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
               "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
     elif now:

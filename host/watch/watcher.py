@@ -14,7 +14,9 @@ from collections import deque
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from host.errors import InputError
 from host.link import LinkError, LinkLost, replies
+from host.runs.notes import cleaned
 from host.watch.stuck import Stuck
 
 if TYPE_CHECKING:
@@ -100,6 +102,17 @@ class Watcher:
         order = Order(line)
         self._orders.append(order)
         return order
+
+    def note(self, text: str) -> None:
+        """Words of the cook into the record, at the newest sample; without a record they are said to be lost."""
+        try:
+            line = cleaned(text)
+        except InputError as error:
+            self.view = {**self.view, "said": str(error)}
+            return
+        kept = "noted" if self.recorder is not None else "not kept, since nothing is recorded (watch --record DIR)"
+        self.view = {**self.view, "said": f"{kept}: {line}"}
+        self._event("note", line)
 
     def samples(self) -> list[tuple]:
         """A copy of the history, for other threads."""
@@ -239,5 +252,6 @@ class Watcher:
             self.client.close()
             self.client = None
         if self.recorder is not None:
+            unit = {"unit": "F"} if (self.view["cue"] or {}).get("unit") == "F" else {}
             about = ["Recorded over the serial link, one row a second."]
-            self.recorder.finish({"title": "Watched run", "about": about, "started": self.recorder.started})
+            self.recorder.finish({"title": "Watched run", "about": about, "started": self.recorder.started, **unit})
