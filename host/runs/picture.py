@@ -125,12 +125,12 @@ def plain(axes: Any) -> None:
 
 
 def lettered(axes: Any, notes: Sequence[Note], minutes: np.ndarray) -> None:
-    """The letter of each note on the foot of the axes, at its time, if the record has that time."""
+    """The letter of each note low in the axes, at its time, if the record has that time."""
     for one in notes:
         if one.t_s is not None and minutes[0] <= one.t_s / 60 <= minutes[-1]:
             box = {"facecolor": PAPER, "edgecolor": INK, "linewidth": 0.8, "pad": 1.8}
             axes.text(
-                one.t_s / 60, 0.03, one.letter, transform=axes.get_xaxis_transform(), ha="center", color=INK,
+                one.t_s / 60, 0.2, one.letter, transform=axes.get_xaxis_transform(), ha="center", color=INK,
                 fontsize=8, fontweight="bold", bbox=box,
             )  # fmt: skip
 

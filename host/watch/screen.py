@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from host.link.replies import in_unit
+from host.link.replies import in_unit, said
 from host.watch.keys import HELP
 from host.watch.plot import lines as plot_lines
 
@@ -74,7 +74,7 @@ def head(view: dict[str, Any], age_s: float | None) -> list[tuple[str, str]]:
         made.append((f"OLD VALUES ({age_s or 0:.0f} s): {view['word'] or 'the board does not answer'}", "bold reverse"))
     if view["trip"] != "none":
         made.append((f"TRIP {view['trip']}: {view['trip_words']}", "bold reverse red"))
-    if view["cue"] is not None:
+    if view["cue"] is not None and not view["cue"]["do"].startswith("trip: "):  # which stands above
         made.append((view["sentence"], "bold reverse" if view["cue"]["urgent"] else "bold"))
     unit = unit_of(view)
     left = f", {now['left_s']} s left" if now["left_s"] else ""
@@ -102,13 +102,13 @@ def side(view: dict[str, Any]) -> list[tuple[str, str]]:
     made = [("Alarms" if shown else "Alarms: none", "underline")]
     for name, state in shown:
         told = ALARM_WORDS.get(state, state)
-        made.append((f" {name} ({told}) {view['alarm_words'].get(name, '')}".rstrip(), "bold"))
-    missing = [(name, remedy) for name, good, remedy in view["permissives"] if not good]
+        made.append((f" {name.replace('-', ' ')} ({told}) {view['alarm_words'].get(name, '')}".rstrip(), "bold"))
+    missing = [(said(name, False), remedy) for name, good, remedy in view["permissives"] if not good]
     if missing:
-        made.append(("Missing before heat may flow", "underline"))
+        made.append(("Stands against heat", "underline"))
     elif view["permissives"]:
-        made.append(("Permissives: all good", "underline"))
-    made += [(f" NO   {name}: {remedy}", "bold red") for name, remedy in missing]
+        made.append(("Stands against heat: nothing", "underline"))
+    made += [(f" !  {words}: {remedy}", "bold red") for words, remedy in missing]
     return made
 
 

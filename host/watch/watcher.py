@@ -215,7 +215,9 @@ class Watcher:
         view["alarm_words"] = {name: self._sentences.get(name, "") for name in view["alarms"]}
         self._round += 1
         self.stuck.add(t_s, now["pv_c"], now["out_pct"])
-        view["stuck_s"], view["stuck_words"] = self.stuck.answer(now["pv_c"], now["limit_c"])
+        view["stuck_s"], view["stuck_words"] = self.stuck.answer(
+            now["pv_c"], now["limit_c"], view["cue"]["unit"] if view["cue"] else "C"
+        )
         with self._lock:
             self.history.append((t_s, now["pv_c"], now["setpoint_c"], now["out_pct"], stone_of(now, view["cue"])))
         if now["stage"] == "bake" and self._told.get("stage") != "bake":

@@ -66,7 +66,7 @@ def test_each_permissive_is_shown_by_itself_with_its_remedy(do, name, remedy):
     watcher.poll()
     bad = {entry: what for entry, good, what in watcher.view["permissives"] if not good}
     assert remedy in bad[name]
-    assert f"NO   {name}" in text_of(watcher)
+    assert replies.said(name, False) in text_of(watcher)
 
 
 def test_remedies_speak_of_the_permissives_that_the_board_has():
@@ -84,7 +84,7 @@ def test_trip_is_shown_with_sentence_and_what_to_do():
     assert watcher.view["trip"] == "probe-open"
     assert watcher.view["trip_words"] == "Dome probe is open. Check the probe's screws and cable for a break."
     assert "TRIP probe-open: Dome probe is open." in text_of(watcher)
-    assert "probe-open (NEW) Dome probe is open." in text_of(watcher)
+    assert "probe open (NEW) Dome probe is open." in text_of(watcher)
     assert "TRIP probe-open" in screen.plain(watcher.view)
 
 
@@ -239,6 +239,15 @@ def test_stuck_says_what_it_does_not_know():
 
 
 @pytest.mark.slow
+def test_stuck_speaks_the_cooks_degrees():
+    stuck = Stuck()
+    for t in range(40):
+        stuck.add(t, 100 + 0.5 * t, 100)
+    assert stuck.answer(110, 500)[1] == "limit in 13 min (rose 30 K a minute at 110 °C)"
+    assert stuck.answer(110, 500, "F")[1] == "limit in 13 min (rose 54 °F a minute at 230 °F)"
+    assert stuck.answer(110, 150)[1].startswith("limit in 80 s")
+
+
 def test_stuck_estimate_against_relays_that_do_stick():
     """Both relays welded at a steady 250 °C: the limit comes when the view said or somewhat later, hardly sooner."""
     client = simulated({"setpoint_c": 250, "high_limit_c": 330, "soak_min": 240})
@@ -286,7 +295,7 @@ def test_rich_screen_holds_everything_at_both_widths(width):
     with console.capture() as capture:
         console.print(screen.rich_screen(watcher, Keys(watcher), width, 45))
     text = capture.get()
-    for word in ("RUNNING", "dome", "output", "contactor", "Permissives", "Alarms", "quit"):
+    for word in ("RUNNING", "dome", "output", "contactor", "Stands against heat", "Alarms", "quit"):
         assert word in text, word
     assert max(map(len, text.splitlines())) <= width
 
@@ -334,7 +343,7 @@ def test_narrow_terminal_shows_question_keys_and_alarms_before_the_plot():
     made.print(screen.rich_screen(watcher, keys, 80, 24))
     lines = made.export_text().splitlines()
     assert len(lines) <= 24 and lines[0].startswith("start: heat follows")
-    assert any("NO   enable" in line for line in lines) and not any(" yes  " in line for line in lines)
+    assert any("!  ENABLE is open: close" in line for line in lines) and not any(" yes  " in line for line in lines)
 
 
 def test_alarm_that_has_returned_says_so():
