@@ -19,7 +19,7 @@ STEPS = (
     ("before anything is bought", ("plan", "rehearse", "drill")),
     ("wire and load the board", ("boards", "pins", "deploy", "player", "practise")),
     ("prove and learn the oven", ("calibrate", "commission", "learn", "identify")),
-    ("the evening, and afterwards", ("bake", "watch", "spot", "report", "fetch")),
+    ("the evening, and afterwards", ("bake", "watch", "spot", "note", "report", "evening", "fetch")),
     ("at any time", ("next", "explain", "settings", "say")),
 )
 DESCRIPTION = (

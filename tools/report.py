@@ -13,6 +13,7 @@ from host.history import command, last, wear
 from host.history.folders import read_evening, stamp
 from host.mains import sheet
 from host.runs import compare
+from host.runs.notes import lines, notes_of
 from host.runs.recording import RecordingError, clean, read_run
 from host.runs.report import page, summarise, table
 from host.runs.ripple import line_of
@@ -22,7 +23,7 @@ HELP = "figures and a page from a run folder; --history: what many evenings say"
 EXAMPLE = """example:
   tizzone report runs/club-night              figures here, page in runs/club-night/report.html
   tizzone report runs/club-night --json       the figures for machines
-  tizzone report runs/may runs/june           the same figures of two runs, side by side
+  tizzone report runs/may runs/june           the same figures of two runs, side by side; chart in may-and-june.html
   tizzone report --history runs               all evenings below runs: is an element, gasket, relay or probe failing?
   tizzone report --history runs --since 2026-03-01     begin anew after a repair or with another stone
   tizzone report --history runs --sheet hall.toml      count the life of the relays that are built
@@ -47,7 +48,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--oven", metavar="NAME", help="of --history: this board's (or simulated oven's) evenings")
     parser.add_argument("--sheet", metavar="BUILD.toml", help="of --history: the build sheet, for the parts' lives")
     parser.add_argument("--relay-life", type=int, metavar="N", help="of --history: switchings it lasts; 0: solid state")
-    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html or history.html there)")
+    parser.add_argument("--out", metavar="FILE", help="the page (default: report.html or history.html there; of two "
+                        "runs A-and-B.html here)")  # fmt: skip
+    parser.add_argument("--fahrenheit", action="store_true", help="temperatures in °F (default: as the board shows)")
     parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
 
@@ -72,17 +75,27 @@ def two_runs(options: argparse.Namespace) -> int:
         raise ToolError(str(error)) from None
     one, other = (summary_of(record) for record in records)
     names = (folders[0].resolve().name, folders[1].resolve().name)
-    lines = compare.beside(one, other)
-    if options.out:
-        write(Path(options.out), compare.page(names, lines), kinds.RUN_PAGE, options.force)
+    unit = "F" if options.fahrenheit or all(unit_of(record) == "F" for record in records) else "C"
+    figures = compare.beside(one, other, unit)
+    first, second = (notes_of(folder, record.events, record.remarks)
+                     for folder, record in zip(folders, records, strict=True))  # fmt: skip
+    out = Path(options.out or f"{names[0]}-and-{names[1]}.html")
+    made = compare.page(names, figures, (records[0], records[1]), (first, second), unit)
+    write(out, made, kinds.RUN_PAGE, options.force)
     if options.json:
-        print(json.dumps({"runs": names, "lines": lines, "page": options.out}, indent=2))
+        told = [[note._asdict() for note in found] for found in (first, second)]
+        print(json.dumps({"runs": names, "lines": figures, "notes": told, "page": str(out)}, indent=2))
         return 0
     for folder, record in zip(folders, records, strict=True):
         for remark in record.remarks:
             print(f"note: {folder.name}: {remark}")
-    print(compare.text(names, lines))
+    print("\n".join([compare.text(names, figures), *compare.note_lines(names, (first, second)), f"page: {out}"]))
     return 0
+
+
+def unit_of(record: Any) -> str:
+    """The unit of temperatures that the board showed while it was recorded: "F", else "C"."""
+    return "F" if (record.summary or {}).get("unit") == "F" else "C"
 
 
 def summary_of(record: Any) -> dict[str, Any]:
@@ -166,18 +179,21 @@ def one_run(options: argparse.Namespace) -> int:
     began = stamp(str(stored.get("started", "")))
     about += [f"Began {began:%Y-%m-%d %H:%M} by the laptop's clock."] if began else []
     changed = since_last(folder)
-    made = page(record.rows, record.events, summary, title, about, record.remarks, changed)
+    written = notes_of(folder, record.events, record.remarks)
+    unit = "F" if options.fahrenheit else unit_of(record)
+    made = page(record.rows, record.events, summary, title, about, record.remarks, changed, written, unit)
     write(out, made, kinds.RUN_PAGE, options.force)
     if options.json:
         compared = changed and {"run": changed[0], "lines": changed[1]}
         told = {**clean(summary), "remarks": record.remarks, "page": str(out), "since_last": compared}
+        told["notes"] = [one._asdict() for one in written]
         print(json.dumps(told, indent=2))
         return 0
     for remark in record.remarks:
         print(f"note: {remark}")
     if began:
         print(f"began {began:%Y-%m-%d %H:%M}")
-    print(table(summary))
+    print("\n".join([table(summary, unit), *lines(written)]))
     print(f"page: {out}")
     return 0
 

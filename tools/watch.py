@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from host.files.writing import NotWritten
 from host.link import LinkError
 from host.link.client import SimulatedClient, open_board
+from host.link.replies import in_unit
 from host.runs.recording import RecordingError, clean
 from host.simulator.rehearsal import Rehearsal
 from host.watch import screen
@@ -113,8 +114,8 @@ def told_on_leaving(view: dict) -> None:
     now = view["status"]
     if not now:
         return
-    dome = "not known" if now["pv_c"] is None else f"{now['pv_c']:.0f} °C"
-    if now["state"] in ("running", "held") or now["heat_top"] or now["heat_deck"] or now["contactor"]:
+    dome = "not known" if now["pv_c"] is None else in_unit(now["pv_c"], (view.get("cue") or {}).get("unit", "C"))
+    if now["state"] in ("running", "held", "stopping") or now["heat_top"] or now["heat_deck"] or now["contactor"]:
         print(f"THE OVEN IS STILL {now['state'].upper()}, dome {dome}: the board goes on by itself, stay with it "
               "(tizzone bake stop takes the heat off)", file=sys.stderr)  # fmt: skip
     elif now["pv_c"] is None or now["pv_c"] >= WARM_C:

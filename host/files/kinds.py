@@ -25,11 +25,12 @@ COMMISSIONING, COMMISSIONING_PAGE, ANSWERS = "commissioning record", "commission
 TWIN, LOG, COUNTERS, BREADS = "twin of an oven", "event log", "service counters", "book of breads"
 WITNESS = "witness steps"
 BENCH_PROOF, BENCH_PAGE = "proof on the bench", "bench page"
+NOTES, EVENING, EVENING_PAGE = "notes of a run", "evening record", "evening page"
 # Made from something else that is still there, so they may be made again over themselves.
 MADE_AGAIN = {PLAN_PAGE, WIRING_PICTURE, RUN_PAGE, HISTORY_PAGE, DRILL_PAGE, DRILL_CASES, CALIBRATION,
-              CALIBRATION_PICTURE, COMMISSIONING_PAGE, BENCH_PAGE}  # fmt: skip
+              CALIBRATION_PICTURE, COMMISSIONING_PAGE, BENCH_PAGE, EVENING_PAGE}  # fmt: skip
 # These are read before they are written, and what was in them stays.
-CONTINUED = {LEDGER, COMMISSIONING}
+CONTINUED = {LEDGER, COMMISSIONING, NOTES}
 # Files of earlier versions, which said nothing.
 SILENT = {'"tizzone_twin"': TWIN, '"hours_above_rating"': LEDGER, '"mark"': COMMISSIONING, "[oven]": BUILD_SHEET}
 

@@ -22,6 +22,26 @@ REMEDIES = {
     "below-limit": "let the oven cool",
 }
 
+# What is said of each permissive where it is good and where it is not; the latter in the words of the board's own cue.
+SAID = {
+    "armed": ("the board is armed", "still starting"),
+    "no-trip": ("nothing has tripped", "a trip stands"),
+    "no-hold": ("nothing holds the heat", "held"),
+    "no-stop": ("nobody asks for stop", "stop is asked"),
+    "enable": ("ENABLE is closed", "ENABLE is open"),
+    "limiter": ("limiter is closed", "limiter is open"),
+    "selector-ours": ("switch is on OURS", "switch not OURS"),
+    "fan": ("fan turns", "fan stands still"),
+    "door-shut": ("door is shut", "door is open"),
+    "reading": ("dome is read", "no dome reading"),
+    "below-limit": ("dome is below its limit", "dome is too hot"),
+}
+
+
+def said(name: str, is_good: bool) -> str:
+    """A permissive in words, as it is now; its name where a newer board has one that we do not know."""
+    return SAID[name][0 if is_good else 1] if name in SAID else name.replace("-", " ")
+
 
 def pairs(reply: str) -> dict[str, str]:
     """{name: text} of `ok a=1 b=2 ...`; LinkError for a refusal or a stranger's words."""

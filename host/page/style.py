@@ -54,6 +54,6 @@ tr { break-inside: avoid; } .grade { font-weight: bold; text-transform: uppercas
 .stop { background: #000; color: #fff; } .small { font-size: 9pt; } .verify { font-style: italic; }
 .line { border-bottom: 1px solid #000; display: inline-block; min-width: 40mm; }
 svg { break-inside: avoid; max-width: none; }
-@media (max-width: 40rem) { .scroll svg { min-width: 40rem; } .scroll table { min-width: 34rem; font-size: 10pt; } }
+@media (max-width: 40rem) { .scroll svg { min-width: 68rem; } .scroll table { min-width: 34rem; font-size: 10pt; } }
 @media print { body { padding: 0; } .scroll { overflow: visible; } svg { max-width: 100%; } }
 """

@@ -17,6 +17,7 @@ from host.panel.evening import asks
 from host.panel.hand import PUSH_MS, TURN, Hand
 from host.panel.scenes import SCENES
 from host.panel.view import braille
+from host.runs.summary import sentences
 from host.simulator.rehearsal import Rehearsal
 
 KEYS = {
@@ -158,13 +159,7 @@ class Practice:
         if self.trouble_s is None:
             return []
         events = self.rehearsal.events[self._heard :]
-        closed = {0: "open", 1: "closed"}
-        return [
-            f"+{max(0.0, one['t_s'] - self.trouble_s):.1f} s  {one['kind']}: "
-            + str(closed[one["value"]] if one["kind"] == "contactor" else one.get("value", one.get("text")))
-            for one in events
-            if one["kind"] in TOLD
-        ]
+        return [f"+{max(0.0, one['t_s'] - self.trouble_s):.1f} s  {told(one)}" for one in events if one["kind"] in TOLD]
 
     def words(self) -> list[str]:
         """Lines below the display: the scene, its question, what the board did, the keys."""
@@ -193,6 +188,16 @@ class Practice:
     def close(self) -> None:
         """End the board."""
         self.rehearsal.close()
+
+
+def told(event: dict[str, Any]) -> str:
+    """What the board did, in words: a trip and a warning by their sentence."""
+    kind, value = event["kind"], event.get("value", event.get("text"))
+    if kind == "contactor":
+        return "contactor: " + ("closed" if value else "open")
+    if kind in ("trip", "hold", "warn"):
+        return f"{kind}: {sentences().get(str(value), str(value))}"
+    return f"{kind}: {value}"
 
 
 def helper_does(practice: Practice) -> str:

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Callable, Sequence
+from html import escape
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from host.runs.summary import column, kind, trip_list, when
+from host.runs.notes import Note
+from host.runs.summary import column, difference, kind, trip_list, when
 
 INK, PAPER, FAINT = "#24211c", "#fffdf8", "#d8d2c6"
 # name -> (colour, dash, width); the contrast of each colour with the paper is above 4.5 : 1 (WCAG 2.1)
@@ -34,10 +37,18 @@ RELAY_BINS = 160  # about a minute of an evening: several windows of the relays 
 SIZES = {"wide": (9.6, 5.6), "narrow": (4.3, 6.0)}  # inches
 
 
-def draw(rows: np.ndarray, events: list[dict[str, Any]], shape: str = "wide") -> str | None:
-    """-> SVG text without XML header, for inlining; None if matplotlib is missing or no rows."""
+def draw(
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    shape: str = "wide",
+    notes: Sequence[Note] = (),
+    unit: str = "C",
+) -> str | None:
+    """-> SVG text without XML header, for inlining; None if matplotlib is missing or no rows.
+
+    `notes`: their letters stand at their times; `unit` of every temperature: "C" or "F"."""
     text = io.StringIO()
-    return inline(text.getvalue(), shape) if save(text, rows, events, shape) else None
+    return inline(text.getvalue(), shape) if save(text, rows, events, shape, notes=notes, unit=unit) else None
 
 
 def save(
@@ -46,10 +57,17 @@ def save(
     events: list[dict[str, Any]],
     shape: str = "wide",
     form: str = "svg",
+    notes: Sequence[Note] = (),
+    unit: str = "C",
 ) -> bool:
     """Write the picture to a path or file as `form` (svg, png, pdf); False where `draw` gives None."""
     if not len(rows):
         return False
+    return written(target, form, shape, lambda figure: compose(figure, rows, events, shape, notes, unit))
+
+
+def written(target: Path | str | io.StringIO, form: str, shape: str, composed: Callable[[Any], object]) -> bool:
+    """Write what `composed` lays into a figure of this shape; False where matplotlib is missing."""
     try:
         from matplotlib import rc_context
         from matplotlib.figure import Figure
@@ -59,20 +77,28 @@ def save(
     style = {"svg.fonttype": "none", "svg.hashsalt": shape, "font.size": 9, "font.family": "sans-serif"}
     with rc_context(style):  # type: ignore[arg-type]  # its keys are typed as literals
         figure = Figure(figsize=SIZES[shape], facecolor=PAPER)
-        compose(figure, rows, events, shape)
+        composed(figure)
         metadata = {"Date": None, "Creator": None} if form == "svg" else None
         figure.savefig(target, format=form, facecolor=PAPER, metadata=metadata, dpi=110)
     return True
 
 
-def compose(figure: Any, rows: np.ndarray, events: list[dict[str, Any]], shape: str) -> None:
+def compose(
+    figure: Any,
+    rows: np.ndarray,
+    events: list[dict[str, Any]],
+    shape: str,
+    notes: Sequence[Note] = (),
+    unit: str = "C",
+) -> None:
     """Lay the three panels into a matplotlib figure."""
     heat_axes, out_axes, relay_axes = figure.subplots(
         3, 1, sharex=True, gridspec_kw={"height_ratios": [6, 1.6, 1.3], "hspace": 0.2}
     )
     figure.subplots_adjust(**MARGINS[shape])
     minutes = column(rows, "t_s") / 60.0
-    temperatures(heat_axes, minutes, rows)
+    temperatures(heat_axes, minutes, rows, unit)
+    lettered(heat_axes, notes, minutes)
     apart = (0.02 if shape == "wide" else 0.05) * max(minutes[-1] - minutes[0], 1e-6)
     marks(heat_axes, events, trip_list(rows, events), apart)
     out_pct = np.nan_to_num(column(rows, "out_pct"))
@@ -84,16 +110,32 @@ def compose(figure: Any, rows: np.ndarray, events: list[dict[str, Any]], shape: 
     out_axes.set_title("output, %", loc="left", fontsize=9, color=INK, pad=3)
     relays(relay_axes, minutes, rows)
     for axes in (heat_axes, out_axes, relay_axes):
-        axes.set_facecolor(PAPER)
         axes.set_xlim(0.0 if 0 <= minutes[0] < 1 else minutes[0], max(minutes[-1], minutes[0] + 0.1))
-        axes.tick_params(colors=INK, length=3)
-        for side, spine in axes.spines.items():
-            spine.set_visible(side in ("left", "bottom"))
-            spine.set_color(INK)
+        plain(axes)
     relay_axes.set_xlabel("minutes", color=INK)
 
 
-def temperatures(axes: Any, minutes: np.ndarray, rows: np.ndarray) -> None:
+def plain(axes: Any) -> None:
+    """Paper, ink, and no frame but the two axes."""
+    axes.set_facecolor(PAPER)
+    axes.tick_params(colors=INK, length=3)
+    for side, spine in axes.spines.items():
+        spine.set_visible(side in ("left", "bottom"))
+        spine.set_color(INK)
+
+
+def lettered(axes: Any, notes: Sequence[Note], minutes: np.ndarray) -> None:
+    """The letter of each note low in the axes, at its time, if the record has that time."""
+    for one in notes:
+        if one.t_s is not None and minutes[0] <= one.t_s / 60 <= minutes[-1]:
+            box = {"facecolor": PAPER, "edgecolor": INK, "linewidth": 0.8, "pad": 1.8}
+            axes.text(
+                one.t_s / 60, 0.2, one.letter, transform=axes.get_xaxis_transform(), ha="center", color=INK,
+                fontsize=8, fontweight="bold", bbox=box,
+            )  # fmt: skip
+
+
+def temperatures(axes: Any, minutes: np.ndarray, rows: np.ndarray, unit: str = "C") -> None:
     """Dome, stone and setpoint with their names at the lines' ends."""
     reading, true_c, setpoint_c = (column(rows, name) for name in ("pv_c", "dome_c", "setpoint_c"))
     is_asked = (setpoint_c > 0) & np.isin(rows["state"], IN_FORCE)
@@ -104,23 +146,29 @@ def temperatures(axes: Any, minutes: np.ndarray, rows: np.ndarray) -> None:
         "dome's air": np.where(np.abs(true_c - reading) > APART_K, true_c, np.nan),
     }
     ends = []
-    for name, celsius in values.items():
+    for name, kept_c in values.items():
+        celsius = kept_c * 1.8 + 32 if unit == "F" else kept_c
         known = np.flatnonzero(np.isfinite(celsius))
         if len(known):
             colour, dash, width = LINES[name]
             axes.plot(*thin(minutes, celsius), color=colour, linestyle=dash, linewidth=width)
             if name != "dome's air":
                 ends.append((celsius[known[-1]], name, colour))
-    words = "temperature, °C"
+    words = f"temperature, °{unit}"
     if np.isfinite(values["dome's air"]).any():
-        words += f"    (dash-dot: the dome's air, where the probe is over {APART_K:g} K away)"
+        words += f"    (dash-dot: the dome's air, where the probe is over {difference(APART_K, unit)} away)"
     axes.set_title(words, loc="left", fontsize=9, color=INK, pad=14, wrap=True)
     axes.set_ylim(bottom=0)
     axes.grid(axis="y", color=FAINT, linewidth=0.6)
+    named(axes, ends)
+
+
+def named(axes: Any, ends: list[tuple[float, str, str]]) -> None:
+    """The names of lines at their ends, [(last value, name, colour), ...], a line's height apart."""
     low, top = axes.get_ylim()
     at = -1.0
-    for celsius, name, colour in sorted(ends):  # names keep a line's height apart
-        at = max(at + 0.06, (celsius - low) / (top - low))
+    for value, name, colour in sorted(ends):
+        at = max(at + 0.06, (value - low) / (top - low))
         axes.text(1.008, at, name, color=colour, transform=axes.transAxes, va="center", fontweight="bold")
 
 
@@ -183,13 +231,19 @@ def thin(at: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return np.column_stack([centre, middle]).ravel(), pairs
 
 
-def inline(svg: str, shape: str) -> str:
-    """SVG for the inside of a page: no header, no links, ids of its own, as wide as its place."""
+def inline(svg: str, shape: str, seen: str = "") -> str:
+    """SVG for the inside of a page: no header, no links, ids of its own, as wide as its place.
+
+    `seen`: the picture in words, for who listens."""
+    words = escape(seen or SEEN)
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
     svg = re.sub(r'(\bid="|href="#|url\(#)', rf"\g<1>{shape}-", svg)
     return re.sub(
-        r'<svg ([^>]*?)width="[^"]*"', rf'<svg class="{shape}" role="img" aria-label="{SEEN}" \1', svg, count=1
+        r'<svg ([^>]*?)width="[^"]*"',
+        rf'<svg class="{shape}" role="img" aria-label="{words}" \1',
+        svg,
+        count=1,
     ).replace(' height="', ' data-height="', 1)
 
 

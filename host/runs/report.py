@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 from typing import Any
 
 import numpy as np
 
 from host.page import caution, document, scrolled
+from host.runs.notes import Note, section
 from host.runs.picture import draw
 from host.runs.summary import (
     FIGURES,
@@ -40,21 +42,25 @@ def page(
     about: list[str] | tuple = (),
     remarks: list[str] | tuple = (),
     since_last: tuple[str, list[tuple]] | None = None,
+    notes: Sequence[Note] = (),
+    unit: str = "C",
 ) -> str:
     """-> one HTML document as text: picture, figures with their definitions, trips, breads, events.
 
     `about`: lines on what was run; `remarks`: words about the record itself (a cut file, say);
-    `since_last`: (name of the run before, [(words, then, now, remark), ...]) from `host.history.last`."""
+    `since_last`: (name of the run before, [(words, then, now, remark), ...]) from `host.history.last`;
+    `notes`: the cook's, from `host.runs.notes`; `unit` of temperatures: "C" or "F"."""
     parts = [
         f"<h1>{escape(title)}</h1>",
         *(f"<p>{escape(line)}</p>" for line in about),
         *(f'<p class="word">{escape(line)}</p>' for line in remarks),
         *trips(summary),
         *(f'<p class="word">{escape(words)}: {escape(text)}</p>' for words, text in hold_lines(summary)),
-        first(summary),
-        picture(rows, events),
-        figures(summary),
-        breads(summary),
+        first(summary, unit),
+        picture(rows, events, notes, unit),
+        section(list(notes)),
+        figures(summary, unit),
+        breads(summary, unit),
         changed(since_last),
         event_table(events),
         caution(),
@@ -71,36 +77,40 @@ def trips(summary: dict[str, Any]) -> list[str]:
     ]
 
 
-def first(summary: dict[str, Any]) -> str:
+def first(summary: dict[str, Any], unit: str = "C") -> str:
     """The figures that a cook asks for first, in large."""
     cells = (
-        f"<div><dt>{escape(FIGURES[key][0])}</dt><dd>{escape(shown(key, summary.get(key)))}</dd></div>" for key in FIRST
+        f"<div><dt>{escape(FIGURES[key][0])}</dt><dd>{escape(shown(key, summary.get(key), unit))}</dd></div>"
+        for key in FIRST
     )
     return f'<dl class="first">{"".join(cells)}</dl>'
 
 
-def picture(rows: np.ndarray, events: list[dict[str, Any]]) -> str:
+def picture(rows: np.ndarray, events: list[dict[str, Any]], notes: Sequence[Note] = (), unit: str = "C") -> str:
     """Both drawings (the page shows the one that fits), or how to get them."""
     if not len(rows):
         return '<p class="word">No picture: the record holds no row.</p>'
-    wide = draw(rows, events, "wide")
-    return f'<p class="word">{escape(NO_PICTURE)}</p>' if wide is None else wide + (draw(rows, events, "narrow") or "")
+    wide = draw(rows, events, "wide", notes, unit)
+    if wide is None:
+        return f'<p class="word">{escape(NO_PICTURE)}</p>'
+    return wide + (draw(rows, events, "narrow", notes, unit) or "")
 
 
-def figures(summary: dict[str, Any]) -> str:
+def figures(summary: dict[str, Any], unit: str = "C") -> str:
     """What happened, figure by figure, each with its definition."""
     lines = (
         f'<tr><th scope="row">{escape(words)}</th><td class="figure">{escape(text)}</td>'
         f"<td><small>{escape(what)}</small></td></tr>"
-        for words, text, what in lines_of(summary)
+        for words, text, what in lines_of(summary, unit)
     )
     return f'<h2>What happened</h2><table class="what">{"".join(lines)}</table>'
 
 
-def breads(summary: dict[str, Any]) -> str:
+def breads(summary: dict[str, Any], unit: str = "C") -> str:
     """When each bread was laid, how far the reading sank and when it was back."""
     lines = "".join(
-        f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>' for words, text in bread_lines(summary)
+        f'<tr><th scope="row">{escape(words)}</th><td>{escape(text)}</td></tr>'
+        for words, text in bread_lines(summary, unit)
     )
     return "<h2>Breads</h2>" + scrolled(f"<table>{lines}</table>", "Breads") if lines else ""
 

@@ -218,14 +218,23 @@ def energy_kwh(rows: np.ndarray) -> float | None:
     return float(np.sum(mean_w * np.diff(column(rows, "t_s")))) / 3.6e6
 
 
-def shown(key: str, value: float | None) -> str:
-    """A figure as text with its unit, as in the table."""
+def shown(key: str, value: float | None, degrees: str = "C") -> str:
+    """A figure as text with its unit, as in the table; `degrees`: of temperatures and their differences, "C" or "F"."""
     words, unit, digits, _ = FIGURES[key]
     if value is None:
         return "no figure"
     if unit == "time":
         return clock(value)
+    if degrees == "F" and unit == "°C":
+        return f"{value * 1.8 + 32:.{digits}f} °F"
+    if unit == "K":
+        return difference(value, degrees, digits)
     return f"{value:.{digits}f} {unit}".strip()
+
+
+def difference(kelvin: float, degrees: str = "C", digits: int = 0) -> str:
+    """A difference of temperatures as text: `5 K`, or `9 °F` where a cook thinks in Fahrenheit (NIST SP 811, B.8)."""
+    return f"{kelvin * 1.8:.{digits}f} °F" if degrees == "F" else f"{kelvin:.{digits}f} K"
 
 
 def clock(seconds: float) -> str:
@@ -235,19 +244,19 @@ def clock(seconds: float) -> str:
     return f"{hours}:{minutes:02d}:{rest:02d} h" if hours else f"{minutes}:{rest:02d} min"
 
 
-def lines_of(summary: dict[str, Any]) -> list[tuple[str, str, str]]:
+def lines_of(summary: dict[str, Any], degrees: str = "C") -> list[tuple[str, str, str]]:
     """(words, text, definition) of every figure."""
-    return [(words, shown(key, summary.get(key)), what) for key, (words, _, _, what) in FIGURES.items()]
+    return [(words, shown(key, summary.get(key), degrees), what) for key, (words, _, _, what) in FIGURES.items()]
 
 
-def bread_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
+def bread_lines(summary: dict[str, Any], degrees: str = "C") -> list[tuple[str, str]]:
     """(words, text) of every bread."""
     lines = []
     for number, one in enumerate(summary.get("bread_list") or [], 1):
         after_s = one["recovery_s"]
         ready = "" if after_s is None else f"ready for the next after {clock(after_s)}"
         back = ready or "not back before the next or the stop"
-        sag = "" if one["sag_k"] is None else f", sank {one['sag_k']:.0f} K"
+        sag = "" if one["sag_k"] is None else f", sank {difference(one['sag_k'], degrees)}"
         lines.append((f"Bread {number} at {clock(one['t_s'])}", back + sag))
     return lines
 
@@ -260,9 +269,9 @@ def hold_lines(summary: dict[str, Any]) -> list[tuple[str, str]]:
                     for text in summary.get("faults_missed") or []]  # fmt: skip
 
 
-def table(summary: dict[str, Any]) -> str:
+def table(summary: dict[str, Any], degrees: str = "C") -> str:
     """The table of what happened as plain text for the terminal."""
-    lines = [line[:2] for line in lines_of(summary)] + bread_lines(summary) + hold_lines(summary)
+    lines = [line[:2] for line in lines_of(summary, degrees)] + bread_lines(summary, degrees) + hold_lines(summary)
     lines += [(f"TRIP at {clock(one['t_s'])}", one["text"]) for one in summary.get("trip_list") or []]
     width = max(len(words) for words, _ in lines)
     return "\n".join(f"{words:<{width}}  {text}" for words, text in lines)

@@ -44,7 +44,7 @@ BODY = """<header><h1 id="board">Oven</h1><p id="link" role="status">waiting for
 <p class="key"><span class="solid">dome</span> <span class="dashdot">stone</span>
 <span class="dashed">setpoint</span></p>
 </section>
-<section aria-label="Permissives"><h2>Needed for heat</h2><ul id="permissives"></ul></section>
+<section aria-label="Permissives"><h2>What heat needs</h2><ul id="permissives"></ul></section>
 <section aria-label="Alarms"><h2>Alarms</h2><ul id="alarms"><li>none</li></ul></section>
 </main>
 <footer><p>Never leave a hot oven alone. This page protects nobody: the independent limiter and the plug do.</p>
@@ -81,13 +81,15 @@ dl div { border-bottom: 1px solid var(--line); } dt { font-size: .85rem; color: 
 dd { margin: 0; font-size: 1.15rem; font-weight: bold; font-variant-numeric: tabular-nums; }
 .stuck { margin-top: .6rem; }
 ul { list-style: none; margin: 0; padding: 0; }
-li { padding: .1rem 0; } li b { display: inline-block; min-width: 2.6rem; }
+li { padding: .1rem 0; } li b { display: inline-block; min-width: 1.9rem; }
 li.good b { color: var(--good); } li.bad { border-left: 5px solid var(--bad); padding-left: .5rem; }
 li.bad b { color: var(--bad); }
 .trip { margin: .8rem 1rem 0; padding: .6rem .9rem; border: 3px solid var(--bad); border-left-width: 14px;
   background: var(--card); color: var(--bad); font-weight: bold; font-size: 1.15rem; }
 .old { outline: 4px double var(--bad); outline-offset: -4px; } .old #link { color: var(--bad); font-weight: bold; }
-.old .big, .old dd, .old #do, .old #when { color: var(--soft); text-decoration: line-through; }
+.old #pv, .old #setpoint, .old dd, .old #do, .old #when { color: var(--soft); text-decoration: line-through; }
+.old .cue.now { background: var(--card); color: var(--ink); }
+.old .cue.now #doing, .old .cue.now #sound { color: var(--ink); border-color: var(--ink); }
 button { font: inherit; font-size: 1.2rem; font-weight: bold; min-height: 3.2rem; padding: .4rem 1.4rem;
   border-radius: .3rem; border: 3px solid var(--bad); background: var(--bad); color: var(--card); }
 button:focus-visible { outline: 3px solid var(--ink); outline-offset: 3px; }

@@ -141,11 +141,12 @@ function show(state) {
   put('release', degrees(now.release_c));
   put('stuck', state.stuck_words);
   at('trip').hidden = state.trip === 'none';
-  put('trip', state.trip === 'none' ? '' : 'TRIP ' + state.trip + ': ' + state.trip_words);
-  fill(at('permissives'), state.permissives.map(([code, good, remedy]) => [code.replaceAll('-', ' '), good, remedy])
-    .map(([name, good, remedy]) => good ? ['yes', name, 'good'] : ['NO', name + (remedy ? ': ' + remedy : ''), 'bad']));
-  const alarms = Object.entries(state.alarms).map(([name, how]) =>
-    ['!', name + ' (' + how + ') ' + (state.alarm_words[name] || ''), 'bad']);
+  const told = cue && cue.do.startsWith('trip: ');  // below, in full
+  put('trip', state.trip === 'none' ? '' : 'TRIP ' + state.trip.replaceAll('-', ' ')
+    + (told ? '' : ': ' + state.trip_words));
+  fill(at('permissives'), state.needed.map(([words, good, remedy]) => good ? ['ok', words, 'good']
+    : ['!', words + (remedy ? ': ' + remedy : ''), 'bad']));
+  const alarms = state.alarms_told.map(([name, how, words]) => ['!', name + ' (' + how + '). ' + words, 'bad']);
   fill(at('alarms'), alarms.length ? alarms : [['', 'none', '']]);
   draw(state.history, state.breads_at || [], unit);
 }

@@ -13,8 +13,10 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import TYPE_CHECKING, Any
 
 from host.link import LinkError
+from host.link.replies import said
 from host.runs.recording import clean
 from host.watch.page import CSS, HTML
+from host.watch.screen import ALARM_WORDS
 from host.watch.script import JS
 
 if TYPE_CHECKING:
@@ -44,7 +46,16 @@ def thinned(history: list[tuple], points: int = POINTS) -> list[tuple]:
 
 def state_of(watcher: Watcher, may_stop: bool) -> dict[str, Any]:
     """What /state.json says."""
-    return clean({**watcher.view, "age_s": watcher.age_s, "may_stop": may_stop, "history": thinned(watcher.samples())})
+    view = watcher.view
+    needed = [[said(name, is_good), is_good, remedy] for name, is_good, remedy in view["permissives"]]
+    alarms = [
+        [name.replace("-", " "), ALARM_WORDS.get(state, state), view["alarm_words"].get(name, "")]
+        for name, state in view["alarms"].items()
+    ]
+    told = {"needed": sorted(needed, key=lambda one: one[1]), "alarms_told": alarms}
+    return clean({
+        **view, **told, "age_s": watcher.age_s, "may_stop": may_stop, "history": thinned(watcher.samples()),
+    })  # fmt: skip
 
 
 class Handler(BaseHTTPRequestHandler):

@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from collections import deque
 
+from host.link.replies import in_unit
+
 FULL_PCT = 95.0
 SPAN_S = 30.0
 BIN_K = 20.0
@@ -60,8 +62,8 @@ class Stuck:
             return None, None
         return self._slopes[near[0]], (near[0] + 0.5) * BIN_K
 
-    def answer(self, pv_c: float | None, limit_c: float) -> tuple:
-        """(seconds until the limit, words)."""
+    def answer(self, pv_c: float | None, limit_c: float, unit: str = "C") -> tuple:
+        """(seconds until the limit, words); `unit` of the words: "C" or "F"."""
         if pv_c is None or limit_c is None:
             return None, "not known: no reading"
         if pv_c >= limit_c:
@@ -70,4 +72,6 @@ class Stuck:
         if slope is None:
             return None, "not known yet: no full output seen near this temperature"
         seconds = (limit_c - pv_c) / slope
-        return seconds, f"limit in {seconds:.0f} s (rose {slope * 60:.1f} K/min at {where_c:.0f} °C)"
+        when = f"{seconds:.0f} s" if seconds < 180 else f"{seconds / 60:.0f} min"
+        rose = f"{slope * 60 * 1.8:.0f} °F" if unit == "F" else f"{slope * 60:.0f} K"
+        return seconds, f"limit in {when} (rose {rose} a minute at {in_unit(where_c, unit)})"

@@ -14,7 +14,9 @@ from collections import deque
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from host.errors import InputError
 from host.link import LinkError, LinkLost, replies
+from host.runs.notes import cleaned
 from host.watch.stuck import Stuck
 
 if TYPE_CHECKING:
@@ -101,6 +103,17 @@ class Watcher:
         order = Order(line)
         self._orders.append(order)
         return order
+
+    def note(self, text: str) -> None:
+        """Words of the cook into the record, at the newest sample; without a record they are said to be lost."""
+        try:
+            line = cleaned(text)
+        except InputError as error:
+            self.view = {**self.view, "said": str(error)}
+            return
+        kept = "noted" if self.recorder is not None else "not kept, since nothing is recorded (watch --record DIR)"
+        self.view = {**self.view, "said": f"{kept}: {line}"}
+        self._event("note", line)
 
     def samples(self) -> list[tuple]:
         """A copy of the history, for other threads."""
@@ -204,7 +217,9 @@ class Watcher:
         view["alarm_words"] = {name: self._sentences.get(name, "") for name in view["alarms"]}
         self._round += 1
         self.stuck.add(t_s, now["pv_c"], now["out_pct"])
-        view["stuck_s"], view["stuck_words"] = self.stuck.answer(now["pv_c"], now["limit_c"])
+        view["stuck_s"], view["stuck_words"] = self.stuck.answer(
+            now["pv_c"], now["limit_c"], view["cue"]["unit"] if view["cue"] else "C"
+        )
         with self._lock:
             self.history.append((t_s, now["pv_c"], now["setpoint_c"], now["out_pct"], stone_of(now, view["cue"])))
         if now["stage"] == "bake" and self._told.get("stage") != "bake":
@@ -261,6 +276,8 @@ class Watcher:
     def _figures(self):
         """What the board itself counted, for the summary."""
         figures = {"board": self.view["board"]} if self.view["board"] else {}
+        if (self.view["cue"] or {}).get("unit") == "F":
+            figures["unit"] = "F"
         if self._counted and self._counted[-1]:
             first, last = self._counted[0], self._counted[-1]
             figures["counters"] = last

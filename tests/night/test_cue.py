@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from host import oven
+from host.link import replies
 from host.plans import bake_plan
 from host.shim.loader import world
 from host.simulator.rehearsal import Rehearsal
@@ -101,6 +102,14 @@ def test_every_permissive_has_its_words(app):
         "armed", "no-trip", "no-hold", "no-stop", "enable", "limiter", "selector-ours", "fan", "door-shut", "reading",
         "below-limit",
     ]  # fmt: skip
+
+
+def test_laptop_says_what_stands_against_heat_in_the_boards_own_words(app):
+    words = CUE._AGAINST.split("|")[::2]
+    names = [name for name, _ in CUE.permissives(app)]
+    assert [replies.said(name, False) for name in names] == words
+    assert len({replies.said(name, True) for name in names} | set(words)) == 2 * len(names)
+    assert replies.said("a-new-one", False) == "a new one"
 
 
 @pytest.mark.parametrize(("c", "f"), [(0, 32), (100, 212), (450, 842), (-40, -40), (232.0, 450)])

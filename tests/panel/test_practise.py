@@ -11,6 +11,7 @@ from host.panel.practise import KEYS, Practice, played
 from host.panel.practise_page import PractisePage
 from host.panel.scenes import SCENES
 from host.panel.view import braille
+from host.runs.summary import sentences
 from tools import ToolError
 from tools.practise import add_arguments as add_practise_arguments
 from tools.practise import keys_of, rounds, run
@@ -44,7 +45,7 @@ def test_scene_is_played_to_its_end_on_both_runtimes(name, runtime):
         assert evening.trip == trip
         if trip != "none":
             assert not evening.rows["permit"][-1] and not evening.rows["heat_top"][-2:].any()
-            assert any(f"trip: {trip}" in line for line in scene.board_did())
+            assert any(f"trip: {sentences()[trip]}" in line for line in scene.board_did())
         assert scene.words()[-1] == "This scene is over."
     finally:
         scene.close()

@@ -97,15 +97,16 @@ def test_report_help_shows_an_example(capsys):
     assert "tizzone report runs/club-night" in capsys.readouterr().out
 
 
-def test_two_runs_stand_side_by_side(folder, capsys, tmp_path):
+def test_two_runs_stand_side_by_side(folder, capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     out = tmp_path / "both.html"
     assert main(["report", str(folder), str(folder), "--out", str(out)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].split() == ["club-night", "club-night"]
     assert any(line.split("  ")[0] == "Energy" and line.count("2.75 kWh") == 2 for line in lines)
     assert out.read_text(encoding="utf-8").count('class="figure"') == 2 * (
-        len(lines) - 2
-    )  # but the heads and the next step
+        len(lines) - 3
+    )  # but the heads, the page's name and the next step
     assert not (folder / "report.html").exists()
     assert main(["report", str(folder), str(folder), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["runs"] == ["club-night", "club-night"]

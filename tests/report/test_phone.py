@@ -11,6 +11,7 @@ from host.page.style import PLAN, REPORT
 from host.runs import picture
 from host.runs.report import page, summarise
 from tests.bench.looks import BROKEN, NAMES, OUTSIDE, WIDE, launched
+from tools.__main__ import main
 
 pytestmark = pytest.mark.slow
 
@@ -75,6 +76,22 @@ def test_drill_page_without_a_case_says_so_and_fits(browser):
     shown.set_content(drill_page([]))
     assert "0 cases" in shown.text_content("body")
     assert shown.evaluate(WIDE) <= 320
+    shown.close()
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_diagram_of_the_plan_scrolls_in_its_frame_with_letters_that_can_be_read(browser, width, tmp_path, capsys):
+    sheet, file = tmp_path / "hall.toml", tmp_path / "plan.html"
+    assert main(["plan", "--example", str(sheet)]) == 0
+    assert main(["plan", str(sheet), "--quick", "--page", str(file), "--ledger", str(tmp_path / "ledger.json")]) == 0
+    shown = browser.new_page(viewport={"width": width, "height": 900})
+    shown.goto(file.as_uri())
+    assert shown.evaluate(WIDE) <= width
+    assert shown.locator(".scroll svg").count() == shown.locator("svg").count() >= 1
+    # the least that is usual for text on a phone (common practice, no source); the drawing's own units, scaled
+    smallest_px = shown.evaluate("""() => Math.min(...[...document.querySelectorAll('svg text')].map((text) =>
+      parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a))""")
+    assert smallest_px >= 10
     shown.close()
 
 

@@ -213,6 +213,19 @@ spot hot
 spot 5000
 spot 412 --port none
 report
+note none dough
+note bad dough
+note taken dough --at noon
+note taken dough --at 1:99
+note notes.txt dough
+evening none
+evening bad
+evening taken --out notes.txt
+evening taken --out recipe.html
+evening taken --page recipe.html
+evening taken --page hall.toml
+evening taken --photo 9:torn.jpg
+evening notes.txt
 report none
 report bad
 report notes.txt

@@ -206,8 +206,10 @@ def test_trip_and_lost_link_are_told_in_words(browser, shown):
     board.live(40)
     page = open_page(browser, board.page.url)
     page.wait_for_selector("#trip", state="visible")
-    assert "TRIP probe-open: Dome probe is open. Check the probe's screws" in page.text_content("#trip")
-    assert "NO" in page.text_content("#permissives li.bad")
+    assert page.text_content("#trip") == "TRIP probe open"
+    assert page.text_content("#do") == "trip: Dome probe is open."
+    assert "Check the probe's screws" in page.text_content("#when")
+    assert "a trip stands: read the trip" in page.text_content("#permissives li.bad")
     plug.is_out = True
     board.watcher.poll()
     until(page, "#link", "^OLD VALUES")

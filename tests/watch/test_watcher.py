@@ -11,9 +11,11 @@ from watch_boards import Ticking, Unplugged, simulated
 from host.faults import library
 from host.files.writing import NotWritten
 from host.link import LinkError, replies
+from host.link.replies import in_unit
+from host.runs.notes import notes_of
 from host.runs.recording import read_run
 from host.watch import screen
-from host.watch.keys import Keys
+from host.watch.keys import Keys, celsius
 from host.watch.plot import lines as plot_lines
 from host.watch.record import Recorder, pull
 from host.watch.stuck import Stuck, slope_k_s
@@ -65,7 +67,7 @@ def test_each_permissive_is_shown_by_itself_with_its_remedy(do, name, remedy):
     watcher.poll()
     bad = {entry: what for entry, good, what in watcher.view["permissives"] if not good}
     assert remedy in bad[name]
-    assert f"NO   {name}" in text_of(watcher)
+    assert replies.said(name, False) in text_of(watcher)
 
 
 def test_remedies_speak_of_the_permissives_that_the_board_has():
@@ -83,7 +85,7 @@ def test_trip_is_shown_with_sentence_and_what_to_do():
     assert watcher.view["trip"] == "probe-open"
     assert watcher.view["trip_words"] == "Dome probe is open. Check the probe's screws and cable for a break."
     assert "TRIP probe-open: Dome probe is open." in text_of(watcher)
-    assert "probe-open (NEW) Dome probe is open." in text_of(watcher)
+    assert "probe open (NEW) Dome probe is open." in text_of(watcher)
     assert "TRIP probe-open" in screen.plain(watcher.view)
 
 
@@ -240,6 +242,15 @@ def test_stuck_says_what_it_does_not_know():
 
 
 @pytest.mark.slow
+def test_stuck_speaks_the_cooks_degrees():
+    stuck = Stuck()
+    for t in range(40):
+        stuck.add(t, 100 + 0.5 * t, 100)
+    assert stuck.answer(110, 500)[1] == "limit in 13 min (rose 30 K a minute at 110 °C)"
+    assert stuck.answer(110, 500, "F")[1] == "limit in 13 min (rose 54 °F a minute at 230 °F)"
+    assert stuck.answer(110, 150)[1].startswith("limit in 80 s")
+
+
 def test_stuck_estimate_against_relays_that_do_stick():
     """Both relays welded at a steady 250 °C: the limit comes when the view said or somewhat later, hardly sooner."""
     client = simulated({"setpoint_c": 250, "high_limit_c": 330, "soak_min": 240})
@@ -287,7 +298,7 @@ def test_rich_screen_holds_everything_at_both_widths(width):
     with console.capture() as capture:
         console.print(screen.rich_screen(watcher, Keys(watcher), width, 45))
     text = capture.get()
-    for word in ("RUNNING", "dome", "output", "contactor", "Permissives", "Alarms", "quit"):
+    for word in ("RUNNING", "dome", "output", "contactor", "Stands against heat", "Alarms", "quit"):
         assert word in text, word
     assert max(map(len, text.splitlines())) <= width
 
@@ -335,7 +346,7 @@ def test_narrow_terminal_shows_question_keys_and_alarms_before_the_plot():
     made.print(screen.rich_screen(watcher, keys, 80, 24))
     lines = made.export_text().splitlines()
     assert len(lines) <= 24 and lines[0].startswith("start: heat follows")
-    assert any("NO   enable" in line for line in lines) and not any(" yes  " in line for line in lines)
+    assert any("!  ENABLE is open: close" in line for line in lines) and not any(" yes  " in line for line in lines)
 
 
 def test_alarm_that_has_returned_says_so():
@@ -353,11 +364,90 @@ def test_leaving_a_heating_oven_says_so(capsys, state, words):
 @pytest.mark.parametrize(("typed", "line"), [
     ("o412\r", "spot 412"), ("w23\n", "verdict right dark"), ("w2\n", None), ("w94\n", None), ("z", "rest"),
     ("e", "reset"), ("u", "unlock"), ("Ly", "learn start"), ("Ln", None), ("t30\x7f1\r", "setpoint 31"),
-    ("o41x", "stop"), ("w2 ", "stop"),
+    ("o41x", "stop"), ("w2 ", "stop"), ("nmix x", None), ("nextra  ", "stop"), ("nexx", "stop"),
+    ("n  ", "stop"), ("n\x1bx", "stop"), ("nsap\rp", "present"), ("X", "stop"),
 ])  # fmt: skip
 def test_keyboard_does_all_and_stop_works_in_mid_typing(typed, line):
     sent = []
-    keys = Keys(type("Sent", (), {"order": lambda self, text: sent.append(text), "view": {"status": None}})())
+    board = {"order": lambda self, text: sent.append(text), "note": lambda self, text: None, "view": {"status": None}}
+    keys = Keys(type("Sent", (), board)())
     for key in typed:
         keys.press(key)
     assert sent == ([line] if line else [])
+
+
+def test_note_is_typed_into_the_record_at_its_time_with_every_letter(tmp_path):
+    watcher, client = watching(recorder=Recorder(tmp_path / "run"))
+    watcher.poll()
+    client.wait(30)
+    watcher.poll()
+    keys = Keys(watcher)
+    for key in "nextra mix, 62 %q\x7f\r":
+        keys.press(key)
+    assert not watcher.waiting and not keys.quit and keys.prompt == ""
+    assert watcher.view["said"] == "noted: extra mix, 62 %"
+    for key in "n\r":
+        keys.press(key)
+    assert "a note has words" in watcher.view["said"]
+    watcher.close()
+    found = notes_of(tmp_path / "run", read_run(tmp_path / "run").events, [])
+    assert [one.text for one in found] == ["extra mix, 62 %"]
+    assert found[0].t_s == pytest.approx(watcher.history[-1][0])
+
+
+def test_note_without_a_record_says_that_it_is_not_kept():
+    watcher, _ = watching()
+    watcher.note("dough 62 %")
+    assert "not kept" in watcher.view["said"]
+
+
+@pytest.mark.parametrize(("key", "line"), [("x", "stop"), (" ", "stop"), ("l", None), ("s", None), ("\r", None)])
+def test_note_that_was_left_alone_is_dropped_and_one_key_stops_again(key, line):
+    sent, now_s = [], [0.0]
+    board = {"order": lambda self, text: sent.append(text), "note": lambda self, text: sent.append("note " + text)}
+    keys = Keys(type("Sent", (), {**board, "view": {"status": None}})(), clock=lambda: now_s[0])
+    for typed in "ndough":
+        keys.press(typed)
+    now_s[0] = 31.0
+    keys.press(key)
+    assert sent == ([line] if line else []) and keys.prompt == ""
+    keys.press("p")
+    assert sent[-1] == "present"
+
+
+def in_fahrenheit(watcher, client):
+    """The watcher's board shows degrees Fahrenheit; idle, so that the setting is taken."""
+    assert client.ask("setting fahrenheit 1").startswith("ok")
+    watcher.poll()
+    assert watcher.view["cue"]["unit"] == "F"
+
+
+def test_terminal_speaks_fahrenheit_where_the_board_does_and_keeps_celsius(tmp_path):
+    watcher, client = watching(recorder=Recorder(tmp_path / "run"))
+    in_fahrenheit(watcher, client)
+    shown = text_of(watcher)
+    assert "setpoint 392 °F" in shown and "released to 896 °F" in shown and "°C" not in shown
+    assert "392 °F" in screen.plain(watcher.view) and "°C" not in screen.plain(watcher.view)
+    keys = Keys(watcher)
+    for key in "t841":
+        keys.press(key)
+    assert "°F" in keys.prompt
+    keys.press("\r")
+    watcher.poll()
+    watcher.poll()
+    assert watcher.view["status"]["setpoint_c"] == pytest.approx((841 - 32) / 1.8, abs=0.002)
+    keys.press("+")
+    watcher.poll()
+    watcher.poll()
+    assert watcher.view["status"]["setpoint_c"] == pytest.approx((846 - 32) / 1.8, abs=0.002)
+    watcher.close()
+    record = read_run(tmp_path / "run")
+    assert record.summary["unit"] == "F"
+    assert record.rows["setpoint_c"][-1] == pytest.approx((846 - 32) / 1.8, abs=0.002)  # stored values stay °C
+
+
+@pytest.mark.parametrize("degrees_f", [86, 212, 450, 841, 895, 896])
+def test_typed_fahrenheit_is_shown_as_it_was_typed(degrees_f):
+    kept_c = float(celsius(str(degrees_f), "F"))
+    assert kept_c * 1.8 + 32 == pytest.approx(degrees_f, abs=0.002)
+    assert in_unit(int(kept_c * 1000) / 1000, "F") == f"{degrees_f} °F"

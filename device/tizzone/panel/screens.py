@@ -94,7 +94,7 @@ def turning(app, title, second):
     doing, do, when, urgent = cue(app)
     if app.supervisor.first_out != L.NONE and not app.supervisor.pull_the_plug:
         do, when = "TRIP: page one", "now"  # which has its sentence and what to do
-    said = [title + " " + doing] if len(title) + len(doing) < HEAD else [title, doing]
+    said = [title + " (" + doing + ")"] if len(title) + len(doing) < HEAD - 2 else [title, doing]
     said += [do + " " + when] if len(do) + len(when) < HEAD else [do, when]
     return head_line(said[second // ALTERNATE_S % len(said)], "", urgent)
 
