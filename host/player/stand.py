@@ -18,7 +18,7 @@ from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
 
 ARMED_S = 40.0
-SMALL = {"bulb_j_k": 5.0, "bulb_shade_w_k": 2.0, "shade_j_k": 30.0}
+SMALL = {"bulb_j_k": 5.0, "bulb_shade_w_k": 2.0, "shade_j_k": 30.0, "draught_w_k": 0.3, "cloth_w_k": 0.1}
 REST_S = 600.0  # for the harness to be touched by a person
 
 
