@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from host.commissioning import paper
+from host.commissioning import bench, paper
 from host.commissioning.course import NAMES, Course
 from host.commissioning.hands import Hands, SimulatedHands
 from host.commissioning.page import page
@@ -61,6 +61,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="TOML file with every entry, instead of questions; acts at a real oven are still asked for",
     )
     parser.add_argument("--sheet", metavar="BUILD.toml", help="offer what the build sheet knows (plate, earth reading)")
+    parser.add_argument("--bench", metavar="FILE", help="take what tizzone player drill has shown as evidence")
     parser.add_argument("--new-answers", metavar="FILE", help="write an answers file to prepare on paper, and stop")
     parser.add_argument("--until", metavar="STEP", choices=NAMES, help="leave after this step")
     parser.add_argument("--restart", action="store_true", help="forget every step of the board and begin anew")
@@ -88,6 +89,8 @@ def run(options: argparse.Namespace) -> int:
             if options.status:
                 return told(options, course.bench.witness())
             course.begin(options.simulated, options.restart)
+            if options.bench:
+                bench.take(record, options.bench)
             outcome = course.run(options.until)
     except (AnswerError, RecordError, LinkError, Failed, NotWritten) as error:
         raise ToolError(str(error)) from None

@@ -183,7 +183,8 @@ def evening(options: argparse.Namespace, harness: Harness) -> int:
     if options.json:
         print(json.dumps({"folder": str(out), "ended": end, **vars(compared), "is_within": compared.is_within}))
     tell(options, f"ended {end}; {compared.rows} rows: reading within {compared.reading_k} K of the simulated evening, "
-                  f"heat of a minute within {compared.heat_share * 100:.0f} %; beyond: {compared.beyond}")  # fmt: skip
+                  f"a stage's heat within {compared.heat_share * 100:.0f} %, its length within {compared.stage_s} s; "
+                  f"beyond the bounds: {compared.beyond}")  # fmt: skip
     tell(options, f"run folder: {out}")
     return 0 if compared.is_within and end != "aborted" else 1
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from host.commissioning import bench
 from host.commissioning.course import NAMES
 from host.commissioning.steps import STEPS
 from host.page import caution, document
@@ -63,6 +64,7 @@ def facts(data: dict[str, Any], done: dict[str, dict[str, Any]]) -> str:
         ("Program", data.get("program", "")),
         ("Steps passed", f"{len(done)} of {len(NAMES)}"),
         ("Highest setpoint earned", f"{released} °C"),
+        ("Board proven on the bench", bench.words(data)),
     )
     return f'<div class="facts"><table>{lines(rows)}</table></div>'
 

@@ -1,8 +1,10 @@
 """An evening on the two boards, recorded like any run, and the same evening simulated, compared row by row.
 
 What may differ, and by how much (house): the board's clock against the laptop's, the phase of a tick against a step of
-the oven, a status that is up to a second old, codes of 0.25 K. So a reading is compared with the simulated readings of
-LATE_S around it, and heat by the shares of whole minutes.
+the oven, a status that is up to a second old, codes of 0.25 K. A small shift moves the moment at which a stage ends, so
+the stages are laid beside each other one by one: each must be there, as long as the other but for STAGE_S and
+STAGE_SHARE, and a reading is compared with the simulated readings of LATE_S around it, counted from the stage's
+beginning; heat by its mean over the stage.
 """
 
 from __future__ import annotations
@@ -23,25 +25,27 @@ from host.simulator.rehearsal import Rehearsal
 
 LATE_S = 4.0  # a turn, a status of a second, a tick, and what start and door differ by
 READING_K = 1.5  # noise of the probe (0.08 K) and air, two codes, the slope of a second
-SHARE = 0.12  # of a minute's heat: a window that ends a few seconds later
-MINUTE_S = 60.0
+SHARE = 0.15  # of a stage's heat: a window of the output that ends a few seconds later
+STAGE_S, STAGE_SHARE = 5.0, 0.2  # of a stage's length: how fast the heat comes back after a bread hangs on a second
+SHORT_S = 4.0  # stages that a status each second may miss
 LONGEST_S = 6 * 3600.0
 OVER = ("complete", "stopped", "aborted", "idle")
 
 
 @dataclass(frozen=True)
 class Apart:
-    """How far two evenings were apart: rows compared, the largest difference of a reading (K) and of a minute's heat,
-    and the rows beyond the bounds."""
+    """How far two evenings were apart: rows compared, the largest difference of a reading (K), of a stage's mean heat
+    and of its length (s), and how much of it was beyond the bounds."""
 
     rows: int
     reading_k: float
     heat_share: float
+    stage_s: float
     beyond: int
 
     @property
     def is_within(self) -> bool:
-        """Whether every row was within the bounds."""
+        """Whether everything was within the bounds."""
         return self.rows > 0 and not self.beyond
 
 
@@ -116,24 +120,41 @@ def columns(rows: Any, names: Sequence[str] = ROW_NAMES) -> dict[str, np.ndarray
     return {**found, "t_s": found["t_s"] - found["t_s"][0]}
 
 
-def apart(bench_rows: Any, simulated_rows: Any) -> Apart:
-    """Compare two evenings row by row while both run."""
-    ours, theirs = columns(bench_rows), columns(simulated_rows)
-    worst, beyond, count = 0.0, 0, 0
-    last_s = min(ours["t_s"][ours["state"] == "running"][-1], theirs["t_s"][theirs["state"] == "running"][-1])
-    for t_s, pv_c in zip(ours["t_s"], ours["pv_c"], strict=True):
-        if t_s > last_s or not np.isfinite(pv_c):
+def stages(rows: dict[str, np.ndarray]) -> list[tuple[str, slice]]:
+    """(stage, its rows) in order, from columns; the very short ones are left out, and what they parted is joined."""
+    found: list[tuple[str, int, int]] = []
+    names, t_s = rows["stage"], rows["t_s"]
+    begin = 0
+    for at in range(1, len(names) + 1):
+        if at < len(names) and names[at] == names[begin]:
             continue
-        near = theirs["pv_c"][np.abs(theirs["t_s"] - t_s) <= LATE_S]
-        off_k = max(0.0, near.min() - pv_c, pv_c - near.max())
-        worst, count, beyond = max(worst, off_k), count + 1, beyond + (off_k > READING_K)
-    share = 0.0
-    for begin_s in np.arange(0.0, last_s - MINUTE_S, MINUTE_S):
+        if t_s[at - 1] - t_s[begin] >= SHORT_S:
+            if found and found[-1][0] == names[begin]:
+                found[-1] = (found[-1][0], found[-1][1], at)
+            else:
+                found.append((str(names[begin]), begin, at))
+        begin = at
+    return [(name, slice(first, last)) for name, first, last in found if name != "none"]
+
+
+def apart(bench_rows: Any, simulated_rows: Any) -> Apart:
+    """Compare two evenings, stage by stage and row by row."""
+    ours, theirs = columns(bench_rows), columns(simulated_rows)
+    left, right = stages(ours), stages(theirs)
+    beyond = abs(len(left) - len(right)) + sum(a != b for (a, _), (b, _) in zip(left, right, strict=False))
+    worst_k = worst_share = worst_s = 0.0
+    count = 0
+    for (_, one), (_, other) in zip(left, right, strict=False):
+        one_s, other_s = (side["t_s"][part] - side["t_s"][part][0] for side, part in ((ours, one), (theirs, other)))
+        length_s = abs(one_s[-1] - other_s[-1])
+        worst_s, beyond = max(worst_s, length_s), beyond + (length_s > STAGE_S + STAGE_SHARE * other_s[-1])
         for name in ("heat_top", "heat_deck"):
-            means = [
-                side[name][(side["t_s"] >= begin_s) & (side["t_s"] < begin_s + MINUTE_S)].mean()
-                for side in (ours, theirs)
-            ]
-            off = abs(means[0] - means[1])
-            share, beyond = max(share, off), beyond + (off > SHARE)
-    return Apart(count, round(float(worst), 2), round(float(share), 3), int(beyond))
+            off = abs(float(ours[name][one].mean() - theirs[name][other].mean()))
+            worst_share, beyond = max(worst_share, off), beyond + (off > SHARE + 2.0 / max(1.0, other_s[-1]))
+        for t_s, pv_c in zip(one_s, ours["pv_c"][one], strict=True):
+            near = theirs["pv_c"][other][np.abs(other_s - t_s) <= LATE_S]
+            if not len(near) or not np.isfinite(pv_c):
+                continue
+            off_k = max(0.0, float(near.min() - pv_c), float(pv_c - near.max()))
+            worst_k, count, beyond = max(worst_k, off_k), count + 1, beyond + (off_k > READING_K)
+    return Apart(count, round(worst_k, 2), round(worst_share, 3), round(float(worst_s), 1), int(beyond))

@@ -88,7 +88,8 @@ def lines(made: dict[str, Any]) -> list[str]:
     evening = made.get("evening")
     if evening:
         found.append(f"evening: {evening['rows']} rows beside the simulated ones: reading within "
-                     f"{evening['reading_k']} K, heat of a minute within {evening['heat_share'] * 100:.0f} %; beyond "
+                     f"{evening['reading_k']} K, a stage's heat within {evening['heat_share'] * 100:.0f} %, its length "
+                     f"within {evening['stage_s']} s; beyond "
                      f"the bounds: {evening['beyond']}")  # fmt: skip
     return found
 

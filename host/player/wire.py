@@ -105,6 +105,9 @@ class PlayerClient:
     def must(self, line: str) -> str:
         """The same; PlayerError for a refusal."""
         reply = self.ask(line)
+        if reply == "no resting: silent":
+            raise PlayerError("the laptop was silent for a second, so the player let everything go: keep the laptop "
+                              "awake, close what keeps it busy, and begin again")  # fmt: skip
         if reply.startswith("no "):
             raise PlayerError(f"the player refuses '{line.split(' ')[0]}': {reply[3:]}")
         return reply

@@ -5,10 +5,10 @@ import contextlib
 import pytest
 
 from host.deploy import plan
-from host.oven import preset
 from host.pins import pin_map
 from host.player.bench import Bench
 from host.player.harness import Harness
+from host.player.stand import small_lamp
 from host.player.talk import BoardLine
 from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
@@ -18,12 +18,7 @@ from tests.pico.rig import ready
 from tests.player.duo import Duo, Port, player_files
 
 SETTINGS = {"setpoint_c": 50, "soak_min": 0, "window_ms": 4000, "bake_s": 15, "cool_c": 40}
-SMALL = {"bulb_j_k": 5.0, "bulb_shade_w_k": 2.0, "shade_j_k": 30.0}  # a lamp that is at 50 °C within a minute
-
-
-def small(seed=1):
-    """The plant of the emulated runs."""
-    return preset("lamp", seed=seed, **SMALL)
+small = small_lamp  # the plant of these tests
 
 
 @pytest.fixture(scope="session")

@@ -1,0 +1,84 @@
+"""Evening and drill with both firmwares on two emulated chips joined pin to pin: the figures of boards/PLAYER.md.
+
+    python -m tests.player.emulated drill [FAULT ...]     every fault that the harness can make, with the measures
+    python -m tests.player.emulated evening               two breads on the small lamp, beside the simulated evening
+
+Some 5 minutes of computing each, more on a busy machine. Exit code 1 for a miss, or rows beyond the bounds.
+"""
+
+import sys
+import time
+
+from host.deploy import plan
+from host.pins import pin_map
+from host.player import faults, proof
+from host.player.bench import Bench
+from host.player.drill import Drill
+from host.player.evening import apart, bake, settings_of, simulated
+from host.player.harness import Harness
+from host.player.stand import Stand, small_lamp
+from host.player.talk import BoardLine
+from host.player.wire import PlayerClient
+from host.simulator.assembly import assembled
+from tests.pico.image import NoFirmware, loaded
+from tests.pico.records import released
+from tests.pico.rig import ready
+from tests.player.conftest import SETTINGS
+from tests.player.duo import Duo, Port
+
+
+def stood(duo, harness):
+    """A Stand on two emulated boards, both just powered."""
+    line = BoardLine(lambda: Port(duo, "board"), lambda: duo.t)
+    client = PlayerClient(Port(duo, "player"), lambda: duo.t)
+    duo.until(lambda: duo.usb["player"], 3)
+    bench = Bench(harness, client, line, assembled(harness.pins, small_lamp(), 1), lambda: duo.t, duo.run)
+    return Stand(bench, SETTINGS["setpoint_c"]).arm()
+
+
+def drill(stand, names, say):
+    """1 if a fault was missed."""
+    harness = stand.bench.harness
+    cases = faults.ordered([*faults.library(harness, 50.0), *faults.of_two_boards(harness)])
+    measures = stand.boot(say=say)
+    say(f"boot: {measures}")
+    results = Drill(stand.bench, say).run([case for case in cases if not names or case.name in names])
+    made = proof.proof(harness, stand.identity(), results, {**measures, **stand.measures()}, emulated=True)
+    for line in (*proof.lines(made), proof.sentence(made), str(made["measures"])):
+        say(line)
+    return 1 if made["missed"] else 0
+
+
+def evening(stand, names, say):
+    """1 if rows were beyond the bounds."""
+    bench = stand.bench
+    settings = settings_of(bench)
+    say(f"ended {bake(bench, 2, settings['bake_s'])}; {bench.events[-12:]}")
+    compared = apart(bench.rows, simulated("boards/pico.py", small_lamp(), settings, 2).rows)
+    say(f"{compared}; {stand.measures()}")
+    return 0 if compared.is_within else 1
+
+
+def main(argv):
+    """Carry one out."""
+    if not argv or argv[0] not in ("drill", "evening"):
+        print(__doc__, file=sys.stderr)
+        return 2
+    try:
+        ready()
+    except NoFirmware as error:
+        print(f"emulated: {error}", file=sys.stderr)
+        return 2
+    harness = Harness(pin_map.read("pico"))
+    image = loaded(plan.make("boards/pico.py", is_compiled=True), released(release_c=60, settings=SETTINGS))
+    begun = time.monotonic()
+    with Duo(harness, image) as duo:
+        stand = stood(duo, harness)
+        act = {"drill": drill, "evening": evening}[argv[0]]
+        return act(
+            stand, argv[1:], lambda text: print(f"{duo.t:7.1f} s {time.monotonic() - begun:5.0f} {text}", flush=True)
+        )
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

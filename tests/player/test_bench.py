@@ -1,0 +1,169 @@
+"""The run and the drill, with the device's own code and the player's own code on the laptop."""
+
+import json
+
+import pytest
+
+from host.files.writing import NotWritten
+from host.link import LinkLost
+from host.player import PlayerError, proof
+from host.player.drill import Drill, Result
+from host.player.evening import apart, bake, record, settings_of, simulated
+from host.player.faults import library, of_two_boards, ordered
+from host.player.measures import away_s, high_ms, ticks
+from host.player.stand import Stand
+from host.runs.recording import RunWriter, read_run
+from tests.player.conftest import armed, small
+from tests.player.table import Table
+
+
+@pytest.fixture(scope="module")
+def heated():
+    table = Table()
+    assert armed(table.bench) and table.bench.send("start") == "ok"
+    return table
+
+
+def quiet(text):
+    return None
+
+
+def test_bench_board_heats_the_played_oven(heated):
+    bench = heated.bench
+    assert bench.until(lambda: bench.stage == "preheat" and bench.status["pv_c"] > 30.0, 60)
+    assert (
+        bench.trip == "none"
+        and bench.outside.relays[0].wave
+        and bench.rows[-1]["heat_top"] == pytest.approx(1.0, abs=0.3)
+    )
+    assert bench.reads["dome"][1:] == (0, 0, 0)
+    assert bench.outside.contactor.is_closed and "CONTACTOR_OPEN" not in bench.status["missing"]
+
+
+@pytest.mark.slow
+def test_drill_of_every_fault_that_a_harness_can_make_ends_the_heat_for_the_promised_reason():
+    table = Table()
+    assert armed(table.bench)
+    cases = ordered(
+        [*library(table.harness, 50.0), *(case for case in of_two_boards(table.harness) if not case.needs_return)]
+    )
+    results = Drill(table.bench, quiet).run(cases)
+    assert len(results) >= 40
+    assert [(result.name, result.reason, result.failed) for result in results if result.failed] == []
+    assert max(result.off_ms for result in results if result.name.startswith("dome_")) < 11_000
+
+
+def test_drill_sees_a_heat_that_goes_on(heated, monkeypatch):
+    """The check itself: a fault that nobody makes leaves the heat on, and the drill says so."""
+    case = next(case for case in library(heated.harness, 50.0) if case.name == "enable_open")
+    idle = type(case)(case.name, case.words, case.promise, lambda bench: None, lambda bench: None)
+    result = Drill(heated.bench, quiet).one(idle)
+    assert result.failed
+
+
+def test_drill_of_a_board_that_does_not_heat_says_what_stands_against_it():
+    table = Table()
+    assert armed(table.bench)
+    table.bench.outside.enable = False
+    with pytest.raises(PlayerError, match="does not heat.*enable"):
+        Drill(table.bench, quiet).ready()
+
+
+@pytest.mark.slow
+def test_evening_on_two_boards_is_the_simulated_one_row_by_row(tmp_path):
+    table = Table()
+    assert armed(table.bench)
+    settings = settings_of(table.bench)
+    assert settings["setpoint_c"] == 50 and settings["window_ms"] == 4000
+    before = len(table.bench.rows)
+    with RunWriter(tmp_path / "run", Stand.row_names) as writer:
+        assert record(table.bench, writer, 2, settings["bake_s"]) in ("complete", "stopped", "idle")
+    rows = read_run(tmp_path / "run").rows
+    assert len(rows) == len(table.bench.rows) - before and max(rows["pv_c"]) > 45
+    other = simulated("boards/pico.py", small(), settings, 2)
+    compared = apart(table.bench.rows, other.rows)
+    assert compared.is_within and compared.rows > 60, compared
+    warmer = [{**row, "pv_c": row["pv_c"] + 4.0} for row in table.bench.rows]
+    assert not apart(warmer, other.rows).is_within
+
+
+def test_laptop_that_loses_the_player_ends_with_one_line_and_nothing_driven():
+    table = Table()
+    assert armed(table.bench) and table.bench.send("start") == "ok"
+    table.bench.advance(6.0)
+    table.port.gone = True
+    with pytest.raises(LinkLost, match="player's port has gone"):
+        table.bench.turn()
+    for _ in range(8):
+        table.board.turn()
+    assert not table.made.machine.driven
+    assert table.board.life.app.heater.top.on == table.board.life.app.heater.contactor_on == 0
+
+
+def test_bench_without_an_evening_cannot_be_compared():
+    with pytest.raises(PlayerError, match="never ran"):
+        apart(
+            [
+                {
+                    "t_s": 1.0,
+                    "state": "idle",
+                    "pv_c": 20.0,
+                    "heat_top": 0,
+                    "heat_deck": 0,
+                    **dict.fromkeys(Stand.row_names, 0),
+                }
+            ],
+            [],
+        )
+
+
+def test_evening_that_the_board_refuses_says_why():
+    table = Table()
+    assert armed(table.bench)
+    table.bench.outside.contacts.cut_wires.add("LIMIT_OK")
+    table.bench.advance(2.0)
+    with pytest.raises(PlayerError, match="refuses to start.*limiter"):
+        bake(table.bench, 1, 15)
+
+
+def test_ticks_measure_period_jitter_and_the_longest_stall():
+    at, times = 0, []
+    for number in range(400):
+        at += 250_000 + (2_000 if number % 2 else -2_000)
+        times.append(at)
+    times[300:] = [t + 90_000 for t in times[300:]]  # one flash write
+    got = ticks(times)
+    assert (got["period_ms"], got["p01_ms"], got["longest_ms"]) == (252.0, 248.0, 338.0)
+    assert got["longest_stall_ms"] == 88.0 and ticks(times[:5]) == {}
+    assert away_s([*times, times[-1] + 9_000_000], times[-1]) == 9.0 and away_s(times, times[0]) is None
+
+
+def test_high_times_are_those_within_the_span():
+    edges = [(0, "HEAT_TOP", 1), (100_000, "HEAT_TOP", 0), (200_000, "LED", 1)]
+    got = high_ms(edges, ["HEAT_TOP", "LED"], {"HEAT_TOP": 1}, (50_000, 300_000))
+    assert got == {"HEAT_TOP": 50.0, "LED": 100.0}
+
+
+def made_proof(heated, failed=""):
+    case = next(case for case in library(heated.harness, 50.0) if case.name == "dome_open")
+    result = Result(case.name, case.words, "probe-open", 320.0, 320.0, 1.0, failed)
+    boot = {"armed_s": 5.3, "high_ms": {"LED": 3.0, "HEAT_TOP": 0.0}, "heat_moved": []}
+    measures = {"ticks": ticks(range(0, 10_000_000, 250_000)), "boot": boot, "watchdog_s": 9.1}
+    return proof.proof(heated.harness, {"board": "pico", "version": "1", "mark": "AB12"}, [result], measures)
+
+
+def test_proof_says_one_sentence_and_is_kept_once(heated, tmp_path):
+    made = made_proof(heated)
+    assert proof.sentence(made).startswith("your board, your wiring: 1 faults, all off within 320 ms")
+    assert "safe" not in proof.sentence(made)
+    proof.write(tmp_path / "bench.json", made)
+    assert json.loads((tmp_path / "bench.json").read_text())["mark"] == "AB12"
+    with pytest.raises(NotWritten):
+        proof.write(tmp_path / "bench.json", made)
+    assert "probe-open" in proof.page(made) and "armed after 5.3 s" in proof.page(made)
+
+
+def test_proof_with_a_miss_names_it(heated):
+    made = made_proof(heated, "a heat pin is still high")
+    assert proof.sentence(made) == "your board, your wiring: 1 of 1 faults missed: dome_open"
+    assert "MISSED: a heat pin is still high" in proof.page(made)
