@@ -11,6 +11,7 @@ from typing import Any
 
 from host.files import kinds
 from host.files.writing import NotWritten
+from host.oven import bread_heat
 from host.oven import named as ovenname
 from host.oven.base import Plant
 from host.plans import bake_plan
@@ -81,6 +82,8 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps({**clean(summary), "folder": str(folder), "events": events}, indent=2))
     else:
         print(table(summary))
+        if words := bread_heat.words(summary["bread_heat"]):
+            print(words)
         print(f"run folder: {folder}")
         print(f"page: {folder / 'report.html'}")
     return 1 if summary["trips"] or summary["to_setpoint_s"] is None else 0
@@ -259,6 +262,8 @@ class Evening:
             *(f"Injected fault: {text}" for text in options.fault),
         ]
         figures["started"] = self.started
+        figures["bread_heat"] = bread_heat.told(getattr(rehearsal.plant, "baked", []))
+        figures["about"] += [words] if (words := bread_heat.words(figures["bread_heat"])) else []
         figures.update(oven=options.oven, board=options.board, seed=options.seed, runtime=options.runtime)
         return figures
 
