@@ -11,6 +11,7 @@ from typing import Any
 
 from host.files import kinds
 from host.files.writing import NotWritten
+from host.oven import bread_heat
 from host.oven import named as ovenname
 from host.oven.base import Plant
 from host.plans import bake_plan
@@ -83,6 +84,8 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps({**clean(summary), "folder": str(folder), "events": events}, indent=2))
     else:
         print(table(summary))
+        if words := bread_heat.words(summary["bread_heat"]):
+            print(words)
         print(f"run folder: {folder}")
         print(f"page: {folder / 'report.html'}")
     return 1 if summary["trips"] or summary["to_setpoint_s"] is None or summary["faults_missed"] else 0
@@ -260,6 +263,8 @@ class Evening:
             "The device's own code ran a simulated oven; nothing here was checked against a real one.",
             *(f"Injected fault: {text}" for text in options.fault if text not in figures["faults_missed"]),
         ]
+        figures["bread_heat"] = bread_heat.told(getattr(rehearsal.plant, "baked", []))
+        figures["about"] += [words] if (words := bread_heat.words(figures["bread_heat"])) else []
         return {**figures, **self.began(options)}
 
     def began(self, options: argparse.Namespace) -> dict[str, Any]:

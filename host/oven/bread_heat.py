@@ -33,6 +33,31 @@ class BreadHeat:
         self.top_kj_m2 += top_w_m2 * dt_s * KJ
 
 
+def told(breads: list[BreadHeat]) -> list[dict[str, float]]:
+    """[{laid_s, bake_s, base_kj_m2, top_kj_m2}, ...] of the breads that are out."""
+    return [
+        {
+            "laid_s": round(each.laid_s, 2),
+            "bake_s": round(each.out_s - each.laid_s, 1),
+            "base_kj_m2": round(each.base_kj_m2, 1),
+            "top_kj_m2": round(each.top_kj_m2, 1),
+        }
+        for each in breads
+        if each.out_s is not None
+    ]
+
+
+def words(rows: list[dict[str, float]]) -> str:
+    """One line about the breads after the first; "" for fewer than three."""
+    if len(rows) < 3:
+        return ""
+    parts = []
+    for name in ("base", "top"):
+        heats = [row[f"{name}_kj_m2"] for row in rows[1:]]
+        parts.append(f"{name} {min(heats):.0f} to {max(heats):.0f} kJ/m2 (x {max(heats) / min(heats):.3f})")
+    return f"Heat into breads 2 to {len(rows)}, as the simulated oven knows it: " + ", ".join(parts)
+
+
 def from_above_w_m2(walls_k: float, air_k: float, face_k: float) -> float:
     """W/m2 into a face of `face_k` under walls and air: radiation between grey surfaces, and convection."""
     glow = FACE_EMISSIVITY * STEFAN_W_M2K4 * (walls_k**4 - face_k**4)

@@ -8,6 +8,8 @@
     dome_c = 450                   # the only entry that a leg must have; the rest and their bounds: FIELDS of
     soak_min = 15                  # the device's evening/bake_plan.py; reach_min (laptop only): at the setpoint within
     stone_c = 440
+    base_kj = 1290                 # heat wanted in a bread's base, kJ/m2: time and pace follow it; left out: bake_s
+    stretch_pct = 5                # 0: more even and slower, 20: faster and less even
 
 What the oven can do is asked of the oven: `impossible()` runs it at full power once.
 """

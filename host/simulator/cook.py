@@ -103,7 +103,7 @@ class Cook:
     def _take_out(self, rehearsal, now_s):
         rehearsal.outside.door(DOOR_S)
         if self._by_heat:
-            rehearsal.outside.unload()
+            rehearsal.plant.event("unload")
         self.out += 1
         self._bare_at_s = now_s + SPOT_AFTER_S
         if self.verdicts is not None and rehearsal.state in ("running", "held", "complete"):

@@ -147,10 +147,6 @@ class Outside(Buses):
         self.plant.event("load", bake_s=bake_s, water_g=water_g)
         self.tell("load", f"{bake_s:g} s")
 
-    def unload(self) -> None:
-        """Someone takes the bread out."""
-        self.plant.event("unload")
-
     def mains(self, ratio: float) -> None:
         """The mains voltage relative to nominal; 0 = a cut that the board's own supply survives."""
         self.has_mains = ratio > 0

@@ -46,6 +46,6 @@ def clear(client: Any) -> str:
 def leg_words(leg: dict[str, int]) -> str:
     """One leg for a person, without what is not used."""
     names = {"dome_c": "dome {} °C", "ramp_k_h": "ramp {} K/h", "soak_min": "soak {} min", "stone_c": "stone {} °C",
-             "share_pct": "top share {} %", "breads": "{} breads", "bake_s": "{} s each",
+             "share_pct": "top share {} %", "breads": "{} breads", "bake_s": "{} s each", "base_kj": "base {} kJ/m2",
              "rest_c": "rest {} °C"}  # fmt: skip
     return ", ".join(words.format(leg[key]) for key, words in names.items() if leg.get(key))

@@ -10,7 +10,7 @@ import pytest
 from ht.insulation import refractories
 
 from host.oven import other, preset, sample, third
-from host.oven.bread_heat import from_above_w_m2
+from host.oven.bread_heat import BreadHeat, from_above_w_m2, told, words
 from host.oven.parameters import STEFAN_W_M2K4
 
 QUIET = {"turbulence_k": 0.0, "mains_wander": 0.0}
@@ -120,3 +120,15 @@ def test_radiation_from_above_is_that_of_grey_surfaces_and_rises_with_the_fourth
     assert glow == pytest.approx(0.7 * STEFAN_W_M2K4 * (723.15**4 - face_k**4))
     assert from_above_w_m2(face_k, face_k, face_k) == 0.0
     assert from_above_w_m2(723.15, 723.15, face_k) - glow == pytest.approx(8.0 * 350.0)
+
+
+def test_record_of_a_rehearsal_names_each_bread_that_is_out_and_their_spread():
+    breads = [BreadHeat(0.0, 90.0, 1000.0, 1500.0), BreadHeat(300.0, 390.0, 1100.0, 1400.0)]
+    breads += [BreadHeat(600.0, 700.5, 1210.0, 1470.0), BreadHeat(900.0)]
+    rows = told(breads)
+    assert [row["bake_s"] for row in rows] == [90.0, 90.0, 100.5]
+    line = words(rows)
+    assert "breads 2 to 3" in line
+    assert "base 1100 to 1210 kJ/m2 (x 1.100)" in line
+    assert "top 1400 to 1470 kJ/m2 (x 1.050)" in line
+    assert words(rows[:2]) == ""

@@ -20,7 +20,7 @@ def stone(surface_c=430.0, core_c=440.0, bread_c=30.0):
 
 
 def test_base_is_the_contact_times_what_lies_between_face_and_underside():
-    """48 W/m2K: contact through flour, steam, crust; fitted to simulated ovens, 39 to 52 W/m2K in layered ones."""
+    """48 W/m2K: through flour, steam and crust; fitted to simulated ovens, 39 to 52 in those of layers."""
     heat = H.Heat()
     heat.begin(stone())
     for _ in range(10):
@@ -115,8 +115,8 @@ def test_estimate_follows_the_oven_from_bread_to_bread(make, probe, rms):
     changes = {} if probe is None else {"stone_probe_depth_mm": 7.5, "stone_probe_from_middle_mm": 300.0 * probe[1]}
     board = Board(make(711, **changes), club(base_kj=1290, stretch_pct=5, breads=8), probe, probe is None, 711,
                   cook="uneven").run()  # fmt: skip
-    for told, true, off in (("base_kj", "base_kj_m2", 0.25), ("top_kj", "top_kj_m2", 0.35)):
+    for told, true, off, most in (("base_kj", "base_kj_m2", 0.25, rms), ("top_kj", "top_kj_m2", 0.35, 0.03)):
         ratios = [one[told] / getattr(each, true) for one, each in zip(board.told, board.breads, strict=True)][1:]
         mean = sum(ratios) / len(ratios)
         assert abs(mean - 1.0) < off
-        assert math.sqrt(sum((r / mean - 1.0) ** 2 for r in ratios) / len(ratios)) < rms
+        assert math.sqrt(sum((r / mean - 1.0) ** 2 for r in ratios) / len(ratios)) < most

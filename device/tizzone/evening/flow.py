@@ -26,6 +26,7 @@ _WORD_MAX_PCT = const(25)  # ... and of all words together
 _BALANCE = const(0.5)  # share of the top's error that the time takes; chosen on simulated ovens, as what follows
 _SHARE_GAIN = const(300.0)  # points of share for a top that would come short by everything
 _SHARE_MAX = const(20)  # points up or down
+_FALLS_S = const(20.0)  # of the rate at which what is missing falls
 _TOP_K_KJ = const(0.1)  # K of stone that stand for a kJ/m2 of the top, for the forecast only
 
 
@@ -65,6 +66,7 @@ class Flow:
             stone = app.evening.stone
             stone.thick = (leg[B.BREAD_G] or NOMINAL_G_DM2) / NOMINAL_G_DM2
             self.heat.begin(stone)
+            self.wanted_c = self._falls_k_s = 0.0
         elif stage == S.BAKE and not self.fixed and self.heat.time_s >= bake_s * _LEAST_PCT * 0.01:
             self.heat.ended()
             if not self.top_kj:
@@ -96,6 +98,11 @@ class Flow:
             most_s = leg[B.BAKE] * (100 + leg[B.STRETCH]) * 0.01
             short_k = heat.short_k(stone, most_s, self.base_kj)
             short_k = max(short_k, (self.top_kj - heat.coming_top_kj(most_s)) * _TOP_K_KJ)
+            if self.wanted_c and dt_s > 0.0:  # it goes on falling while the lift passes
+                falls = (self._short_k - short_k) / dt_s
+                self._falls_k_s += (falls - self._falls_k_s) * min(1.0, dt_s / _FALLS_S)
+            self._short_k = short_k
+            short_k -= max(0.0, self._falls_k_s) * seq.lift_ms * 0.001
             self.wanted_c = stone.surface_c + short_k - stone.ready_at_c(0.0)
 
     def _follow(self, seq, bake_s):

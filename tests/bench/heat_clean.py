@@ -1,0 +1,82 @@
+"""Clean evenings of the drill again, under a plan whose time and pace go by heat: no trip may come of it.
+
+    python -m tests.bench.heat_clean [--seeds 0-89] [--jobs 2]
+
+The drill's own rough cook (host/drill/clean.py): doors, forgotten words, breads that follow within 20 s, mains between
+-10 and +6 %, three structures of oven, three sheaths, with and without door contact; the
+fastest trade that a plan may ask.
+"""
+
+import argparse
+import sys
+from concurrent.futures import ProcessPoolExecutor
+
+from host.drill import clean
+
+FASTEST_PCT = 30
+
+
+def lines(setpoint_c, bake_s):
+    """The link's lines of a plan that goes by heat at this setpoint; bounds as evening/bake_plan.py has them."""
+    stone_c = setpoint_c - 10
+    base_kj = round(14.3 * (stone_c - 100) / 330 * bake_s**0.8 * 90**0.2)
+    leg = [setpoint_c, 0, 1, stone_c, 10, 50, 100, bake_s, 20, 420, 12, 20, 0, base_kj, FASTEST_PCT, 0]
+    return ["plan begin heat 200 1", "plan leg 1 " + " ".join(map(str, leg)), "plan end"]
+
+
+def evening(seed):
+    """(seed, words, taken, trips, breads by heat, breads)."""
+    real = clean.drawn
+    told = {}
+
+    def drawn(seed, device=None):
+        made, cook, words = real(seed, device)
+        send = made.send
+
+        def with_plan(line):
+            if line == "start" and not told:
+                told["made"] = made
+                told["taken"] = [send(each) for each in lines(cook.setpoint_c, cook.bake_s)]
+            return send(line)
+
+        made.send = with_plan
+        return made, cook, words
+
+    clean.drawn = drawn
+    try:
+        found = clean.run_evening(seed)
+    finally:
+        clean.drawn = real
+    book = told["made"].board.life.app.evening.breads
+    by_heat = sum("seconds" not in book.line(n) for n in range(book.count))
+    return (
+        seed,
+        found["words"],
+        all(each.startswith("~ok") for each in told["taken"]),
+        found["trips"],
+        by_heat,
+        book.count,
+    )
+
+
+def main(arguments=None):
+    """Run and tell; 1 if any evening tripped."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--seeds", default="0-89", help="first-last (default: 0-89)")
+    parser.add_argument("--jobs", type=int, default=2)
+    options = parser.parse_args(arguments)
+    first, _, last = options.seeds.partition("-")
+    seeds = range(int(first), int(last or first) + 1)
+    with ProcessPoolExecutor(options.jobs) as pool:
+        rows = list(pool.map(evening, seeds))
+    for row in rows:
+        if row[3] or not row[2]:
+            print(row)
+    tripped, refused = sum(bool(r[3]) for r in rows), sum(not r[2] for r in rows)
+    print(f"{len(rows)} evenings, {sum(r[5] for r in rows)} breads, {sum(r[4] for r in rows)} by heat; "
+          f"tripped {tripped}, plan refused {refused}")  # fmt: skip
+    return 1 if tripped else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
