@@ -38,7 +38,7 @@ def k(value_mk: int) -> str:
 
 def how_seen(limits: Any) -> dict[str, tuple[str, int]]:
     """Condition -> (how it is seen, ms until it is, 0 = in the tick that shows it)."""
-    groups = (_of_the_probes, _of_the_board, _of_the_power, _of_the_oven, _of_the_contacts)
+    groups = (_of_the_probes, _of_the_board, _of_the_power, _of_the_oven, _of_the_contacts, _of_the_parts)
     return {name: seen for group in groups for name, seen in group(limits).items()}
 
 
@@ -170,6 +170,12 @@ def _of_the_contacts(limits):
             f"{limits.RIPPLE_TURNS} swings of {k(limits.RIPPLE_MK)} in {limits.RIPPLE_SPAN_MS // 1000} s, calm oven",
             limits.RIPPLE_SPAN_MS,
         ),
+    }
+
+
+def _of_the_parts(limits):
+    """Parts that fail again and again, or slowly."""
+    return {
         "repeated-trips": (
             f"{limits.LOCKOUT_TRIPS} trips without an evening between them that came to its setpoint",
             0,

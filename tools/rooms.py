@@ -41,7 +41,8 @@ ORDER = {
     ),
     "host": (
         ("player",),
-        ("board_pty", "commissioning", "drill", "panel"),
+        ("drill",),
+        ("board_pty", "commissioning", "panel"),
         ("deploy", "history", "watch"),
         ("talk",),
         ("mains",),
