@@ -14,7 +14,7 @@ SUM = "a sum, capped by days"
 
 EQUIVALENT = {
     "safety/slipped": {
-        "Slipped.__init__": ("ee7ceb5c", {
+        "Slipped.__init__": ("daa312a0", {
             "0 in self.setpoint_mc = 0 -> -1": FORGOTTEN,
             "0 in self.setpoint_mc = 0 -> 1": FORGOTTEN,
             "0 in self.calm_ms = 0 -> -1": FORGOTTEN,
@@ -51,6 +51,7 @@ EQUIVALENT = {
             "0 in self.over_ms = 0 -> -1": MOMENT,
             "0 in self.over_ms = 0 -> 1": MOMENT,
             "0 in self.away_ms = 0 -> 1": MOMENT,
+            "self.over_ms = 0 -> pass": "it settles anew first, and then its output is the least",
             "aged(self.calm_ms, dt_ms) -> aged(dt_ms, self.calm_ms)": SUM,
             "aged(self.over_ms, dt_ms) -> aged(dt_ms, self.over_ms)": SUM,
             "1 in self.came = 1 -> 2": TRUTH,
@@ -61,6 +62,8 @@ EQUIVALENT = {
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
         }),
         "Slipped._sag": ("5f5fa9d3", {
+            "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after "
+            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK:": "near the setpoint both are written again",
             "0 in self.sag_ms = 0 -> 1": MOMENT,
             "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
             "self.low_mc = pv_mc -> pass #3": "the first tick below takes the reading all the same",

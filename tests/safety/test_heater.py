@@ -423,3 +423,14 @@ def test_stall_within_one_call_leaves_no_pin_high(at, proving):
             pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)
         stalled = calls[0] > at
         assert pins.levels() == (0, 0, 0) or not stalled
+
+
+@pytest.mark.parametrize("name", ["HEAT_TOP", "HEAT_DECK", "CONTACTOR", "COOLING_FAN"])
+def test_output_left_high_by_a_soft_reset_is_low_once_the_heater_is_made(name):
+    pins = Pins()
+    number = getattr(pins.board, name)
+    with pins:
+        pins.port.write(pins.port.claim(number, "out"), 1)
+        assert pins.port.levels[number] == 1
+        load("board_io.heater").Heater(pins.board)
+    assert pins.port.levels[number] == 0

@@ -1,13 +1,14 @@
 """The mutation run itself: it kills a planted mutant, reports a survivor, and knows a table that has gone stale."""
 
 import ast
+import json
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from tools import mutant_tables, mutants, mutate
+from tools import mutant_tables, mutants, mutate, mutation_run
 from tools.mutants_equivalent import EQUIVALENT
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -183,3 +184,28 @@ def test_every_module_names_tests_that_are_there():
 def test_unknown_module_is_one_clear_line(capsys):
     assert mutate.main(["nonsense"]) == 2
     assert "no module 'nonsense'" in capsys.readouterr().err
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
+def test_sample_of_the_mutants_of_what_judges_heat_is_killed():
+    """A part of `python -m tools.mutate`, drawn: what may permit heat, and when an oven counts as cold."""
+    modules = ("safety/warmth", "safety/slipped", "safety/own_writes", "safety/permit", "board_io/zone", "integers")
+    argv = [sys.executable, "-m", "tools.mutate", *modules, "--near", "--sample", "60", "--seed", "14", "--json"]
+    done = subprocess.run(argv, capture_output=True, text=True, check=False, cwd=ROOT)
+    told = json.loads(done.stdout)
+    assert told["survived"] == [] and told["due"] == []
+    assert sum(row[1] for row in told["modules"]) == 60 and done.returncode == 0
+
+
+def test_tests_of_a_mutant_are_those_that_run_its_function():
+    run = mutation_run.Run([], {"integers": ["test_b"]}, mutate.path_of, 1, True)
+    file = str(mutate.path_of("integers"))
+    run.reached = {
+        "tests/test_a.py::slow": (9.0, {(file, "bounded")}), "tests/test_a.py::quick": (1.0, {(file, "bounded")}),
+        "tests/test_b.py::near": (5.0, {(file, "bounded")}), "tests/test_a.py::other": (0.1, {(file, "aged")}),
+    }  # fmt: skip
+    one = ("integers", "bounded: value < low -> value <= low", 1, None)
+    assert run.chosen(one) == ["tests/test_b.py::near", "tests/test_a.py::quick", "tests/test_a.py::slow"]
+    assert len(run.chosen(("integers", "module: 1 in CAP_MS = 1 -> 2", 1, None))) == 4
+    assert run.chosen(("integers", "nobody_calls_this: a -> b", 1, None)) == []

@@ -86,9 +86,10 @@ def test_slipped_output_to_spare_is_known_by_what_the_settled_oven_has_needed(le
 
 def test_slipped_before_the_oven_has_settled_nothing_is_too_much():
     oven = Oven()
-    assert not oven.give(1000, L.SLIP_SETTLE_MS - TICK_MS)
-    assert oven.rule.least_64 == -1
+    assert not oven.give(1000, TICK_MS)
     assert oven.rule.out_64 == 64_000  # of the first calm tick on
+    assert not oven.give(1000, L.SLIP_SETTLE_MS - 2 * TICK_MS)
+    assert oven.rule.least_64 == -1
     assert not oven.give(1000, TICK_MS)
     assert oven.rule.least_64 == 64_000
     assert not oven.give(300, 3_600_000)  # it drank more while it warmed through, and needs less now
@@ -99,8 +100,8 @@ def test_slipped_before_the_oven_has_settled_nothing_is_too_much():
 def test_slipped_another_setpoint_begins_anew(change_mk, anew):
     oven = Oven().settled()
     oven.setpoint_mc += change_mk
-    oven.give(NEED_PM)
-    assert (oven.rule.least_64 == -1) is anew
+    oven.give(NEED_PM, 4 * TICK_MS)
+    assert (oven.rule.least_64 == -1) is anew  # and it has to settle there first
 
 
 def test_slipped_the_end_of_the_evening_forgets_everything():

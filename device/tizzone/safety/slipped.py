@@ -17,7 +17,7 @@ class Slipped:
     Outputs in 1/64 per mille.
     """
 
-    def __init__(self, hold_pm=450):
+    def __init__(self, hold_pm):
         self.hold_pm = hold_pm  # expected output that holds 450 degrees, per mille
         self.setpoint_mc = 0
         self.calm_ms = 0
