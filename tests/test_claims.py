@@ -33,6 +33,8 @@ CLAIMS = (
      "file_settings_out_of_bounds_or_gone"),
     (CLASS_B, "the record carries a fingerprint of map, limit, correction and zones", "commission/test_release.py",
      "test_release_of_a_map_that_was_changed_since_is_the_least"),
+    (CLASS_B, "are kept twice, once inverted, and compared each tick", "device/test_ways_round.py",
+     "limit_or_setpoint_changed_in_memory"),
     (CLASS_B, "CRC-16 and an unknown line never acts", "device/test_link.py",
      "test_line_with_one_byte_changed_never_acts"),
     (CLASS_B, "heat denied after 250 ms without a new one, trip at 750 ms", "safety/test_conditions.py",
