@@ -97,8 +97,7 @@ def watch_until_over(made: Rehearsal, faults: Sequence[Fault], promises: Sequenc
     _make(faults, outside)
     asked = phase not in SECOND_TRY
     longest_s = max((getattr(p, "watch_s", p.within_s) for p in promises), default=0.0)
-    total_us = _conducted(outside)
-    off_at_s = made.now_s
+    total_us, off_at_s = _conducted(outside), made.now_s
     seen.stop_c = seen.highest_c = seen.peak_c = outside.true_c("dome")
     while True:
         if not asked and made.now_s >= seen.fault_s + ASK_AFTER_S:
@@ -118,8 +117,7 @@ def watch_until_over(made: Rehearsal, faults: Sequence[Fault], promises: Sequenc
             first_event = len(made.events)
         if flowed_s > 0:
             off_at_s = min(made.now_s, before_s + flowed_s)
-            seen.stop_c = true_c
-            seen.peak_c = true_c
+            seen.stop_c = seen.peak_c = true_c
             if seen.reason != "none" and before_s > seen.fault_s + seen.seen_s + 0.35:
                 seen.after_reason_s += flowed_s
         seen.peak_c = max(seen.peak_c, true_c)
