@@ -105,6 +105,7 @@ def run(options: argparse.Namespace) -> int:
         print(json.dumps([result.plain() for result in results], indent=1))
     else:
         print(drillpage.text_table(results))
+        print(drillpage.hottest(results))
         print(f"{len(results)} cases, {len(failed)} failed, {time.monotonic() - begun_s:.0f} s")
     return 1 if failed else 0
 

@@ -62,6 +62,7 @@ class Result:
     quiet: str = ""  # why nothing need happen
     excused: str = ""  # the word of an allowed exception
     failed: str = ""  # the promise that was broken
+    hottest: dict[str, float] = dataclasses.field(default_factory=dict)  # true air, wall and stone since the fault
     rows: np.ndarray | None = None  # the trace from a minute before the fault
 
     @property
@@ -137,6 +138,7 @@ def drilled(made: Rehearsal, case: Case) -> Result:
         made.outside.limiter.set_c = max(60.0, limit_of(made))
     seen = watch_until_over(made, faults, promises, case.phase)
     result = Result(case, seen.reason, seen.seen_s, seen.heat_off_s, seen.stop_c, seen.peak_c, limit_of(made))
+    result.hottest = seen.hottest
     hold_to_promises(result, seen, faults, promises)
     first = np.searchsorted(made.rows["t_s"], seen.fault_s - KEEP_ROWS_S)
     result.rows = made.rows[first:].copy()

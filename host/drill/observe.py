@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from host.faults.base import SECOND_TRY, SINCE
 
@@ -34,6 +34,21 @@ class Present:
             rehearsal.say("present")
 
 
+def places(plant: Any) -> list[tuple[str, str]]:
+    """(name, place) of every true temperature of air, walls and stone that this oven can tell."""
+    found = []
+    for name, place in (
+        *(("air", "dome"), ("wall", "liner"), ("wall", "roof")),
+        *(("stone", "stone"), ("stone", "rim"), ("stone", "under")),
+    ):
+        try:
+            plant.true_c(place)
+        except (ValueError, AttributeError):  # a plant need not tell
+            continue
+        found.append((name, place))
+    return found
+
+
 class Seen:
     """What was seen; times in s after the fault, refs in s since power-up."""
 
@@ -49,8 +64,16 @@ class Seen:
         self.seen_s = NAN
         self.heat_off_s = 0.0
         self.stop_c = self.peak_c = self.highest_c = NAN
+        self.hottest: dict[str, float] = {}  # true °C since the fault: air, wall, stone, as far as the oven knows them
         self.after_reason_s = 0.0  # conduction later than 0.6 s after the reason, s
         self.end_trip = ""
+
+    def feel(self, plant: Any, known: Sequence[tuple[str, str]]) -> None:
+        """Note which of the places `known` are hotter than ever."""
+        for name, place in known:
+            true_c = plant.true_c(place)
+            if true_c > self.hottest.get(name, -NEVER):
+                self.hottest[name] = true_c
 
     def since(self, promise: Promise) -> float:
         """From when a promise counts, s since power-up; NEVER if that moment did not come."""
@@ -70,11 +93,11 @@ def watch_until_over(made: Rehearsal, faults: Sequence[Fault], promises: Sequenc
     outside = made.outside
     first_event = len(made.events)
     made.cook = Present()
+    known = places(made.plant)
     _make(faults, outside)
     asked = phase not in SECOND_TRY
     longest_s = max((getattr(p, "watch_s", p.within_s) for p in promises), default=0.0)
-    total_us = _conducted(outside)
-    off_at_s = made.now_s
+    total_us, off_at_s = _conducted(outside), made.now_s
     seen.stop_c = seen.highest_c = seen.peak_c = outside.true_c("dome")
     while True:
         if not asked and made.now_s >= seen.fault_s + ASK_AFTER_S:
@@ -87,14 +110,14 @@ def watch_until_over(made: Rehearsal, faults: Sequence[Fault], promises: Sequenc
         flowed_s = max(b - a for a, b in zip(total_us, now_us, strict=True)) / 1e6
         total_us = now_us
         true_c = outside.true_c("dome")
+        seen.feel(made.plant, known)
         _references(seen, outside, before_s)
         if len(made.events) > first_event:
             _note(seen, made.events[first_event:])
             first_event = len(made.events)
         if flowed_s > 0:
             off_at_s = min(made.now_s, before_s + flowed_s)
-            seen.stop_c = true_c
-            seen.peak_c = true_c
+            seen.stop_c = seen.peak_c = true_c
             if seen.reason != "none" and before_s > seen.fault_s + seen.seen_s + 0.35:
                 seen.after_reason_s += flowed_s
         seen.peak_c = max(seen.peak_c, true_c)

@@ -117,6 +117,18 @@ def first(results: Sequence[Result]) -> str:
     return f'<dl class="first">{inside}</dl>'
 
 
+def hottest(results: Sequence[Result]) -> str:
+    """One line: the highest true air, wall and stone of all cases, and in which."""
+    told = []
+    for name in ("air", "wall", "stone"):
+        known = [r for r in results if name in r.hottest]
+        if known:
+            worst = max(known, key=lambda r: r.hottest[name])
+            case = worst.case
+            told.append(f"{name} {worst.hottest[name]:.0f} °C ({worst.name} {case.phase} {case.oven} {case.wiring})")
+    return "highest true " + ", ".join(told) if told else ""
+
+
 def trace(result: Result | None) -> str:
     """The picture of the worst case with its words."""
     if result is None:

@@ -135,6 +135,10 @@ class Plant:
             return self.ambient_c
         raise ValueError(f"no place called {place!r}; there are {', '.join(self.places)}")
 
+    def _known_c(self, place, known):
+        """Degrees Celsius of one of `known` (place: K), or what a probe's tip has there."""
+        return known[place] - ZERO_C_K if place in known else self.temperature_c(place)
+
     def event(self, name: str, **values: float) -> None:
         """door (seconds), load (bake_s, water_g), unload (), mains (ratio). ValueError for any
         other name or value.

@@ -88,9 +88,7 @@ class Oven(Plant):
             "top": self._top_k,
             "deck": self._deck_k,
         }
-        if place in known:
-            return known[place] - ZERO_C_K
-        return self.temperature_c(place)
+        return self._known_c(place, known)
 
     def _substep(self, dt_s, top, deck):
         # One long function on purpose: it runs four times a simulated second, calls cost most.

@@ -10,13 +10,11 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from .base import LATENT_J_G, ZERO_C_K, Plant
-from .bread_heat import BREAD_M2
+from .base import ZERO_C_K
 from .door import exchange_w_k
+from .lumped import Lumped
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
-from .skin import Skin
 
-BOIL_K = 373.12
 STONE_M2 = 0.1  # each of the stone's faces; the standard oven's
 
 
@@ -97,15 +95,13 @@ def drawn(seed: int) -> RoofedParameters:
     )
 
 
-class Roofed(Plant):
+class Roofed(Lumped):
     """The plant described by a RoofedParameters; same contract as the layered oven."""
 
     def __init__(self, parameters: RoofedParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         self._top_k = self._deck_k = self._roof_k = self._sides_k = self._air_k = self._start_k
         self._upper_k = self._lower_k = self._start_k
-        self._bread_k = None
-        self._skin = Skin(parameters)
 
     def true_c(self, place: str) -> float:
         """Degrees Celsius: "dome" the air, "stone" the face of its upper half; also under, roof, liner, elements."""
@@ -119,9 +115,7 @@ class Roofed(Plant):
             "top": self._top_k,
             "deck": self._deck_k,
         }
-        if place in known:
-            return known[place] - ZERO_C_K
-        return self.temperature_c(place)
+        return self._known_c(place, known)
 
     def _substep(self, dt_s, top, deck):
         p, ok, room_k = self.parameters, self.element_ok, self.ambient_c + ZERO_C_K
@@ -176,24 +170,6 @@ class Roofed(Plant):
         self._sense(dt_s, air_k, glow, top_k, upper_k - self._skin.probe_k, room_k)
         self._pass_time(dt_s)
 
-    def _bake(self, dt_s, stone_k):
-        """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
-        if self._bread_k is None:
-            self._skin.step(dt_s, 0.0)
-            return 0.0
-        p = self.parameters
-        drawn_w = p.bread_stone_w_k * (stone_k - self._skin.face_k - self._bread_k)
-        bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
-        if bread_k > BOIL_K and self._water_g > 0.0:
-            boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
-            self._water_g -= boiled_j / LATENT_J_G
-            self._lost_j += boiled_j
-            bread_k -= boiled_j / p.bread_j_k
-        self._bread_k = bread_k
-        self._skin.step(dt_s, drawn_w)
-        self.baked[-1].add(dt_s, drawn_w / BREAD_M2, self._above_w_m2(bread_k))
-        return drawn_w
-
     def _above_w_m2(self, face_k):
         """W/m2 that a bread's face takes from above: told, not drawn from what surrounds it."""
         p, b4 = self.parameters, face_k**4
@@ -201,19 +177,9 @@ class Roofed(Plant):
         glow += p.stone_sides_black_m2 * (self._sides_k**4 - b4)
         return (STEFAN_W_M2K4 * glow + p.stone_air_w_k * (self._air_k - face_k)) / STONE_M2
 
-    def _lay_bread(self, bake_s=90.0, water_g=25.0):
-        super()._lay_bread(bake_s, water_g)
-        self._bread_k = self._bread_start_k
-
-    def _take_bread(self):
-        super()._take_bread()
-        if self._bread_k is not None:
-            self._lost_j += self.parameters.bread_j_k * (self._bread_k - self._bread_start_k)
-            self._bread_k = None
-
-    def _stored_j(self):
+    def _lumps_j(self):
         p, start_k = self.parameters, self._start_k
-        stored = (
+        return (
             p.top_j_k * (self._top_k - start_k)
             + p.deck_j_k * (self._deck_k - start_k)
             + p.roof_j_k * (self._roof_k - start_k)
@@ -222,4 +188,3 @@ class Roofed(Plant):
             + p.stone_j_k / 2 * (self._upper_k + self._lower_k - 2 * start_k)
             + p.box_j_k * (self._box_k - start_k)
         )
-        return stored if self._bread_k is None else stored + p.bread_j_k * (self._bread_k - self._bread_start_k)

@@ -13,13 +13,12 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from .base import LATENT_J_G, ZERO_C_K, Plant
-from .bread_heat import BREAD_M2, from_above_w_m2
+from .base import ZERO_C_K
+from .bread_heat import from_above_w_m2
+from .lumped import Lumped
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
-from .skin import Skin
 
 GRID_S = 0.5  # spacing of the delay line
-BOIL_K = 373.12
 STONE_M2 = 0.1  # each of the stone's faces; the standard oven's
 
 
@@ -73,14 +72,12 @@ def drawn(seed: int) -> ThreeLumpParameters:
     )
 
 
-class ThreeLump(Plant):
+class ThreeLump(Lumped):
     """The plant described by a ThreeLumpParameters; same contract as the layered oven."""
 
     def __init__(self, parameters: ThreeLumpParameters, seed: int = 0) -> None:
         super().__init__(parameters, seed)
         self._element_k = self._chamber_k = self._stone_k = self._start_k
-        self._bread_k = None
-        self._skin = Skin(parameters)
         self._line_k = [self._start_k] * (max(1, round(parameters.delay_s / GRID_S)) + 1)
         self._head = 0
         self._late_s = 0.0  # time since the newest entry of the delay line
@@ -96,9 +93,7 @@ class ThreeLump(Plant):
             "top": self._element_k,
             "deck": self._element_k,
         }
-        if place in known:
-            return known[place] - ZERO_C_K
-        return self.temperature_c(place)
+        return self._known_c(place, known)
 
     def _delayed_k(self, dt_s):
         """Enter the chamber's temperature into the delay line; returns what it was delay_s ago,
@@ -141,43 +136,17 @@ class ThreeLump(Plant):
         self._sense(dt_s, seen_k, glow, element_k, self._stone_k - self._skin.probe_k, room_k)
         self._pass_time(dt_s)
 
-    def _bake(self, dt_s, stone_k):
-        """Heat the bread from the stone and boil its water; returns W drawn from the stone."""
-        if self._bread_k is None:
-            self._skin.step(dt_s, 0.0)
-            return 0.0
-        p = self.parameters
-        drawn_w = p.bread_stone_w_k * (stone_k - self._skin.face_k - self._bread_k)
-        bread_k = self._bread_k + drawn_w * dt_s / p.bread_j_k
-        if bread_k > BOIL_K and self._water_g > 0.0:
-            boiled_j = min((bread_k - BOIL_K) * p.bread_j_k, self._water_g * LATENT_J_G)
-            self._water_g -= boiled_j / LATENT_J_G
-            self._lost_j += boiled_j
-            bread_k -= boiled_j / p.bread_j_k
-        self._bread_k = bread_k
-        self._skin.step(dt_s, drawn_w)
-        # told, not drawn: half of what the element sends the stone goes to its face
-        glow_w_m2 = p.element_stone_w_k / 2 * (self._element_k - self._chamber_k) / STONE_M2
-        above_w_m2 = from_above_w_m2(self._chamber_k, self._chamber_k, bread_k) + glow_w_m2
-        self.baked[-1].add(dt_s, drawn_w / BREAD_M2, above_w_m2)
-        return drawn_w
+    def _above_w_m2(self, face_k):
+        """W/m2 that a bread's face takes from above: told, not drawn from what surrounds it."""
+        # half of what the element sends the stone goes to its face
+        glow_w_m2 = self.parameters.element_stone_w_k / 2 * (self._element_k - self._chamber_k) / STONE_M2
+        return from_above_w_m2(self._chamber_k, self._chamber_k, face_k) + glow_w_m2
 
-    def _lay_bread(self, bake_s=90.0, water_g=25.0):
-        super()._lay_bread(bake_s, water_g)
-        self._bread_k = self._bread_start_k
-
-    def _take_bread(self):
-        super()._take_bread()
-        if self._bread_k is not None:
-            self._lost_j += self.parameters.bread_j_k * (self._bread_k - self._bread_start_k)
-            self._bread_k = None
-
-    def _stored_j(self):
+    def _lumps_j(self):
         p, start_k = self.parameters, self._start_k
-        stored = (
+        return (
             p.element_j_k * (self._element_k - start_k)
             + p.chamber_j_k * (self._chamber_k - start_k)
             + p.stone_j_k * (self._stone_k - start_k)
             + p.box_j_k * (self._box_k - start_k)
         )
-        return stored if self._bread_k is None else stored + p.bread_j_k * (self._bread_k - self._bread_start_k)

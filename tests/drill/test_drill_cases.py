@@ -5,7 +5,8 @@ import types
 
 import pytest
 
-from host.drill import campaign, observe
+from host import oven
+from host.drill import campaign, observe, page
 from host.drill import judge as drilljudge
 from host.drill import warm as drillwarm
 from host.faults.library import FAULTS, Promise, Quiet
@@ -242,3 +243,21 @@ def cold_lamp():
     made.advance(6.0)
     campaign.ask_limit(made)
     return made
+
+
+@pytest.mark.slow
+def test_case_tells_the_hottest_true_air_wall_and_stone(drilled):
+    result = drilled("dome_open", "setpoint")
+    assert set(result.hottest) == {"air", "wall", "stone"}
+    assert result.hottest["air"] >= result.peak_c - 0.01
+    assert 130.0 < result.hottest["air"] < 160.0 and 40.0 < result.hottest["stone"] < result.hottest["wall"] < 160.0
+    line = page.hottest([result])
+    assert line.startswith("highest true air") and line.count("dome_open setpoint") == 3
+
+
+def test_ovens_of_every_structure_tell_their_hottest_places():
+    assert {name for name, _ in observe.places(oven.preset("standard"))} == {"air", "wall", "stone"}
+    assert {name for name, _ in observe.places(oven.third(1))} == {"air", "wall", "stone"}
+    assert {name for name, _ in observe.places(oven.other(1))} == {"air", "stone"}  # its chamber is air and wall
+    assert observe.places(object()) == []
+    assert page.hottest([]) == ""
