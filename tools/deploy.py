@@ -7,7 +7,7 @@ import json
 import sys
 from typing import TYPE_CHECKING, Any
 
-from host.deploy import DeployError, plan
+from host.deploy import DeployError, measure, plan
 from host.deploy.run import check_pins, deploy
 from host.link import LinkError, PortError, ports
 from host.pins import pin_map
@@ -44,6 +44,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="you have made sure that heat is off and the dome below 80 °C; for a board that cannot tell",
     )
+    parser.add_argument(
+        "--measure", action="store_true", help="measure the board as well: for the first power-up, the oven unplugged"
+    )
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
@@ -62,7 +65,7 @@ def run(options: argparse.Namespace) -> int:
         say(f"port {port}, {made.name}, {len(made.files)} files, {made.size // 1024} kB")
         if not is_compiled and not options.sources:
             say(UNCOMPILED)
-        result = deploy(port, made, is_cold=options.oven_is_cold, say=say)
+        result = deploy(port, made, is_cold=options.oven_is_cold, say=say, measures=options.measure)
     except (PortError, pin_map.PinMapError) as error:
         raise ToolError(str(error)) from None
     except (DeployError, LinkError) as error:
@@ -110,6 +113,8 @@ def finish(options: argparse.Namespace, made: LoadPlan, port: str, result: dict[
     print(
         f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip {status['trip']}"
     )
+    if "measured" in result:
+        measure.told(result["measured"], print)
     if result["kept_trip"]:
         print(f"that trip is from before this load and stays latched until it is acknowledged: {result['kept_trip']}")
     if status.get("missing") not in (None, "none"):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from host.deploy import DeployError
+from host.deploy import DeployError, measure
 from host.deploy.check import wait_and_check
 from host.deploy.entry import Entry
 from host.deploy.line import Line
@@ -39,9 +40,15 @@ def check_pins(path: Path | str) -> list[str]:
 
 
 def deploy(
-    port: str, plan: LoadPlan, timing: Timing | None = None, is_cold: bool = False, say: Callable = print
+    port: str,
+    plan: LoadPlan,
+    timing: Timing | None = None,
+    is_cold: bool = False,
+    say: Callable = print,
+    measures: bool = False,
 ) -> dict[str, Any]:
-    """Load `plan` over `port`; what was done and what the board answered. DeployError (one line) otherwise."""
+    """Load `plan` over `port`; what was done and what the board answered, with `measures` its figures too (measure.py).
+    DeployError (one line) otherwise."""
     line = Line(port, timing)
     try:
         entry = Entry(line, is_cold, say)
@@ -49,6 +56,8 @@ def deploy(
         load = Load(line, plan, say)
         try:
             result = load.run()
+            figures = measure.at_prompt(line) if measures else {}
+            begun = time.monotonic()
             load.release()
         except (DeployError, LinkError) as error:
             gives_back = not (load.has_begun or entry.was_flagged or isinstance(error, LinkLost))
@@ -57,6 +66,9 @@ def deploy(
             raise type(error)(str(error) + (UNCHANGED if gives_back else STAYS)) from None
         line.open_when_back()
         result.update(wait_and_check(line, plan, load.tripped_before), firmware=load.firmware, platform=load.platform)
+        if measures:
+            armed_s = time.monotonic() - begun
+            result["measured"] = {**figures, "armed_s": round(armed_s, 1), **measure.running(line)}
         return result
     finally:
         line.close()

@@ -5,7 +5,7 @@ import os
 
 import pytest
 
-from host.deploy import DeployError, plan
+from host.deploy import DeployError, measure, plan
 from host.deploy.line import Line, Timing
 from tests.pico.records import released
 
@@ -258,3 +258,26 @@ def test_hot_board_with_lines_of_before_is_refused(boards, load, pico, loaded, h
     board = boards(files=older(loaded), plant=hot_plant(150.0))
     with pytest.raises(DeployError, match="the dome has 1[45][0-9] °C"):
         load(board, pico)
+
+
+@pytest.mark.slow
+def test_first_power_up_is_measured_by_the_board_itself(boards, load, pico, monkeypatch):
+    monkeypatch.setattr(measure, "CLOCK_S", 0.2)
+    monkeypatch.setattr(measure, "QUESTIONS", 4)
+    board = boards()
+    found = load(board, pico, measures=True)["measured"]
+    assert found["free_bytes"] > 50_000 and found["flash_ms"] >= 0
+    assert found["unanswered"] == 0 and found["stalls"] == "0" and found["trip"] == "none"
+    said = []
+    measure.told(found, said.append)
+    assert len(said) == 9 and "armed" in said[5]
+    assert "measure.new" not in on_board(board)
+
+
+def test_figures_of_a_board_without_a_hard_timer_say_what_it_needs():
+    names = ("free_bytes", "collection_ms", "flash_ms", "clock_pct", "armed_s", "reply_ms", "slowest_reply_ms")
+    figures = {**dict.fromkeys(names, 1), "has_hard_timer": False, "unanswered": 0, "stalls": "0", "trip": "tick-late"}
+    said = []
+    measure.told(figures, said.append)
+    assert "CONTACTOR_DRIVE must be pulse" in said[4]
+    assert said[-1].startswith("TRIP") and "tick-late" in said[-1]

@@ -31,6 +31,18 @@ def test_maintenance_is_refused_while_the_contactor_is_commanded():
     assert board.send("maintenance").startswith("~ok")
 
 
+def test_maintenance_in_the_grace_of_a_start_keeps_the_trip_that_was_found():
+    """A hung program that its watchdog restarts: the trip was in memory alone until the board armed, and a load that
+    came before lost it."""
+    board = made()
+    app = app_of(board)
+    app.supervisor.armed = 0
+    app.supervisor.raise_event(board.world.load("tizzone.safety.limits").WATCHDOG_RESET)
+    with board.world.running(board.board.port):
+        assert app.acts.enter_maintenance().startswith("ok")
+    assert stored(board, "latch")[0]["first_out"] == "watchdog-reset"
+
+
 def test_stop_goes_before_hold_when_both_are_called_for_at_once():
     board = hot(made({"setpoint_c": 150, "session_max_min": 1}), 30)
     while board.now_s < 100 and board.state == "running":

@@ -2,7 +2,7 @@
 
     python -m tests.pico.bench [--board boards/pico_panel.py] [--sources]      a table; a few minutes
 
-A tick's length is the time from the dome's chip select to the next wait of more than 6 ms; of it the processor may wait
+A tick's length is the time from the dome's chip select to the next wait of more than 4 ms; of it the processor may wait
 for a probe's bus. Live memory and the largest free block are the firmware's own words (`gc.mem_alloc`, `mem_info`),
 told by a main.py that starts the program as ours does.
 """

@@ -11,9 +11,14 @@ import serial
 import host.deploy.check
 import host.deploy.entry
 import host.deploy.line
+import host.deploy.measure
+import host.deploy.run
 from tests.pico import protocol_rig
 
-MODULES = (host.deploy.check, host.deploy.entry, host.deploy.line, mpremote.transport_serial)
+MODULES = (
+    host.deploy.check, host.deploy.entry, host.deploy.line, host.deploy.measure, host.deploy.run,
+    mpremote.transport_serial,
+)  # fmt: skip
 
 
 class Clock:

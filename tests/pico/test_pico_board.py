@@ -41,12 +41,12 @@ def never_heated(rig):
 
 @pytest.mark.parametrize("is_compiled", [False, True], ids=["sources", "compiled"])
 def test_board_starts_arms_and_leaves_its_outputs_alone(rigs, sources, compiled, is_compiled):
-    """The three seconds of grace besides: they are the way in after a crash loop. From sources 6 s were asked for and
-    are MISSED: 7.25 s measured, most of it compiling on the chip. The bound only tells of more."""
+    """The three seconds of grace besides: they are the way in after a crash loop. From sources 3 s more were asked for
+    and are MISSED: 7.4 s measured, most of it compiling on the chip; what is loaded is compiled where that can be."""
     rig = rigs(compiled if is_compiled else sources, released())
     armed_s = rig.boots_and_arms()
     assert armed_s is not None
-    assert armed_s - 3.0 < (3.0 if is_compiled else 7.5)
+    assert armed_s - 3.0 < (2.2 if is_compiled else 7.5)
     assert {name: rig.status()[name] for name in OFF} == OFF
     assert never_heated(rig)
 

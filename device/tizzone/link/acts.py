@@ -67,6 +67,8 @@ class Acts:
             return "no an evening is on: stop it first"
         if not app.supervisor.warmth.below(_MAINTENANCE_MC):
             return "no the oven is not known to be below 80: the fan must run on"
+        if app.supervisor.latch_changed and not app.memory.keep_latch(app.supervisor):
+            return "no the board cannot store its latch"  # in its first seconds a trip is in memory alone
         if not app.memory.flag_maintenance():
             return "no the board cannot store the flag"
         app.reset_due = True

@@ -34,7 +34,7 @@ const oven = new Oven(JSON.parse(o.oven));
 const w = new Wiring(run, oven, JSON.parse(o.map));
 const acts = makeActs(run, oven, w);
 
-// A tick begins when the dome's chip select falls and ends at the first wait of more than 6 ms after it:
+// A tick begins when the dome's chip select falls and ends at the first wait of more than 4 ms after it:
 // rows of [start in s, length in ms, of it executing in ms]; `gaps`: [start in s, since the tick before in ms].
 let ticks = [];
 let gaps = [];
@@ -47,7 +47,7 @@ w.onTick = (t) => {
   busyAtStart = run.busyNs;
 };
 run.onWait = (now, next) => {
-  if (start === null || next - now <= 6e6) return;
+  if (start === null || next - now <= 4e6) return;
   ticks.push([
     +start.toFixed(4),
     +(now / 1e6 - start * 1e3).toFixed(2),
