@@ -134,7 +134,10 @@ def test_guide_each_line_typed_leads_from_an_empty_folder_to_a_handed_back_oven(
             and "--new-answers" not in words
         )
 
+    monkeypatch.setattr("host.link.ports.attached", lambda: [])  # nothing is plugged in yet
+    assert typed("next") == 0 and "step 1 of the guide comes next: tizzone plan --new hall.toml" in typed.out
     before_the_board(type_line, tmp_path)
+    assert typed("next") == 0 and "step 4 of the guide comes next: tizzone deploy --board mine.py" in typed.out
     type_line("tizzone deploy --board mine.py", says="heat off")
     type_line("tizzone next", says="tizzone calibrate --live")
     type_line("tizzone watch --samples 2", says="idle")
@@ -165,7 +168,6 @@ def test_guide_each_line_typed_leads_from_an_empty_folder_to_a_handed_back_oven(
 
 def before_the_board(type_line, folder):
     """Steps 1 to 3, and the answers for paper."""
-    type_line("tizzone next", says="tizzone plan --new hall.toml") if False else None
     type_line("tizzone plan --new blank.toml")
     type_line("tizzone plan --example hall.toml")
     type_line("tizzone plan hall.toml --page hall.plan.html --quick")

@@ -11,7 +11,7 @@ from tools.__main__ import STEPS, available, main
 EXAMPLES = {
     "boards": "next: edit the copy, then tizzone pins mine.py",
     "explain door-open": "next: tizzone next",
-    "bake list": "next: tizzone bake send NAME",
+    "bake list": "next: tizzone bake outlook NAME, tizzone bake send NAME",
     "plan --new hall.toml": "next: fill it in, then tizzone plan hall.toml --page hall.plan.html",
     "commission --new-answers a.toml": "next: tizzone",
 }
