@@ -87,7 +87,8 @@ li.bad b { color: var(--bad); }
 .trip { margin: .8rem 1rem 0; padding: .6rem .9rem; border: 3px solid var(--bad); border-left-width: 14px;
   background: var(--card); color: var(--bad); font-weight: bold; font-size: 1.15rem; }
 .old { outline: 4px double var(--bad); outline-offset: -4px; } .old #link { color: var(--bad); font-weight: bold; }
-.old #pv, .old #setpoint, .old dd, .old #do, .old #when { color: var(--soft); text-decoration: line-through; }
+.old #pv, .old #setpoint, .old #state, .old #stuck, .old dd, .old #do, .old #when { color: var(--soft);
+  text-decoration: line-through; }
 .old .cue.now { background: var(--card); color: var(--ink); }
 .old .cue.now #doing, .old .cue.now #sound { color: var(--ink); border-color: var(--ink); }
 button { font: inherit; font-size: 1.2rem; font-weight: bold; min-height: 3.2rem; padding: .4rem 1.4rem;

@@ -129,7 +129,7 @@ function show(state) {
   for (const one of document.querySelectorAll('.unit')) one.textContent = ' \\u00b0' + unit;
   tell(cue);
   put('state', now.state + (now.stage === 'none' ? '' : ', ' + now.stage)
-    + (now.left_s ? ', ' + now.left_s + ' s left' : ''));
+    + (now.left_s && !cue ? ', ' + now.left_s + ' s left' : ''));
   put('out', now.out_pct.toFixed(0) + ' %');
   put('top', now.heat_top ? 'ON' : 'off');
   put('deck', now.heat_deck ? 'ON' : 'off');

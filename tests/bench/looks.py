@@ -151,7 +151,7 @@ def live(browser, folder):
     """The live page in its moments: on this laptop, in the hall, tripped, in Fahrenheit, and with the link lost."""
     rehearsal = Rehearsal(settings={"setpoint_c": 120, "soak_min": 0, "bake_s": 200}, cook=None)
     client = SimulatedClient(rehearsal)
-    watcher = Watcher(lambda: client, client)
+    watcher = Watcher(lambda: client, client, wall=lambda: 0.0)  # nothing grows old while a picture is taken
     rehearsal.advance(5)
     client.ask("start")
     page, hall = Page(watcher, may_stop=True), Hall(watcher, address="127.0.0.1")  # which stands in for the hall's
@@ -160,7 +160,7 @@ def live(browser, folder):
         for name, until in (("live-preheat", "preheat"), ("live-load", "load"), ("live-bake", "bake")):
             if until == "bake":
                 client.ask("loaded")
-            for _ in range(200):
+            for _ in range(900):
                 client.wait(5)
                 client.ask("present")
                 watcher.poll()

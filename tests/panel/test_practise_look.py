@@ -78,7 +78,7 @@ def test_page_fits_and_can_be_read_in_every_moment(browser, moments, width, sche
         page.server.seen = seen
         shown = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
         shown.goto(page.url)
-        shown.wait_for_function("document.getElementById('words').textContent !== 'loading'")
+        shown.wait_for_selector("#words:not(:text('loading'))")
         assert shown.evaluate(WIDE) <= width
         assert shown.evaluate(OUTSIDE) == []
         assert shown.evaluate(FAINT) == []
