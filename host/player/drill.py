@@ -85,8 +85,8 @@ class Drill:
         bench.refresh()
         if bench.trip != "none":
             bench.send("acknowledge")
-            bench.send("unlock")
             bench.refresh()
+        bench.send("unlock")  # three trips lock it out; refused where nothing is locked, or not known to be cold yet
         if bench.state in ("stopping", "stopped", "complete", "aborted"):
             bench.send("reset")
             bench.refresh()

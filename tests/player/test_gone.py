@@ -1,4 +1,4 @@
-"""Laptop gone, player restarted, board restarted, cable of the player out: in every stage of an evening the board's heat
+"""Laptop gone, player restarted, board restarted, cable out: in every stage of an evening the heat of the board
 ends, or goes on as with a real oven, and the player drives nothing that nobody has asked for."""
 
 import pytest
