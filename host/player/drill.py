@@ -84,9 +84,9 @@ class Drill:
         bench = self.bench
         bench.refresh()
         if bench.trip != "none":
+            bench.send("unlock")  # three trips lock it out; refused where nothing is locked
             bench.send("acknowledge")
             bench.refresh()
-        bench.send("unlock")  # three trips lock it out; refused where nothing is locked, or not known to be cold yet
         if bench.state in ("stopping", "stopped", "complete", "aborted"):
             bench.send("reset")
             bench.refresh()
