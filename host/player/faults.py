@@ -136,8 +136,8 @@ def _press(bench, is_closed):
 def ordered(cases: list[Case]) -> list[Case]:
     """Holds first (the heat comes back by itself), then trips, then what restarts the board.
 
-    The third trip in a row locks out, and that is lifted only on an oven that is known to be cold: with the dome's probe
-    just disowned it is not, for hours. So of three trips the middle one at most is about that probe."""
+    The third trip in a row locks out, and that is lifted only on an oven that is known to be cold: with the dome's
+    probe just disowned it is not, for hours. So of three trips the middle one at most is about that probe."""
     holds = [case for case in cases if case.is_hold and not case.needs_return]
     last = [case for case in cases if case.needs_return]
     trips = [case for case in cases if case not in holds and case not in last]
