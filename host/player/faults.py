@@ -111,7 +111,7 @@ def of_two_boards(harness: Harness) -> list[Case]:
     found = [
         Case("player_silent", "nothing at the lines any more: player or laptop gone",
              Promise("enable-open selector-original limiter-open probe-silent fan-stopped no-current door-open "
-                     "stone-probe contactor-open stop-pressed", 2.0),
+                     "stone-probe contactor-open", 2.0),
              lambda bench: bench.pause(1.6), lambda bench: None),
         Case("program_stopped", "the program ends (Ctrl-C): pins off, then the watchdog restarts the board",
              Promise("watchdog-reset program-fault power-cut", 30.0, inhibit_s=0.5),
@@ -123,7 +123,7 @@ def of_two_boards(harness: Harness) -> list[Case]:
                           lambda bench: bench.player.must("restart 200"), lambda bench: None,
                           needs_return=True))  # fmt: skip
     if harness.wire("PANEL.stop"):
-        found.append(Case("stop_pressed", "the stop button is pressed", Promise("stop-pressed", 1.0),
+        found.append(Case("stop_pressed", "the stop button is pressed", Promise("none", 1.0),
                           lambda bench: _press(bench, False), lambda bench: _press(bench, True)))  # fmt: skip
     return found
 

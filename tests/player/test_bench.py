@@ -177,3 +177,11 @@ def test_proof_with_a_miss_names_it(heated):
     made = made_proof(heated, "a heat pin is still high")
     assert proof.sentence(made) == "your board, your wiring: 1 of 1 faults missed: dome_open"
     assert "MISSED: a heat pin is still high" in proof.page(made)
+
+
+def test_drill_of_a_box_with_a_panel_presses_its_stop_button():
+    table = Table("pico_panel")
+    assert armed(table.bench)
+    (case,) = [case for case in of_two_boards(table.harness) if case.name == "stop_pressed"]
+    result = Drill(table.bench, quiet).one(case)
+    assert (result.reason, result.failed) == ("none", "") and 0 < result.off_ms < 600  # it stops, and is no alarm
