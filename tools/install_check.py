@@ -28,12 +28,15 @@ COMMANDS = (
     (("boards", "--copy", "pico", "mine.py"), (2,)),
     (("pins", "mine.py"), (0,)),
     (("pins", "pico"), (0,)),
+    (("player", "map", "--board", "mine.py", "--draw", "harness.svg"), (0,)),
+    (("player", "check"), (2,)),
+    (("player", "load", "--player", "no-such-port"), (2,)),
     (("pins", "boards/pico.py", "--draw", "wiring.svg"), (0,)),
     (("drill", "--clean", "1", "--jobs", "2"), (0,)),
     (("deploy", "--board", "mine.py", "--dry-run"), (0,)),
     (("rehearse", "--plan", "no-such-plan"), (2,)),
 )
-MADE = {"club", "hall.toml", "mine.py", "wiring.svg"}
+MADE = {"club", "hall.toml", "mine.py", "wiring.svg", "harness.svg"}
 
 
 class CheckFailed(Exception):

@@ -148,6 +148,7 @@ def check(options: argparse.Namespace, harness: Harness) -> int:
         )
     for found in findings:
         tell(options, f"{found.grade:7} {found.text}\n        do: {found.mend}")
+    tell(options, "the board stays at its prompt until tizzone player run or drill starts it")
     tell(options, f"{len(harness.checked())} lines moved: {len(findings) or 'no'} wrong" + ("" if findings else
          "; seen at 3.3 V with nothing else connected, and only as long as nobody touches it"))  # fmt: skip
     return 1 if findings else 0

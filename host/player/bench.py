@@ -21,6 +21,7 @@ from host.simulator.outside import Outside
 
 TURN_S = 0.1
 STATUS_S = 1.0
+NO_WAIT_S = 0.001  # less is none: a clock in whole steps might never get there
 NOBODY = "none"
 RELAY_MODES = {None: 0, "welded": 1, "open": 2, "half": 3, "leaks_half": 4}
 CONTACTOR_MODES = {None: 0, "welded": 1, "open": 2}
@@ -169,7 +170,7 @@ class Bench:
         """One exchange with the player, at the next tenth of a second; the oven follows; the board is listened to."""
         wait_s = self._next_s - self.clock()
         self._next_s = max(self._next_s, self.clock()) + TURN_S
-        while wait_s > 0:
+        while wait_s > NO_WAIT_S:
             self.sleep(min(wait_s, 0.02))
             self.board.poll()
             wait_s = self._next_s - TURN_S - self.clock()

@@ -6,7 +6,7 @@ from html import escape
 
 from host.player.harness import CAUTIONS, Harness
 
-WIDTH, STEP, TOP = 900, 26, 90
+WIDTH, STEP, TOP = 980, 26, 104
 LEFT, RIGHT = 300, 620  # inner edges of the two boards
 STYLE = (
     "text{font:13px sans-serif;fill:#000}.s{font-size:11px}.b{font-weight:bold}.h{font-size:17px;font-weight:bold}"
@@ -48,7 +48,7 @@ def _wire(y, name, own, ohm, player, words):
     return (
         f'<line x1="{LEFT}" y1="{y}" x2="{start}" y2="{y}"/>' + resistor + _text(30, y + 4, name, "b")
         + _text(LEFT - 6, y + 4, own, "", "end") + _text(RIGHT + 6, y + 4, player, "")
-        + _text(RIGHT + 110, y + 4, words.replace("the player ", ""), "s")
+        + _text(RIGHT + 110, y + 4, words.partition(";")[0].replace("the player ", ""), "s")
     )  # fmt: skip
 
 

@@ -84,8 +84,8 @@ class Drill:
         bench = self.bench
         bench.refresh()
         if bench.trip != "none":
+            bench.send("unlock")  # three trips lock it out; refused where nothing is locked
             bench.send("acknowledge")
-            bench.send("unlock")
             bench.refresh()
         if bench.state in ("stopping", "stopped", "complete", "aborted"):
             bench.send("reset")

@@ -58,7 +58,7 @@ def settings_of(bench: Bench) -> dict[str, float]:
             continue
         reply = bench.send(f"setting {name}")
         text = reply.partition("=")[2].partition(" ")[0]
-        if not reply.startswith("ok") or not text:
+        if not reply.startswith(f"ok {name}=") or not text:
             raise PlayerError(f"the board does not tell its setting {name}: {reply or 'no reply'}")
         found[name] = float(text) if isinstance(default, float) else int(float(text))
     return found

@@ -111,7 +111,7 @@ def of_two_boards(harness: Harness) -> list[Case]:
     found = [
         Case("player_silent", "nothing at the lines any more: player or laptop gone",
              Promise("enable-open selector-original limiter-open probe-silent fan-stopped no-current door-open "
-                     "stone-probe contactor-open stop-pressed", 2.0),
+                     "stone-probe contactor-open", 2.0),
              lambda bench: bench.pause(1.6), lambda bench: None),
         Case("program_stopped", "the program ends (Ctrl-C): pins off, then the watchdog restarts the board",
              Promise("watchdog-reset program-fault power-cut", 30.0, inhibit_s=0.5),
@@ -123,7 +123,7 @@ def of_two_boards(harness: Harness) -> list[Case]:
                           lambda bench: bench.player.must("restart 200"), lambda bench: None,
                           needs_return=True))  # fmt: skip
     if harness.wire("PANEL.stop"):
-        found.append(Case("stop_pressed", "the stop button is pressed", Promise("stop-pressed", 1.0),
+        found.append(Case("stop_pressed", "the stop button is pressed", Promise("none", 1.0),
                           lambda bench: _press(bench, False), lambda bench: _press(bench, True)))  # fmt: skip
     return found
 
@@ -134,5 +134,17 @@ def _press(bench, is_closed):
 
 
 def ordered(cases: list[Case]) -> list[Case]:
-    """Holds first (the heat comes back by itself), then trips, then what restarts the board."""
-    return sorted(cases, key=lambda case: (case.needs_return, not case.is_hold))
+    """Holds first (the heat comes back by itself), then trips, then what restarts the board.
+
+    The third trip in a row locks out, and that is lifted only on an oven that is known to be cold: with the dome's
+    probe just disowned it is not, for hours. So of three trips the middle one at most is about that probe."""
+    holds = [case for case in cases if case.is_hold and not case.needs_return]
+    last = [case for case in cases if case.needs_return]
+    trips = [case for case in cases if case not in holds and case not in last]
+    dome = [case for case in trips if case.name.startswith("dome_")]
+    other = [case for case in trips if case not in dome]
+    mixed: list[Case] = []
+    while other:
+        mixed += [*other[:1], *dome[:1], *other[1:2]]
+        other, dome = other[2:], dome[1:]
+    return [*holds, *mixed, *dome, *last]

@@ -1,7 +1,7 @@
 """Both boards at their prompts: the ends of the harness check, and the way of the player's files onto the player.
 
-The user's board is taken there by the way in of `tizzone deploy` (refused while heat is on), and started again
-afterwards. The player has no program of ours that could be on: it is stopped with Ctrl-C.
+The user's board is taken there by the way in of `tizzone deploy` (refused while heat is on), and stays there. The
+player has no program of ours that could be on: it is stopped with Ctrl-C.
 """
 
 from __future__ import annotations
@@ -11,10 +11,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from host.deploy.entry import PLAN_RESET, Entry
+from host.deploy.entry import Entry
 from host.deploy.line import Line, Timing
-from host.deploy.plan import FLAG
-from host.link import LinkLost
 from host.player import PlayerError
 
 BOARD = Path(__file__).parent / "board"  # what runs on the player
@@ -60,13 +58,6 @@ try:
 except OSError:
     pass
 """
-UNFLAG = f"""
-import os
-try:
-    os.remove({FLAG!r})
-except OSError:
-    pass
-"""
 
 
 class PromptEnd:
@@ -96,20 +87,13 @@ class PromptEnd:
 def board_at_prompt(
     port: str, timing: Timing | None = None, is_cold: bool = False, say: Callable = print
 ) -> Iterator[Line]:
-    """The user's board with nothing armed; started again afterwards, unless it was in maintenance before."""
+    """The user's board with nothing armed; it stays there afterwards. Its program would find no probe and no contact
+    while nobody plays, trip on all of them at once, and then want ten hours without heat."""
     line = Line(port, timing)
     try:
-        entry = Entry(line, is_cold, say)
-        entry.go()
+        Entry(line, is_cold, say).go()
         line.enter()
-        try:
-            yield line
-        finally:
-            with contextlib.suppress(LinkLost):
-                if not entry.was_flagged:
-                    line.run(UNFLAG)
-                line.run(PLAN_RESET)
-                line.reset()
+        yield line
     finally:
         line.close()
 

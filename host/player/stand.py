@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from host.deploy.plan import FLAG
 from host.link import LinkError, LinkLost, ports, replies
 from host.oven import preset
 from host.oven.base import Plant
@@ -18,6 +19,13 @@ from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
 
 ARMED_S = 40.0
+ANSWERS_S = 8.0
+RESETS_S = 2.0
+# What starts a board at its prompt: out of any raw prompt, then one line.
+START = (
+    f"\r\x03\x02import os,machine\r\nos.remove({FLAG!r}) if {FLAG!r} in os.listdir() else None\r\nmachine.reset()\r\n"
+).encode()
+SETTLE_S = 6.0  # until what was missing has been seen to be there
 SMALL = {"bulb_j_k": 5.0, "bulb_shade_w_k": 2.0, "shade_j_k": 30.0, "draught_w_k": 0.3, "cloth_w_k": 0.1}
 REST_S = 600.0  # for the harness to be touched by a person
 
@@ -38,13 +46,21 @@ class Stand:
         self.stopped_us: int | None = None
 
     @classmethod
-    def opened(cls, harness: Harness, port: str, player: str, plant: Plant, setpoint_c: float) -> Stand:
+    def opened(
+        cls,
+        harness: Harness,
+        port: str,
+        player: str,
+        plant: Plant,
+        setpoint_c: float,
+        clock: Callable[[], float] = time.monotonic,
+        sleep: Callable[[float], Any] = time.sleep,
+    ) -> Stand:
         """On two serial ports, in real time."""
         ports.open_port(port).close()  # says in one line what is wrong with it
-        client = PlayerClient(ports.open_port(player, 0.02))
-        line = BoardLine(lambda: ports.open_port(port, 0.0), time.monotonic)
-        outside = assembled(harness.pins, plant)
-        made = cls(Bench(harness, client, line, outside, time.monotonic, time.sleep), setpoint_c)
+        client = PlayerClient(ports.open_port(player, 0.02), clock)
+        line = BoardLine(lambda: ports.open_port(port, 0.0), clock)
+        made = cls(Bench(harness, client, line, assembled(harness.pins, plant), clock, sleep), setpoint_c)
         try:
             return made.arm()
         except BaseException:
@@ -54,7 +70,9 @@ class Stand:
     def arm(self) -> Stand:
         """The player plays, the board arms, its setpoint is the drill's."""
         bench = self.bench
-        bench.begin(60 if getattr(bench.harness.pins, "MAINS_HZ", 50) == 60 else 50)
+        bench.begin()
+        if not bench.until(lambda: bool(bench.status), ANSWERS_S):
+            bench.board.raw(START)  # it stands at its prompt, where the check or the last run has left it
         if not bench.until(lambda: "armed" not in bench.status.get("missing", ["armed"]), ARMED_S):
             said = ", ".join(bench.status.get("missing", [])) or "nothing comes: is it loaded (tizzone deploy)?"
             raise PlayerError(f"the board does not arm; it says: {said}")
@@ -67,20 +85,33 @@ class Stand:
     def _acknowledged(self):
         """A board that was started before the player found no probe and no contact, and has said so with a trip."""
         bench = self.bench
-        for restarts in (False, True):
+        until_s, said = bench.now_s + SETTLE_S, ""
+        while bench.now_s < until_s:
             bench.refresh()
             if bench.trip == "none":
                 return
-            bench.send("acknowledge")
+            said = bench.send("acknowledge")
             bench.send("unlock")
+            bench.advance(0.5)
+        wait = (
+            "; it ran while nobody played and wants ten hours without heat: leave it powered" if "hot" in said else ""
+        )
+        raise PlayerError(
+            f"the board holds the trip {bench.trip} and does not let it be acknowledged ({said[3:]}){wait}"
+        )
+
+    def _to_prompt(self):
+        """Before the contacts go: a board that loses all of them and its probes at once trips, and wants ten hours."""
+        bench = self.bench
+        bench.send("stop", 1.5)
+        for _ in range(10):
             bench.refresh()
-            if bench.trip != "none" and restarts:
-                bench.status = {}
-                bench.player.must("restart 200")
-                bench.until(lambda: "armed" not in bench.status.get("missing", ["armed"]), ARMED_S)
-        if bench.trip != "none":
-            raise PlayerError(f"the board holds the trip {bench.trip}: press the board's reset within a few seconds of "
-                              "the next try, while the player plays")  # fmt: skip
+            if bench.trip != "none":
+                bench.send("acknowledge")
+            if bench.send("maintenance").startswith("ok"):
+                bench.advance(RESETS_S)
+                return
+            bench.advance(0.5)
 
     def identity(self) -> dict[str, str]:
         """{"board", "version", "mark"} as the board says them; "?" for what it does not."""
@@ -101,7 +132,7 @@ class Stand:
             say("unplug your board's USB now, and plug it in again after a few seconds")
             seen = boot(bench, lambda: bench.until(lambda: bench.board.losses > losses, REST_S))
         elif bench.harness.wire(RESET) is not None:
-            before = len(bench.ticks_us)
+            before = max(0, len(bench.ticks_us) - 1)
             seen = boot(bench, lambda: bench.player.must("restart 200"))
             if seen["armed_s"] is None or away_s(bench.ticks_us[before:], 0) is None:
                 say("the reset wire does not restart the board: left out; --by-hand looks at a power-up instead")
@@ -122,10 +153,10 @@ class Stand:
                 "reads": {name: list(counts) for name, counts in bench.reads.items()}}  # fmt: skip
 
     def close(self) -> None:
-        """The board stops, the player lets everything go."""
+        """The board stops and goes to its prompt, where nothing is armed; then the player lets everything go."""
         bench = self.bench
         try:
-            bench.send("stop", 1.5)
+            self._to_prompt()
             bench.player.ask("end")
         except (LinkLost, PlayerError):
             pass  # it rests by itself within a second

@@ -29,6 +29,9 @@ class BoardLine:
         self._queue: deque[tuple[str, Callable[[str], Any]]] = deque()
         self._asked: tuple[str, Callable[[str], Any]] | None = None
         self._due_s = self._open_s = 0.0
+        self._is_unsure = False
+        self._syncs = 0
+        self._mark = ""
 
     @property
     def is_waiting(self) -> bool:
@@ -55,14 +58,26 @@ class BoardLine:
             reply = unframed(text)
             if reply is None:
                 self.noise.append(text)
-            elif self._asked is not None:
+            elif self._asked is not None and self._mark in reply:
+                self._is_unsure = False
                 self._answered(reply)
         self._overdue()
         if self._asked is None and self._queue and self.port is not None:
+            self._send()
+
+    def _send(self):
+        """The next line; before it, where a reply is overdue, one whose reply nobody can mistake: the board answers in
+        order and repeats a name that it does not know."""
+        if self._is_unsure:
+            self._syncs += 1
+            self._mark = f" sync{self._syncs} "
+            self._asked = (f"setting sync{self._syncs} 0", lambda reply: None)
+        else:
+            self._mark = ""
             self._asked = self._queue.popleft()
-            self._due_s = self.clock() + REPLY_S
-            line = self._asked[0]
-            self._try(lambda: self.port.write(on_wire(line)))
+        self._due_s = self.clock() + REPLY_S
+        line = self._asked[0]
+        self._try(lambda: self.port.write(on_wire(line)))
 
     def _answered(self, reply):
         (_, then), self._asked = self._asked, None
@@ -70,6 +85,7 @@ class BoardLine:
 
     def _overdue(self):
         if self._asked is not None and self.clock() >= self._due_s:
+            self._is_unsure = True  # its reply may still come, and must not be taken for the next one
             self._answered("")
         if self.port is None:
             while self._queue:
@@ -92,6 +108,7 @@ class BoardLine:
         except (HostError, OSError):
             return False
         self._cutter.rest = b""
+        self._is_unsure = True  # what comes first may be for whoever asked before
         return True
 
     def _close(self):

@@ -53,6 +53,16 @@ def test_drill_of_every_fault_that_a_harness_can_make_ends_the_heat_for_the_prom
     assert max(result.off_ms for result in results if result.name.startswith("dome_")) < 11_000
 
 
+def test_drill_order_puts_holds_first_and_never_locks_out_with_the_domes_probe_in_doubt(heated):
+    cases = ordered([*library(heated.harness, 50.0), *of_two_boards(heated.harness)])
+    names = [case.name for case in cases]
+    holds = [case for case in cases if case.is_hold]
+    assert len(set(names)) == len(names) >= 43 and cases[: len(holds)] == holds
+    trips = [case.name for case in cases if not case.is_hold and not case.needs_return]
+    assert not [name for name in trips[2::3] if name.startswith("dome_")]
+    assert all(case.needs_return for case in cases[len(holds) + len(trips) :])
+
+
 def test_drill_sees_a_heat_that_goes_on(heated, monkeypatch):
     """The check itself: a fault that nobody makes leaves the heat on, and the drill says so."""
     case = next(case for case in library(heated.harness, 50.0) if case.name == "enable_open")
@@ -167,3 +177,11 @@ def test_proof_with_a_miss_names_it(heated):
     made = made_proof(heated, "a heat pin is still high")
     assert proof.sentence(made) == "your board, your wiring: 1 of 1 faults missed: dome_open"
     assert "MISSED: a heat pin is still high" in proof.page(made)
+
+
+def test_drill_of_a_box_with_a_panel_presses_its_stop_button():
+    table = Table("pico_panel")
+    assert armed(table.bench)
+    (case,) = [case for case in of_two_boards(table.harness) if case.name == "stop_pressed"]
+    result = Drill(table.bench, quiet).one(case)
+    assert (result.reason, result.failed) == ("none", "") and 0 < result.off_ms < 600  # it stops, and is no alarm

@@ -6,6 +6,7 @@ import pytest
 from host.player import prompt
 from host.player.drill import Drill
 from host.player.faults import library, of_two_boards
+from host.player.stand import Stand
 from host.player.wiggle import Judge, Looking
 from tests.pico.cable import Cable
 from tests.pico.image import loaded
@@ -58,32 +59,50 @@ def test_duo_board_that_restarts_has_no_heat_output_up_meanwhile(duos, harness):
     bench = joined(duo, harness)
     assert armed(bench) and bench.send("start") == "ok"
     assert bench.until(lambda: bench.outside.relays[0].wave, 8)
-    duo.op(op="reset", who="board", reason=0)
-    before = len(bench.edges)
-    assert bench.until(lambda: bench.trip == "power-cut", 15)
-    names = {name for _, name, level in bench.edges[before:] if level}
-    assert not names & {"HEAT_TOP", "HEAT_DECK", "CONTACTOR"}
+    boot = Stand(bench, 50.0).boot(say=lambda text: None)["boot"]
+    assert bench.trip == "power-cut" and boot["heat_moved"] == []
+    assert boot["high_ms"]["HEAT_TOP"] < 250 and boot["high_ms"]["CONTACTOR"] < 250  # before the reset alone
+    assert 4.0 < boot["armed_s"] < 9.0
 
 
-@pytest.mark.parametrize("wrong, words", [
-    ((), None),
-    (("swap", "ENABLE", "LIMIT_OK"), "ENABLE and LIMIT_OK are swapped"),
-    (("swap", "HEAT_TOP", "dome.cs"), "swapped"),
-    (("open", "MAINS_SENSE_DECK", None), "MAINS_SENSE_DECK is open: nothing arrives at the other end"),
-    (("rail", "dome.miso", 1), "dome.miso is short to 3V3"),
-    (("rail", "HEAT_DECK", 0), "HEAT_DECK is short to GND"),
-    (("short", "dome.sck", "stone.cs"), "dome.sck and stone.cs are short to each other"),
-    (("lift", "CONTACTOR", None), "CONTACTOR has no resistor to GND: the chip's own pull-up lifts it"),
-])  # fmt: skip
-def test_duo_check_names_a_wrong_harness_with_both_boards_at_their_prompts(duos, harness, wrong, words):
+WRONG = (  # how it is made, how it is mended, what is said
+    (("swap", "ENABLE", "LIMIT_OK"), ("swap", "ENABLE", "LIMIT_OK"), "ENABLE and LIMIT_OK are swapped"),
+    (("swap", "HEAT_TOP", "dome.cs"), ("swap", "HEAT_TOP", "dome.cs"), "dome.cs and HEAT_TOP are swapped"),
+    (
+        ("open", "MAINS_SENSE_DECK", None),
+        ("join", "MAINS_SENSE_DECK", None),
+        "MAINS_SENSE_DECK is open: nothing arrives",
+    ),
+    (("rail", "dome.miso", 1), ("rail", "dome.miso", "free"), "dome.miso is short to 3V3"),
+    (("rail", "HEAT_DECK", 0), ("rail", "HEAT_DECK", "free"), "HEAT_DECK is short to GND"),
+    (("lift", "CONTACTOR", None), None, "CONTACTOR has no resistor to GND: the chip's own pull-up lifts it"),
+)
+
+
+def test_duo_check_names_a_wrong_harness_with_both_boards_at_their_prompts(duos, harness):
     bare = loaded(None, player_files(main=False))
     duo = duos(bare, bare)
     duo.run(1.0)
-    if wrong:
-        duo.op(op="wire", kind=wrong[0], one=wrong[1], other=wrong[2])
     with Cable(OneOf(duo, "player")) as theirs, Cable(OneOf(duo, "board")) as ours:
         with prompt.board_at_prompt(ours, is_cold=True, say=lambda text: None) as board:
             with prompt.player_at_prompt(theirs) as player:
-                seen = Looking(harness, prompt.PromptEnd(board), prompt.PromptEnd(player)).all()
-    found = [finding.text for finding in Judge(harness, seen).findings]
-    assert len(found) == (words is not None) and (words or "") in "".join(found), found
+                looking = Looking(harness, prompt.PromptEnd(board), prompt.PromptEnd(player))
+                assert Judge(harness, looking.all()).findings == []
+                for made, mended, words in WRONG:
+                    duo.op(op="wire", kind=made[0], one=made[1], other=made[2])
+                    found = [finding.text for finding in Judge(harness, looking.all()).findings]
+                    assert len(found) == 1 and words in found[0], (made, found)
+                    if mended:
+                        duo.op(op="wire", kind=mended[0], one=mended[1], other=mended[2])
+
+
+def test_duo_load_puts_the_player_onto_a_bare_pico_and_it_plays(duos, harness):
+    bare = loaded(None, {})
+    duo = duos(bare, bare)
+    duo.run(1.0)
+    with Cable(OneOf(duo, "player")) as port:
+        done = prompt.load(port)
+    assert done["files"] == len(player_files())
+    duo.until(lambda: duo.usb["player"], 3)
+    duo.run(0.5)
+    assert duo.ask("player", "who") == "player 1 new start"

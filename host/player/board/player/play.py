@@ -115,7 +115,7 @@ class Player:
             if word == "end":
                 return self._end()
         except (ValueError, KeyError, TypeError, IndexError, OSError) as error:
-            return "refused: %s" % repr(error).replace("|", "/")
+            return "refused: not understood (%s)" % type(error).__name__
         return "refused: no such line"
 
     def _wires(self, wires):
