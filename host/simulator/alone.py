@@ -108,6 +108,7 @@ class Board:
         if not app.evening.plan.use(app, plan):
             raise ValueError("the board does not take the plan")
         self.time_s = 0.0
+        self._flow = None
         self._due_s = None
         self._spots = ["warm", "arrived", "bare", "fifth"] if spots else []
         self._random = random.Random(5)
@@ -146,6 +147,7 @@ class Board:
         app.out_pm = int(out_pct * 10) if shut else 0
         app.heater.top.on = min(1.0, out * app.top_share_pct)
         app.heater.deck.on = min(1.0, out * (100 - app.top_share_pct))
+        self._flow = app.evening.flow or self._flow  # it ends with the evening
         app.evening.tick(app, TICK_MS)
         self._cook()
         plant.step(dt_s, {"top": app.heater.top.on, "deck": app.heater.deck.on})
@@ -158,7 +160,7 @@ class Board:
                 self.plant.event("door", seconds=DOOR_S)
                 self.plant.event("unload")
                 self._bare_s = now_s + SPOT_AFTER_S
-                flow = self.app.evening.flow
+                flow = self._flow
                 if flow:
                     self.told.append({"base_kj": flow.heat.base_kj, "top_kj": flow.heat.top_kj, "fixed": flow.fixed})
                 self._out_s = now_s

@@ -174,7 +174,7 @@ def picture(rows, path):
     axes.set_ylabel("from bread to bread, s")
     axes.legend(fontsize=8)
     axes.grid(alpha=0.3)
-    figure.savefig(path)
+    figure.savefig(path, metadata={"Date": None} if str(path).endswith(".svg") else None)
 
 
 def main(arguments=None):

@@ -54,7 +54,7 @@ def laid(**values):
         sequence=seq,
         dome=types.SimpleNamespace(pv_mc=450_000),
     )
-    flow = P.flow_for(seq)
+    flow = P.flow_for(seq.legs)()
     turn(flow, app, S.LOAD)
     turn(flow, app, S.BAKE)
     return flow, app, seq
@@ -222,10 +222,8 @@ def test_plan_without_heats_is_sent_and_run_as_before(name):
         one.update(base_kj=0, stretch_pct=0, bread_g_dm2=0)
     legs = plan.compact()["legs"]
     assert {len(one) for one in legs} == {B.OLD_FIELDS}
-    seq = S.Sequence(300_000)
-    seq.use_plan(legs, 200_000)
-    assert P.flow_for(seq) is None
-    assert P.flow_for(S.Sequence(300_000)) is None  # settings alone
+    assert P.flow_for(legs) is None
+    assert P.flow_for(()) is None  # settings alone
 
 
 def test_leg_has_all_of_the_old_or_all_of_the_new_numbers():
@@ -239,14 +237,54 @@ def test_leg_has_all_of_the_old_or_all_of_the_new_numbers():
 
 @pytest.mark.slow
 def test_board_without_room_for_it_bakes_by_seconds_and_says_so(monkeypatch):
-    def full():
-        raise MemoryError
+    real = P.flow_for.__globals__["__builtins__"]["__import__"]
 
-    monkeypatch.setattr(F, "Flow", full)
-    board = Board(oven.sample(605), club(base_kj=1290, breads=2), seed=605).run()
-    assert board.app.evening.flow is None
+    def full(name, *rest):
+        if name == "tizzone.evening.flow":
+            raise MemoryError
+        return real(name, *rest)
+
+    monkeypatch.setitem(P.flow_for.__globals__["__builtins__"], "__import__", full)
+    board = Board(oven.sample(605), club(base_kj=1290, breads=2), seed=605)
+    assert board.app.evening.plan.flow is None
+    board.run()
     assert figures(board)["bake_s"] == [90, 90]
     assert board.app.evening.breads.line(1).endswith("seconds")
+
+
+@pytest.mark.parametrize("gone", [0, 1])
+def test_flow_is_loaded_with_its_plan_and_leaves_with_it(gone):
+    """In an evening loading would make a tick late, which is a trip."""
+    board = Board(oven.sample(605), club(base_kj=0 if gone else 1290, stretch_pct=0), seed=605)
+    assert (board.app.evening.plan.flow is None) == bool(gone)
+    board.app.evening.plan.use(board.app, None)
+    assert board.app.evening.plan.flow is None
+
+
+def test_recovery_after_a_power_cut_needs_no_bread_before_it(bench):
+    _, app, seq = bench
+    flow = F.Flow()
+    turn(flow, app, S.RECOVER)
+    pass_time(flow, app, 20)
+    assert flow.rules(seq)
+    assert flow.wanted_c > 300.0
+
+
+@pytest.mark.slow
+def test_evening_over_the_board_takes_another_plan_and_none():
+    """What followed the heat is gone with the evening: an idle board has no legs to look at."""
+    board = Board(oven.sample(605), club(base_kj=1290, breads=2), seed=605).run()
+    app = board.app
+    assert app.evening.flow is None
+    app.sequence.state = S.IDLE
+    app.evening.plan.use(app, None)
+    assert app.sequence.legs == ()
+    for _ in range(40):
+        board.tick()
+    app.evening.start(app, False)
+    assert app.evening.flow is None
+    for _ in range(40):
+        board.tick()
 
 
 @pytest.fixture(scope="module")

@@ -78,8 +78,8 @@ class Heat:
     def ended(self):
         """The bread is out: learn how far off it was what would have been expected of it."""
         if self.time_s > 0.0 and self._found_c > 0.0 and self._found_w > 0.0:
-            self.trim *= _believed(self.base_kj / (self.trim * _kj_k(self.time_s) * self._found_c))
-            self.trim_top *= _believed(self.top_kj / (self.trim_top * self._found_w * self.time_s))
+            self.trim = _believed(self.trim, self.base_kj / (_kj_k(self.time_s) * self._found_c))
+            self.trim_top = _believed(self.trim_top, self.top_kj / (self._found_w * self.time_s))
 
 
 def _found_c(stone):
@@ -90,8 +90,10 @@ def _kj_k(bake_s):
     return _BASE * (_KEEPS * bake_s + _LOSES * _LOSES_S * (1.0 - math.exp(-bake_s / _LOSES_S)))
 
 
-def _believed(ratio):
-    return 1.0 + _TRIM * (max(_FAR, min(1.0 / _FAR, ratio)) - 1.0)
+def _believed(trim, right):
+    """The next `trim`, where `right` would have been right: part of the way, by a bounded step, within bounds."""
+    trim *= 1.0 + _TRIM * (max(_FAR, min(1.0 / _FAR, right / trim)) - 1.0)
+    return max(_FAR * _FAR, min(1.0 / (_FAR * _FAR), trim))
 
 
 def _fourth(value_c):

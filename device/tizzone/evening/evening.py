@@ -15,7 +15,7 @@ from tizzone.evening import sequence as S
 from tizzone.evening.book import BREADS, PLACE, TAUGHT, keep_next, recall
 from tizzone.evening.breads import Breads
 from tizzone.evening.counters import HOT_MC, Counters
-from tizzone.evening.plan_in_force import PlanInForce, flow_for, wanted_by
+from tizzone.evening.plan_in_force import PlanInForce, wanted_by
 from tizzone.integers import CAP_MS
 from tizzone.safety import limits as L
 
@@ -77,7 +77,7 @@ class Evening:
             self.session_ms = 0
             self.stone.spots_this_evening = 0
         self.interrupted = 0
-        self.flow = flow_for(app.sequence)
+        self.flow = self.plan.flow() if self.plan.flow else None
         self.counters.add("sessions")
         self.leg, self.leg_done, self.done = app.sequence.leg, app.sequence.leg_done, app.sequence.breads_done
         self.dirty = PLACE
@@ -104,7 +104,7 @@ class Evening:
         self._watch_stone(app, seq, dt_ms)
         if seq.stage != self._stage:
             self._turned(app, seq)
-        if self.flow:
+        if self.flow and seq.session:
             self.flow.tick(app, seq, dt_ms)
         self._follow_setpoint(app, seq)
         self._watch_bread(app, seq, dt_ms)
@@ -151,7 +151,7 @@ class Evening:
         wanted_c, sag_k, bake_s, _, _ = self.plan.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k
-        seq.by_heat = self.flow.rules(seq) if self.flow else 0
+        seq.by_heat = self.flow.rules(seq) if self.flow and seq.session else 0
         if seq.by_heat:  # in the words of the stone's rule, which it stands for
             wanted_c = self.flow.wanted_c
         if not self._judged:  # anew after each step of the model and each turn of the stage
@@ -179,7 +179,7 @@ class Evening:
         self.rise_k_s += ((dome_c - self._last_c) / dt_s - self.rise_k_s) * share
         self._last_c = dome_c
         self._step_ms = self._deck_ms = 0
-        if self.flow:
+        if self.flow and seq.session:
             self.flow.step(app, seq)
         stone.probed = 0
         if app.stone and app.stone.usable:
@@ -290,6 +290,7 @@ class Evening:
         if seq.session != self._session:
             self._session = seq.session
             if not seq.session:
+                self.flow = None
                 self.at_s = self.session_ms // 1000
                 self.interrupted = 2 if tripped else 0
                 self.dirty |= PLACE | BREADS | (TAUGHT if self.stone.spots_this_evening else 0)

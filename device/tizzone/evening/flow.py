@@ -47,6 +47,7 @@ class Flow:
         self.heat = Heat()
         self.fixed = 0
         self.lean = self.base_kj = self.top_kj = self.wanted_c = 0.0
+        self._first_kj = self._short_k = self._falls_k_s = 0.0
 
     def tick(self, app, seq, dt_ms):
         """One tick: gather; fall back to seconds when the stone's model has stood still."""

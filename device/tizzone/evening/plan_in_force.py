@@ -31,16 +31,15 @@ def wanted_by(leg):
     return 1 if len(leg) > B.OLD_FIELDS and leg[B.BASE_KJ] else 0
 
 
-def flow_for(seq):
-    """A Flow, if any leg of the sequence wants one; None: the plan's seconds, also where there is no room for it."""
-    if not [leg for leg in seq.legs if wanted_by(leg)]:
+def flow_for(legs):
+    """The class of the Flow that these legs want; None: the plan's seconds, also where there is no room for it."""
+    if not [leg for leg in legs if wanted_by(leg)]:
         return None
     try:
         from tizzone.evening.flow import Flow
-
-        return Flow()
     except MemoryError:
         return None
+    return Flow
 
 
 def too_hot(app, plan):
@@ -68,6 +67,7 @@ class PlanInForce:
     def __init__(self, app, plan, status):
         """`plan, status`: as the store loaded it."""
         self.incoming = None
+        self.flow = None  # loaded with the plan, in idle: in an evening loading would make a tick late
         taken = self.use(app, plan)
         self.lost = 1 if not taken and (plan or status == "damaged") else 0
 
@@ -76,6 +76,7 @@ class PlanInForce:
         good = plan is not None and _fault(plan) is None
         self.value = plan if good else None
         self.lost = 0
+        self.flow = flow_for(plan["legs"]) if good else None
         ceiling_mc = app.supervisor.ceiling_mc
         if good:
             app.sequence.use_plan(plan["legs"], plan["end_c"] * 1000)
