@@ -56,6 +56,15 @@ class Slab:
         flow = (base + grow * (left + here)) * (left - here)
         t_k[0] = left + (front_w - flow) * dt_s / self.front_j_k
         last = len(t_k) - 1
+        if not grow:  # the same with fewer look-ups: a stone
+            for i in range(1, last):
+                right = t_k[i + 1]
+                onward = base * (here - right)
+                t_k[i] = here + (flow - onward) * per_j
+                flow = onward
+                here = right
+            t_k[last] = here + (flow + back_w) * dt_s / self.back_j_k
+            return
         for i in range(1, last):
             right = t_k[i + 1]
             onward = (base + grow * (here + right)) * (here - right)

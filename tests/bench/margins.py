@@ -188,6 +188,8 @@ def table(well, ill):
     for rule, unit in UNITS.items():
         cases = {name: value for name, value in lowest.items() if name.split()[0] == rule}
         weakest = min(cases, key=cases.get) if cases else None
+        if weakest is not None and not any(named == rule for named, _ in worst):  # no healthy evenings in this run
+            lines.append(f"| {rule} | - | - | - | - | {cases[weakest]:.1f} ({weakest.split(' ', 1)[1]}) | - | {unit} |")
         for (named, setpoint_c), row in sorted(worst.items()):
             if named != rule:
                 continue

@@ -81,7 +81,12 @@ class Pin:
 
     def value(self, x=None):
         """Read (no argument) or drive the level."""
-        return self._port.read(self._state) if x is None else self._port.write(self._state, x)
+        port, state = self._port, self._state
+        if x is not None:
+            if state.out != x or state.job != "out" or port.failing:  # else it has that level already
+                port.write(state, x)
+            return None
+        return port.read(state)
 
     __call__ = value
 
