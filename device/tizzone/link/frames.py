@@ -38,6 +38,7 @@ def _remainders():
 
 
 _REMAINDERS = _remainders()
+del _remainders  # 200 bytes that nobody needs again
 
 
 def crc16(text):
