@@ -48,7 +48,10 @@ def test_slipped_takes_its_time_but_no_longer():
 @pytest.mark.parametrize("off_mk", [L.CALM_MK + 1, -L.CALM_MK - 1])
 def test_slipped_a_reading_away_from_the_setpoint_is_left_out(off_mk):
     oven = Oven().settled()
+    oven.give(NEED_PM, 1_000, off_mk)
     for _ in range(20):
+        assert not oven.give(1000, TICK_MS)
+        assert oven.rule.out_64 == 64_000  # smoothed anew: what it was before says nothing about now
         assert not oven.give(1000, 120_000)
         assert not oven.give(1000, 1_000, off_mk)
     assert oven.rule.least_64 > 0  # what the oven needs is kept over doors and breads
