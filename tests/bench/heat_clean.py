@@ -1,6 +1,6 @@
 """Clean evenings of the drill again, under a plan whose time and pace go by heat: no trip may come of it.
 
-    python -m tests.bench.heat_clean [--seeds 0-89] [--jobs 2]
+    python -m tests.bench.heat_clean [--seeds 0-89] [--stretch 30] [--jobs 2]
 
 The drill's own rough cook (host/drill/clean.py): doors, forgotten words, breads that follow within 20 s, mains between
 -10 and +6 %, three structures of oven, three sheaths, with and without door contact; the
@@ -16,16 +16,17 @@ from host.drill import clean
 FASTEST_PCT = 30
 
 
-def lines(setpoint_c, bake_s):
+def lines(setpoint_c, bake_s, stretch_pct):
     """The link's lines of a plan that goes by heat at this setpoint; bounds as evening/bake_plan.py has them."""
     stone_c = setpoint_c - 10
     base_kj = round(14.3 * (stone_c - 100) / 330 * bake_s**0.8 * 90**0.2)
-    leg = [setpoint_c, 0, 1, stone_c, 10, 50, 100, bake_s, 20, 420, 12, 20, 0, base_kj, FASTEST_PCT, 0]
+    leg = [setpoint_c, 0, 1, stone_c, 10, 50, 100, bake_s, 20, 420, 12, 20, 0, base_kj, stretch_pct, 0]
     return ["plan begin heat 200 1", "plan leg 1 " + " ".join(map(str, leg)), "plan end"]
 
 
-def evening(seed):
+def evening(order):
     """(seed, words, taken, trips, breads by heat, breads)."""
+    seed, stretch_pct = order
     real = clean.drawn
     told = {}
 
@@ -36,7 +37,7 @@ def evening(seed):
         def with_plan(line):
             if line == "start" and not told:
                 told["made"] = made
-                told["taken"] = [send(each) for each in lines(cook.setpoint_c, cook.bake_s)]
+                told["taken"] = [send(each) for each in lines(cook.setpoint_c, cook.bake_s, stretch_pct)]
             return send(line)
 
         made.send = with_plan
@@ -63,12 +64,13 @@ def main(arguments=None):
     """Run and tell; 1 if any evening tripped."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--seeds", default="0-89", help="first-last (default: 0-89)")
+    parser.add_argument("--stretch", type=int, default=FASTEST_PCT, help="per cent (default: the fastest)")
     parser.add_argument("--jobs", type=int, default=2)
     options = parser.parse_args(arguments)
     first, _, last = options.seeds.partition("-")
     seeds = range(int(first), int(last or first) + 1)
     with ProcessPoolExecutor(options.jobs) as pool:
-        rows = list(pool.map(evening, seeds))
+        rows = list(pool.map(evening, [(seed, options.stretch) for seed in seeds]))
     for row in rows:
         if row[3] or not row[2]:
             print(row)

@@ -8,6 +8,8 @@ import pytest
 from host import oven
 from host.plans import bake_plan
 from host.shim.loader import world
+from host.simulator.cook import Cook
+from host.simulator.rehearsal import Rehearsal
 from tests.bench.heat_board import Board, club, figures
 
 W = world()
@@ -161,20 +163,17 @@ def test_next_bread_is_due_when_base_and_top_would_get_their_heat():
     assert slower.wanted_c > enough_c
 
 
-def test_recovery_by_heat_needs_no_dome_but_its_longest_time_does():
+def test_recovery_by_heat_still_waits_for_the_dome():
+    """Breads laid before it is back keep it away at full output: an oven whose probe has slipped looks the same."""
     seq = S.Sequence(300_000)
     seq.use_plan([leg(recover_s=60, wait_min=1)], 200_000)
     seq.start(False)
-    seq.by_heat, seq.stone_ready = 1, 0
+    seq.stone_ready = 1
     seq._enter(S.RECOVER)
     for _ in range(480):
-        seq.step(400_000, True, False, False, False, 250)
-    assert seq.stage == S.RECOVER  # 120 s: longer than its longest, but the dome is far
-    seq.step(449_000, True, False, False, False, 250)
-    assert (seq.stage, seq.unready) == (S.LOAD, 1)
-    seq._enter(S.RECOVER)
-    seq.stone_ready = 1
-    seq.step(400_000, True, False, False, False, 250)
+        seq.step(444_999, True, False, False, False, 250)
+    assert seq.stage == S.RECOVER
+    seq.step(445_000, True, False, False, False, 250)
     assert (seq.stage, seq.unready) == (S.LOAD, 0)
 
 
@@ -302,7 +301,7 @@ def test_evening_by_heat_is_faster_and_stays_even(two_evenings):
     """The twelfth bakes like the second: what was aimed at is 1.06 and 1.08, highest to lowest."""
     seconds, heat = (figures(board) for board in two_evenings)
     assert len(two_evenings[1].breads) == 12
-    assert heat["pace_s"] < 0.85 * seconds["pace_s"]
+    assert heat["pace_s"] < seconds["pace_s"]
     assert heat["base"] < 1.06
     assert heat["top"] < 1.08
     assert set(seconds["bake_s"]) == {90}
@@ -332,3 +331,17 @@ def test_bread_baked_by_seconds_says_so_in_its_record_and_in_the_cue():
     assert len(told[-1]) <= 15  # the panel's line
     notes = [board.app.evening.breads.line(n).split("notes=")[1] for n in range(3)]
     assert ["seconds" in each for each in notes] == [False, True, False]
+
+
+@pytest.mark.slow
+def test_supervisor_bears_an_evening_by_heat_on_an_oven_that_is_slow_to_come_back():
+    """Breads laid before the dome was back were taken for a slipped probe here, at the sixth."""
+    plan = club(base_kj=1290, stretch_pct=5, breads=8)
+    with Rehearsal(oven.third(602, stone_probe_depth_mm=7.5), cook=Cook(plan=plan)) as rehearsal:
+        rehearsal.advance(5)
+        for line in plan.lines():
+            assert rehearsal.send(line).startswith("~ok")
+        rehearsal.send("start")
+        while rehearsal.now_s < 4 * 3600 and rehearsal.state in ("running", "held"):
+            rehearsal.advance(10)
+        assert (rehearsal.trip, rehearsal.state, len(rehearsal.plant.baked)) == ("none", "complete", 8)

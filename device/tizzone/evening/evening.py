@@ -151,8 +151,7 @@ class Evening:
         wanted_c, sag_k, bake_s, _, _ = self.plan.leg_values(app)
         if seq.stage == S.RECOVER:
             wanted_c -= sag_k
-        seq.by_heat = self.flow.rules(seq) if self.flow and seq.session else 0
-        if seq.by_heat:  # in the words of the stone's rule, which it stands for
+        if self.flow and seq.session and self.flow.rules(seq):  # in the words of the stone's rule, which it stands for
             wanted_c = self.flow.wanted_c
         if not self._judged:  # anew after each step of the model and each turn of the stage
             self._judged = 1

@@ -2,9 +2,10 @@
 
 While a bread lies its time runs to the base's wanted heat; what the top would be off by then is shared between the two,
 since both follow the time. Between two breads the next is due as soon as both would get their heats in the time
-allowed, whatever the dome's slow probe says. The plan says what the base is to get, the leg's first bread shows what
-the top then gets, and what the cook says of the breads moves both. Loaded only for such a plan. Where the estimate
-fails: the plan's seconds, and the bread's record says so. It asks for nothing but time and share: no limit moves.
+allowed and the dome is back: breads laid before that could keep it away at full output for as long as a probe that has
+slipped does. The plan says what the base is to get, the leg's first bread shows what the top then gets, and what the
+cook says of the breads moves both. Loaded only for such a plan. Where the estimate fails: the plan's seconds, and the
+bread's record says so. It asks for nothing but time and share: no limit moves.
 """
 
 from micropython import const

@@ -46,7 +46,6 @@ class Sequence:
         self.bakes = 1  # 0: a leg that only heats
         self.stone_rule = 1 if wait_ms else 0  # 1: soak and recovery end when `stone_ready` says so
         self.stone_ready = 0  # told each tick by whoever judges the stone
-        self.by_heat = 0  # told with it: `stone_ready` speaks for the dome as well
         self.unready = 0  # the last load was released by time, not by the stone
         self.wait_ms = wait_ms  # after the soak, and in recovery: released by then anyhow
         self.recover_ms = again_ms
@@ -252,7 +251,7 @@ class Sequence:
         elif stage == LIFT:
             if self.stage_ms >= self.lift_ms:
                 self._enter(LOAD)
-        elif stage == RECOVER and (reached or self.by_heat) and self._stone(self.recover_ms if reached else 0):
+        elif stage == RECOVER and reached and self._stone(self.recover_ms):
             self._due()
         # Last, and in the start test as well: the leg's own setpoint, for one tick, would be answered by full output.
         if self.ramp.on and (self.stage == PREHEAT or (self.stage == PROVE and self.first_stage == PREHEAT)):
