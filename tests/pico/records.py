@@ -9,8 +9,9 @@ from host.shim.simfs import SimFS
 CHIP_ID = bytes.fromhex("e660583883123456")
 
 
-def released(board="boards/pico.py", release_c=480, settings=None, trip=None):
-    """{path: bytes} of a board released to `release_c`; `trip`: name of a condition that its latch holds."""
+def released(board="boards/pico.py", release_c=480, settings=None, trip=None, cold=0):
+    """{path: bytes} of a board released to `release_c`; `trip`: name of a condition that its latch holds;
+    `cold`: 1 where the oven was cold before it and nothing has heated it since."""
     pins, device, fs = pin_map.read(board), world(), SimFS()
     machine = device.load("machine")
     with device.running(Port(None, pins.MCU, pins, fs)):
@@ -27,6 +28,6 @@ def released(board="boards/pico.py", release_c=480, settings=None, trip=None):
         judge = device.load("tizzone.safety.supervisor").Supervisor(limit_c * 1000, release_c * 1000)
         if trip:
             judge.raise_event(device.load("tizzone.safety.limits").CONDITION_NAMES.index(trip))
-        store.save("latch", judge.latch())
+        store.save("latch", {**judge.latch(), "cold": cold})
         store.save("session", {"open": 0, "planned": 0})
     return {path: bytes(data) for path, data in fs.files.items()}
