@@ -134,6 +134,17 @@ EQUIVALENT = {
             "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
         }),
     },
+    "safety/attendance": {
+        "Attendance.__init__": ("5407d6d8", {
+            "min(L.ATTEND_WARN_MS, self.attend_ms // 2) -> min(self.attend_ms // 2, L.ATTEND_WARN_MS)": (
+                "the smaller of two, in any order"
+            ),
+        }),
+        "Attendance.judge": ("31a66db2", {
+            "aged(self.session_ms, dt_ms) -> aged(dt_ms, self.session_ms)": SUM,
+            "aged(self.alone_ms, dt_ms) -> aged(dt_ms, self.alone_ms)": SUM,
+        }),
+    },
     "safety/own_writes": {
         "OwnWrites.excuse": ("9bb97256", {
             "0 in 0 < dt_ms <= L.OWN_WRITE_MS -> 1": "asked about late ticks alone, which 1 ms is not",

@@ -1,7 +1,7 @@
 """The common promises, for every kind of wiring."""
 
 import pytest
-from safety_bench import Bench
+from safety_bench import Bench, load
 from safety_promises import SafetyPromises
 
 
@@ -35,3 +35,8 @@ def test_supervisor_stone_reading_not_usable_denies_in_the_same_tick(stone_fails
     bench.stone.usable = not stone_fails
     permit = bench.tick()
     assert (permit.granted, permit.contactor) == (0 if stone_fails else 1, 1)
+
+
+def test_permit_that_nobody_has_judged_gives_nothing():
+    permit = load("safety.permit").Permit()
+    assert (permit.granted, permit.contactor, permit.tripped, permit.serial) == (0, 0, 0, 0)
