@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import difflib
 import json
 import sys
 import time
@@ -196,7 +197,10 @@ def drill(options: argparse.Namespace, harness: Harness) -> int:
     known = {case.name for case in cases}
     unknown = [name for name in options.fault if name not in known]
     if unknown:
-        raise ToolError(f"--fault {unknown[0]}: this harness cannot make it here; it can: {', '.join(sorted(known))}")
+        near = difflib.get_close_matches(unknown[0], sorted(known), 3, 0.3) or sorted(known)[:3]
+        raise ToolError(
+            f"--fault {unknown[0]}: this harness cannot make it here; it can make {len(known)}, as {', '.join(near)}"
+        )
     cases = [case for case in cases if not options.fault or case.name in options.fault]
     out = folder(options)
     with stand(options, harness) as made:

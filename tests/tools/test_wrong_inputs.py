@@ -266,6 +266,21 @@ settings restore paper.toml
 settings restore fetched.log
 settings restore other.json
 settings none
+player
+player dance
+player map --board none.py
+player map --board mine.py
+player map --board empty.py
+player map --draw notes.txt
+player map --draw recipe.html
+player map --setpoint 900
+player map --breads -1
+player load
+player check
+player check --port none --player none
+player run --port none
+player drill --player none
+player drill --fault nothing --port a --player b
 say
 say status --list
 say start
