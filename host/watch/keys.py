@@ -26,8 +26,9 @@ ACTS = {
 }  # fmt: skip
 ASKED = {"s": "start", "r": "resume", "L": "learn start"}  # these bring heat: y confirms
 STEP = 5  # degrees, °C or °F
-# While a note is typed, x and the space bar are letters: twice in a row they stop.
-NOTE_ASK = "note (STOP: x x or space space; Esc drops it, Enter keeps it): "
+# While a note is typed, x and the space bar are letters: twice in a row they stop, and Ctrl-X at once.
+NOTE_ASK = "note (STOP: Ctrl-X, x x or space space; Esc drops it, Enter keeps it): "
+CTRL_X = "\x18"
 NOTE_S = 30.0  # without a key for so long the note is dropped, and one x stops again
 WORDS = {"1": "pale", "2": "right", "3": "dark"}
 # Keys after which digits are typed, so that x and the space bar stop at every moment: (question, how many, the line).
@@ -72,7 +73,7 @@ class Keys:
         """One character."""
         if self._note is not None and self._noted(key):
             return
-        if key in ("x", "X", " "):  # stop works whatever is being typed
+        if key in ("x", "X", " ", CTRL_X):  # stop works whatever is being typed
             self._clear()
             self.watcher.order("stop")
         elif self._digits is not None:
@@ -101,7 +102,7 @@ class Keys:
         """A key of a note; False where it is a stop."""
         before_s, self._pressed_s = self._pressed_s, self._clock()
         is_late = self._pressed_s - before_s > NOTE_S
-        if key in "xX " and (is_late or self._note[-1:] == key):
+        if key == CTRL_X or (key in "xX " and (is_late or self._note[-1:] == key)):
             self._clear()
             return False
         if is_late or key == "\x1b":  # a key of a forgotten note is no command

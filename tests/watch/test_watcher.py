@@ -364,7 +364,8 @@ def test_leaving_a_heating_oven_says_so(capsys, state, words):
 @pytest.mark.parametrize(("typed", "line"), [
     ("o412\r", "spot 412"), ("w23\n", "verdict right dark"), ("w2\n", None), ("w94\n", None), ("z", "rest"),
     ("e", "reset"), ("u", "unlock"), ("Ly", "learn start"), ("Ln", None), ("t30\x7f1\r", "setpoint 31"),
-    ("o41x", "stop"), ("w2 ", "stop"), ("nmix x", None), ("nextra  ", "stop"), ("nexx", "stop"),
+    ("o41x", "stop"), ("w2 ", "stop"), ("nmix x", None), ("nmix\x18", "stop"), ("\x18", "stop"),
+    ("nextra  ", "stop"), ("nexx", "stop"),
     ("n  ", "stop"), ("n\x1bx", "stop"), ("nsap\rp", "present"), ("X", "stop"),
 ])  # fmt: skip
 def test_keyboard_does_all_and_stop_works_in_mid_typing(typed, line):
