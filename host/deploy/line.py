@@ -66,10 +66,11 @@ class Line:
         device = os.path.realpath(self.port) if os.path.islink(self.port) else self.port
         try:
             self._transport = SerialTransport(device)
+            self._transport.serial.timeout = 2.0  # sets the port up anew: a board that restarts may be gone by now
+            self._transport.serial.write_timeout = 5.0
         except (*GONE, ValueError):
+            self.close()
             raise PortError(self._reason(device)) from None
-        self._transport.serial.timeout = 2.0
-        self._transport.serial.write_timeout = 5.0
 
     def open_when_back(self) -> None:
         """Reopen the port of a board that restarts; PortError if it does not come back in time."""
