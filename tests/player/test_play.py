@@ -216,11 +216,25 @@ def test_laptop_that_goes_away_leaves_nothing_driven_after_a_second(table):
     assert table.low
     table.pass_ms(200)
     assert table.low == set()
+    assert any(machine.running for machine in table.made.rp2.machines.values())  # the probes go a second later:
+    table.pass_ms(1000)  # the board has seen by then that its heat is off, and how hot the oven is
     assert all(not machine.running for machine in table.made.rp2.machines.values())
     table.out("HEAT_TOP", 1)  # it goes on looking: when the board lets go of its heat is worth knowing
     assert table.ask("turn " + GOOD) == "no resting: silent" and table.low == set()
     assert table.ask("begin") == "ok"
     assert fields(table.ask("turn " + GOOD))[5].endswith(f":{1 << AT['HEAT_TOP']:x}")
+
+
+def test_laptop_that_is_back_while_the_probes_still_answer_plays_on(table):
+    table.ask("turn 1f 0021021 01234568 089abcd0")
+    table.pass_ms(1200)
+    assert table.ask("begin") == "ok"
+    for _ in range(3):
+        assert table.ask("turn " + GOOD).startswith("turned")
+        table.pass_ms(700)
+    assert any(machine.running for machine in table.made.rp2.machines.values())
+    table.player.rest("end")
+    assert all(not machine.running for machine in table.made.rp2.machines.values())
 
 
 def test_watchdog_is_armed_at_the_first_begin_and_fed_by_the_loop_alone(table):

@@ -20,7 +20,8 @@ from player.edges import Edges
 from player.mains import Line, Mains, Sensor
 from player.talk import Talk
 
-_SILENT_MS = const(1_000)  # without a turn
+_SILENT_MS = const(1_000)  # without a turn: contacts and pulses go ...
+_FADE_MS = const(1_000)  # ... and then the probes: a board that loses both at once cannot know how hot its oven is
 _WATCHDOG_MS = const(2_000)
 _PASS_MS = const(4)
 _LOOK_PASSES = const(5)  # between two looks at the chips
@@ -44,6 +45,7 @@ class Player:
         self.resting_because = "start"
         self.longest_ms = 0  # pass of this loop
         self._reset_until_ms = None
+        self._fading = False
 
     def step(self):
         """One pass."""
@@ -55,6 +57,8 @@ class Player:
             self._play(dt_ms)
             if time.ticks_diff(now_ms, self.turned_ms) > _SILENT_MS:
                 self.rest("silent")
+        elif self._fading and time.ticks_diff(now_ms, self.turned_ms) > _SILENT_MS + _FADE_MS:
+            self._end_chips()
         if self._reset_until_ms is not None and time.ticks_diff(now_ms, self._reset_until_ms) >= 0:
             self._reset_until_ms = None
             self.reset_line.pull(0)
@@ -83,18 +87,24 @@ class Player:
             self._passes = self._unlooked_ms = 0
 
     def rest(self, why):
-        """Nothing driven, until `begin`."""
+        """Nothing driven, until `begin`; of a laptop that has fallen silent the probes' last frames a second longer."""
         if self.playing:
             self.playing = False  # what only looks goes on: when the board's outputs fall is worth knowing
             self.mains.end()
-            for chip in self.chips.values():
-                chip.end()
+            self._fading = why == "silent"
+        if why != "silent":
+            self._end_chips()
         for line in self.contacts:
             line.pull(0)
         if self.reset_line is not None:
             self.reset_line.pull(0)
         self._reset_until_ms = None
         self.resting_because = why
+
+    def _end_chips(self):
+        self._fading = False
+        for chip in self.chips.values():
+            chip.end()
 
     # --- what the laptop says ------------------------------------------------------------------------
 
@@ -136,6 +146,7 @@ class Player:
         mirror = Line(closes["CONTACTOR_OPEN"]) if "CONTACTOR_OPEN" in closes else None
         at = [1 << reads[name] if name in reads else 0 for name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR")]
         self.mains = Mains(sensors, mirror, wires["pulsed"], at)
+        self._end_chips()
         self.chips = {name: Chip(number, wires["probes"][name]) for number, name in enumerate(("dome", "stone"))
                       if name in wires["probes"]}  # fmt: skip
         if self.edges is not None:
@@ -150,6 +161,7 @@ class Player:
         if self.wires is None:
             return "refused: wires first"
         self.playing = True
+        self._fading = False
         self.turned_ms = time.ticks_ms()
         if self.watchdog is None:
             self.watchdog = machine.WDT(timeout=_WATCHDOG_MS)
