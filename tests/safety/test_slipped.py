@@ -197,7 +197,7 @@ def test_slipped_oven_that_rises_but_is_not_back_in_twenty_minutes_is_seen_where
     for need_pm, slips in ((500, True), (L.SLIP_SPARE_PM + 30, False)):
         oven = Oven(450_000).settled(need_pm)
         assert not oven.give(1000, L.AWAY_MS - TICK_MS, **rise)
-        assert oven.give(1000, TICK_MS, **rise) is slips
+        assert oven.give(1000, TICK_MS, -41_000) is slips
 
 
 def test_slipped_time_away_counts_from_the_newest_return_to_the_setpoint():
@@ -205,6 +205,22 @@ def test_slipped_time_away_counts_from_the_newest_return_to_the_setpoint():
     for _ in range(3):
         assert not oven.give(1000, L.AWAY_MS - 60_000, -70_000, per_min_mk=1_500)
         assert not oven.give(500, TICK_MS)
+
+
+@pytest.mark.parametrize(("fall_mk", "slips"), [(L.AWAY_FALL_MK, False), (L.AWAY_FALL_MK - 1, True)])
+def test_slipped_time_away_counts_from_the_newest_door_or_bread(fall_mk, slips):
+    """A cook who lays breads before the dome is back keeps a healthy oven away for long."""
+    oven = Oven(450_000).settled(500)
+    assert not oven.give(1000, L.AWAY_MS - 60_000, -80_000, per_min_mk=1_500)
+    highest_mk = -80_000 + 1_500 * (L.AWAY_MS - 60_000 - TICK_MS) // 60_000
+    assert oven.give(1000, 120_000, highest_mk - fall_mk, per_min_mk=1_500) is slips
+
+
+def test_slipped_each_door_has_its_own_time_and_no_more():
+    oven = Oven(450_000).settled(500)
+    for _ in range(3):
+        assert not oven.give(1000, L.AWAY_MS - TICK_MS, -70_000, per_min_mk=1_500)
+    assert oven.give(1000, 2 * TICK_MS, -41_000, per_min_mk=1_500)
 
 
 @pytest.mark.parametrize(("calm_ms", "slips"), [(L.CALM_MS - TICK_MS, False), (L.CALM_MS, True)])

@@ -25,7 +25,7 @@ class Slipped:
         self.least_64 = -1  # that the settled oven has needed at this setpoint; -1: not known yet
         self.over_ms = 0
         self.came = 0  # to this setpoint, and has not rested since
-        self.low_mc = 0  # of the reading below it
+        self.low_mc = self.high_mc = 0  # of the reading below it
         self.sag_ms = self.away_ms = 0  # at full output without a rise; and without being back
         self.slipped = 0
 
@@ -71,8 +71,13 @@ class Slipped:
         spare = 0 <= self.least_64 < L.SLIP_SPARE_PM * 64
         if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK):
             self.sag_ms = 0
-            self.low_mc = pv_mc
+            self.low_mc = self.high_mc = pv_mc
             return
+        if pv_mc > self.high_mc:
+            self.high_mc = pv_mc
+        elif pv_mc <= self.high_mc - L.AWAY_FALL_MK:  # a door or a bread: it has to come back from there anew
+            self.high_mc = pv_mc
+            self.away_ms = 0
         if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK:
             self.low_mc = pv_mc
             self.sag_ms = 0
