@@ -188,7 +188,8 @@ class _Clock:
         self.begun = self.real()
 
     def __call__(self):
-        return self.begun + int((self.real() - self.begun) * self.share) & (1 << 30) - 1
+        passed = (self.real() - self.begun) & (1 << 30) - 1  # the counter comes round, as on the boards
+        return self.begun + int(passed * self.share) & (1 << 30) - 1
 
 
 def _slow_clock(outside):
