@@ -141,7 +141,8 @@ def _of_the_contactor():
     sleeping = "the contactor only stays closed: both relays still switch the heat off"
     welded = {"*": Quiet(sleeping), **{phase: Promise("contactor-welded", 2.0) for phase in idle}}
     # Let go for another fault's sake, or for a reading that is not believed, its pin is seen to disagree.
-    stuck = {"*": Quiet(sleeping, "pin-readback"), **{phase: Promise("contactor-welded pin-readback", 2.0) for phase in idle}}
+    seen = Promise("contactor-welded pin-readback", 2.0)
+    stuck = {"*": Quiet(sleeping, "pin-readback"), **dict.fromkeys(idle, seen)}
     return [
         Fault("contactor_welded", "contactor's main contacts welded", _contactor("welded"), _contactor(None),
               "actuator", welded, {"*": Quiet(sleeping)}),
