@@ -9,12 +9,13 @@ TRUTH = "only whether it is nought is asked of this number, inside the function'
 
 LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
 FORGOTTEN = "the first tick of an evening, or at another setpoint, forgets everything first"
+UNWRITTEN = "nothing has come to a setpoint: the first tick away writes both"
 MOMENT = "a millisecond of minutes"
 SUM = "a sum, capped by days"
 
 EQUIVALENT = {
     "safety/slipped": {
-        "Slipped.__init__": ("daa312a0", {
+        "Slipped.__init__": ("86686f57", {
             "0 in self.setpoint_mc = 0 -> -1": FORGOTTEN,
             "0 in self.setpoint_mc = 0 -> 1": FORGOTTEN,
             "0 in self.calm_ms = 0 -> -1": FORGOTTEN,
@@ -33,8 +34,8 @@ EQUIVALENT = {
             "0 in self.came = 0 -> -1": FORGOTTEN,
             "0 in self.came = 0 -> 1": FORGOTTEN,
             "self.came = 0 -> pass": FORGOTTEN,
-            "0 in self.low_mc = 0 -> -1": FORGOTTEN,
-            "0 in self.low_mc = 0 -> 1": FORGOTTEN,
+            "0 in self.low_mc = self.high_mc = 0 -> -1": UNWRITTEN,
+            "0 in self.low_mc = self.high_mc = 0 -> 1": UNWRITTEN,
             "0 in self.sag_ms = self.away_ms = 0 -> -1": FORGOTTEN,
             "0 in self.sag_ms = self.away_ms = 0 -> 1": FORGOTTEN,
             "self.sag_ms = self.away_ms = 0 -> pass": FORGOTTEN,
@@ -61,12 +62,18 @@ EQUIVALENT = {
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> -1": MOMENT,
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
         }),
-        "Slipped._sag": ("5f5fa9d3", {
+        "Slipped._sag": ("d9e332b5", {
             "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after "
-            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK:": "near the setpoint both are written again",
+            "if pv_mc > self.high_mc:": "near the setpoint both are written again",
             "0 in self.sag_ms = 0 -> 1": MOMENT,
             "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
-            "self.low_mc = pv_mc -> pass #3": "the first tick below takes the reading all the same",
+            "self.low_mc = self.high_mc = pv_mc -> pass": (
+                "the first tick below takes the low all the same, and the high within the kelvin of that edge"
+            ),
+            "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": "a reading is one or the other",
+            "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
+            "0 in self.away_ms = 0 -> -1": MOMENT,
+            "0 in self.away_ms = 0 -> 1": MOMENT,
             "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": "a reading is one or the other",
             "pv_mc < self.low_mc -> pv_mc <= self.low_mc": EQUAL,
             "aged(self.sag_ms, dt_ms) -> aged(dt_ms, self.sag_ms)": SUM,

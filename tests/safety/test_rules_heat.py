@@ -258,7 +258,7 @@ def test_door_or_bread_starts_the_count_anew():
     [
         (L.OVER_FROM_MC, L.OVER_MK, 0), (L.OVER_FROM_MC, L.OVER_MK + 1, 1),
         (L.OVER_FROM_MC - 10, L.OVER_MK + 1, 0), (L.OVER_FROM_MC - 10, L.OVER_MK + 2, 1),
-        (260_000, 25_000, 0), (260_000, 25_001, 1), (130_000, L.OVER_LOW_MK, 0), (130_000, L.OVER_LOW_MK + 1, 1),
+        (260_000, 29_000, 0), (260_000, 29_001, 1), (170_000, L.OVER_LOW_MK, 0), (170_000, L.OVER_LOW_MK + 1, 1),
         (60_000, L.OVER_LOW_MK, 0), (60_000, L.OVER_LOW_MK + 1, 1),
     ],
 )  # fmt: skip

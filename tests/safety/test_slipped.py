@@ -216,6 +216,14 @@ def test_slipped_time_away_counts_from_the_newest_door_or_bread(fall_mk, slips):
     assert oven.give(1000, 120_000, highest_mk - fall_mk, per_min_mk=1_500) is slips
 
 
+def test_slipped_oven_that_was_back_and_sinks_slowly_has_its_whole_time_again():
+    oven = Oven(450_000).settled(500)
+    assert not oven.give(1000, L.AWAY_MS - 60_000, -70_000, per_min_mk=1_500)
+    oven.give(500, TICK_MS)
+    oven.give(1000, TICK_MS, -L.SAG_MK + 100)
+    assert not oven.give(1000, 120_000, -L.SAG_MK - 100)
+
+
 def test_slipped_each_door_has_its_own_time_and_no_more():
     oven = Oven(450_000).settled(500)
     for _ in range(3):
