@@ -213,3 +213,28 @@ def test_deploy_map_for_another_chip_is_refused(platform, machine, mcu, refused)
         return
     with pytest.raises(DeployError, match=f"the pin map is for {mcu}"):
         made._check_chip(machine)
+
+
+def test_port_that_goes_while_it_is_set_up_is_one_line(monkeypatch):
+    """A board that restarts: its port can be opened, and is gone before it is set up."""
+
+    class Gone:
+        def __setattr__(self, name, value):
+            raise OSError(5, "Input/output error")
+
+        def close(self):
+            raise OSError(5, "Input/output error")
+
+    class Transport:
+        in_raw_repl = False
+
+        def __init__(self, device):
+            self.serial = Gone()
+
+        def close(self):
+            self.serial.close()
+
+    monkeypatch.setattr("host.deploy.line.SerialTransport", Transport)
+    with pytest.raises(PortError, match="no such port") as caught:
+        Line("/dev/no-such-port")
+    assert "\n" not in str(caught.value)

@@ -1,8 +1,6 @@
 """The practise page in a real browser: every text has contrast, nothing scrolls sideways, in each moment of a scene."""
 
-import os
 import re
-import shutil
 
 import pytest
 from panel_bench import Kettle
@@ -10,7 +8,7 @@ from panel_bench import Kettle
 from host.panel.practise import Practice
 from host.panel.practise_page import CSS, PractisePage
 from host.panel.scenes import SCENES
-from tests.bench.looks import FAINT, NAMES, OUTSIDE, SCHEMES, WIDE, WIDTHS, launched
+from tests.bench.looks import FAINT, OUTSIDE, SCHEMES, WIDE, WIDTHS
 from tests.report.test_page import luminance
 
 pytestmark = pytest.mark.slow
@@ -35,18 +33,6 @@ def test_colours_of_the_page_have_contrast_light_and_dark():
     assert ratio(glass, "#ffffff") >= TEXT  # the display's own points
     # nothing else on the page has a colour of its own
     assert set(re.findall(r"#[0-9a-f]{3,6}\b", CSS)) == {glass, *re.findall(r"--\w+: (#[0-9a-f]{6})", CSS)}
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Headless Chromium; left out, with a word, where it or playwright is missing."""
-    api = pytest.importorskip("playwright.sync_api", reason="playwright comes with the extra test")
-    if not (os.environ.get("CHROMIUM") or any(map(shutil.which, NAMES))):
-        pytest.skip("no Chromium on this machine: install it, or set CHROMIUM to its path")
-    with api.sync_playwright() as playwright:
-        chromium = launched(playwright)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="module")

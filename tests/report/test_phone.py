@@ -1,8 +1,6 @@
 """Pages on a phone and on paper, in a real browser: a figure keeps its line, nothing is cut, colours have contrast."""
 
-import os
 import re
-import shutil
 
 import pytest
 
@@ -10,7 +8,7 @@ from host.drill.page import page as drill_page
 from host.page.style import PLAN, REPORT
 from host.runs import picture
 from host.runs.report import page, summarise
-from tests.bench.looks import BROKEN, NAMES, OUTSIDE, WIDE, launched
+from tests.bench.looks import BROKEN, OUTSIDE, WIDE
 from tools.__main__ import main
 
 pytestmark = pytest.mark.slow
@@ -18,18 +16,6 @@ pytestmark = pytest.mark.slow
 CONTRAST = 4.5  # WCAG 2.2, success criterion 1.4.3, normal text
 MARGIN_PX = 2 * 14 / 25.4 * 96  # of @page, CSS pixels of 1/96 inch (CSS Values 4)
 PAPER = {"A4": 210 / 25.4 * 96, "Letter": 8.5 * 96}  # ISO 216 and ANSI/ASME Y14.1
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Headless Chromium; left out, with a word, where it or playwright is missing."""
-    api = pytest.importorskip("playwright.sync_api", reason="playwright comes with the extra test")
-    if not (os.environ.get("CHROMIUM") or any(map(shutil.which, NAMES))):
-        pytest.skip("no Chromium on this machine: install it, or set CHROMIUM to its path")
-    with api.sync_playwright() as playwright:
-        chromium = launched(playwright)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture

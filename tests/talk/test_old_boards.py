@@ -6,39 +6,7 @@ import pytest
 
 from host.link import client, ports
 from host.link.frames import on_wire
-
-
-class Port:
-    """A port whose far end answers every line with `said`, a whole frame."""
-
-    name = "somewhere"
-
-    def __init__(self, said):
-        self.said, self.waiting = said, b""
-
-    @property
-    def in_waiting(self):
-        return len(self.waiting)
-
-    def write(self, data):
-        self.waiting += self.said
-
-    def read(self, count):
-        got, self.waiting = self.waiting[:count], self.waiting[count:]
-        return got
-
-    def close(self):
-        pass
-
-
-class Clock:
-    """Moves on with every look at it."""
-
-    now_s = 0.0
-
-    def __call__(self):
-        self.now_s += 0.25
-        return self.now_s
+from tests.talk.far_end import Clock, Port
 
 
 def framed(text, mark="*"):
@@ -76,7 +44,7 @@ def plugged(monkeypatch, tmp_path):
     monkeypatch.setattr(ports, "choose", lambda name=None: name or "somewhere")
 
     def put(said):
-        monkeypatch.setattr(ports, "open_port", lambda name: Port(said))
+        monkeypatch.setattr(ports, "open_port", lambda name: Port(lambda line: said))
 
     return put
 

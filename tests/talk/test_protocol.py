@@ -9,37 +9,7 @@ from host.link import LinkError, LinkLost, client, ports
 from host.link.client import LineClient
 from host.link.frames import on_wire, short, spoken, unframed
 from host.simulator.rehearsal import Rehearsal
-
-
-class Port:
-    """A port whose far end is `answer(line) -> bytes`."""
-
-    def __init__(self, answer):
-        self.answer, self.waiting = answer, b""
-
-    @property
-    def in_waiting(self):
-        return len(self.waiting)
-
-    def write(self, data):
-        self.waiting += self.answer(data.decode())
-
-    def read(self, count):
-        got, self.waiting = self.waiting[:count], self.waiting[count:]
-        return got
-
-    def close(self):
-        pass
-
-
-class Clock:
-    """Moves on with every look at it."""
-
-    now_s = 0.0
-
-    def __call__(self):
-        self.now_s += 0.25
-        return self.now_s
+from tests.talk.far_end import Clock, Port
 
 
 def old_reply(text):
