@@ -12,6 +12,7 @@ FORGOTTEN = "the first tick of an evening, or at another setpoint, forgets every
 UNWRITTEN = "nothing has come to a setpoint: the first tick away writes both"
 MOMENT = "a millisecond of minutes"
 SUM = "a sum, capped by days"
+ROWS = "each writes a row of the table of its own and reads none"
 
 EQUIVALENT = {
     "safety/slipped": {
@@ -139,6 +140,48 @@ EQUIVALENT = {
             "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
             "1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
             "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+        }),
+    },
+    "safety/wiring_rules": {
+        "leaking": ("655bca41", {
+            "level_ms < most_ms -> level_ms <= most_ms": EQUAL,
+            "level_ms > dt_ms -> level_ms >= dt_ms": "the difference is nought at equality",
+        }),
+        "ZoneCurrent.judge": ("11806f16", {
+            "if not live: -> after if sense == _HALF:": (
+                "what is counted first is forgotten in the same tick where nothing is live"
+            ),
+            "aged(self.half_ms, dt_ms) -> aged(dt_ms, self.half_ms)": SUM,
+            "aged(self.stuck_ms, dt_ms) -> aged(dt_ms, self.stuck_ms)": SUM,
+        }),
+        "Chatter.judge": ("e151ff97", {
+            "aged(self.since_ms, dt_ms) -> aged(dt_ms, self.since_ms)": SUM,
+        }),
+        "WiringRules.judge": ("58d8eaa0", {
+            "flags[L.LIMITER_OPEN] = 0 if seen.limit_ok else 1 -> after flags[L.ENABLE_OPEN] = 1 if "
+            "seen.session and (not seen.enable) else 0": ROWS,
+            "flags[L.ENABLE_OPEN] = 1 if seen.session and (not seen.enable) else 0 -> after "
+            "flags[L.SELECTOR_ORIGINAL] = 1 if seen.session and (not seen.selector_ours) else 0": ROWS,
+            "flags[L.SELECTOR_ORIGINAL] = 1 if seen.session and (not seen.selector_ours) else 0 -> after "
+            "flags[L.FAN_STOPPED] = 1 if seen.fan_on and seen.selector_ours and (not seen.fan_ok) else 0": ROWS,
+            "flags[L.FAN_STOPPED] = 1 if seen.fan_on and seen.selector_ours and (not seen.fan_ok) else 0 -> "
+            "after flags[L.DOOR_OPEN] = 0 if seen.door_shut else 1": ROWS,
+            "flags[L.DOOR_OPEN] = 0 if seen.door_shut else 1 -> after flags[L.DEADMAN] = 1 if "
+            "seen.deadman_fired else 0": ROWS,
+            "flags[L.DEADMAN] = 1 if seen.deadman_fired else 0 -> after flags[L.PIN_READBACK] = 0 if "
+            "seen.readback_ok else 1": ROWS,
+            "flags[L.PIN_READBACK] = 0 if seen.readback_ok else 1 -> after self._judge_contactor(flags, seen, "
+            "dt_ms)": ROWS,
+            "self.top.judge(seen.top_sense, seen.top_on, live, dt_ms) -> after self.deck.judge(seen.deck_sense, "
+            "seen.deck_on, live, dt_ms)": (
+                "each zone knows its own current alone"
+            ),
+        }),
+        "WiringRules._judge_contactor": ("f12cda7e", {
+            "flags[L.CONTACTOR_WELDED] = 1 if held_closed else 0 -> after flags[L.CONTACTOR_OPEN] = 1 if "
+            "seen.contactor_on and seen.mirror_open == 1 else 0": ROWS,
+            "flags[L.CONTACTOR_OPEN] = 1 if seen.contactor_on and seen.mirror_open == 1 else 0 -> after "
+            "flags[L.CONTACTOR_CHATTER] = self.chatter.judge(seen, dt_ms) if seen.mirror_open >= 0 else 0": ROWS,
         }),
     },
     "safety/attendance": {
