@@ -9,10 +9,13 @@ TRUTH = "only whether it is nought is asked of this number, inside the function'
 
 LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
 FORGOTTEN = "the first tick of an evening, or at another setpoint, forgets everything first"
-UNWRITTEN = "nothing has come to a setpoint: the first tick away writes both"
 MOMENT = "a millisecond of minutes"
 SUM = "a sum, capped by days"
 ROWS = "each writes a row of the table of its own and reads none"
+SMALLER = "the smaller of two, in any order"
+APART = "each writes rows and rules of its own and reads none of the other's"
+ONE_OF = "a reading is one or the other"
+AGAIN = "what is counted first is forgotten in the same tick"
 
 EQUIVALENT = {
     "safety/slipped": {
@@ -22,55 +25,58 @@ EQUIVALENT = {
             "0 in self.calm_ms = 0 -> -1": FORGOTTEN,
             "0 in self.calm_ms = 0 -> 1": FORGOTTEN,
             "self.calm_ms = 0 -> pass": FORGOTTEN,
-            "0 in self.out_64 = 0 -> -1": FORGOTTEN,
-            "0 in self.out_64 = 0 -> 1": FORGOTTEN,
-            "self.out_64 = 0 -> pass": FORGOTTEN,
-            "-1 -> 1": FORGOTTEN,
-            "1 in -1 -> 0": FORGOTTEN,
-            "1 in -1 -> 2": FORGOTTEN,
-            "self.least_64 = -1 -> pass": FORGOTTEN,
+            "0 in self.out_64 = 0 -> -1": "the first calm tick writes it before it is read",
+            "0 in self.out_64 = 0 -> 1": "the first calm tick writes it before it is read",
+            "self.out_64 = 0 -> pass": "the first calm tick writes it before it is read",
             "0 in self.over_ms = 0 -> -1": FORGOTTEN,
             "0 in self.over_ms = 0 -> 1": FORGOTTEN,
             "self.over_ms = 0 -> pass": FORGOTTEN,
             "0 in self.came = 0 -> -1": FORGOTTEN,
             "0 in self.came = 0 -> 1": FORGOTTEN,
             "self.came = 0 -> pass": FORGOTTEN,
-            "0 in self.low_mc = self.high_mc = 0 -> -1": UNWRITTEN,
-            "0 in self.low_mc = self.high_mc = 0 -> 1": UNWRITTEN,
-            "0 in self.sag_ms = self.away_ms = 0 -> -1": FORGOTTEN,
-            "0 in self.sag_ms = self.away_ms = 0 -> 1": FORGOTTEN,
-            "self.sag_ms = self.away_ms = 0 -> pass": FORGOTTEN,
+            "0 in self.low_mc = self.high_mc = 0 -> -1": (
+                "nothing has come to a setpoint: the first tick away writes both, or any reading is far above"
+            ),
+            "0 in self.low_mc = self.high_mc = 0 -> 1": (
+                "nothing has come to a setpoint: the first tick away writes both, or any reading is far above"
+            ),
+            "0 in self.sag_ms = self.away_ms = 0 -> -1": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
+            "0 in self.sag_ms = self.away_ms = 0 -> 1": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
+            "self.sag_ms = self.away_ms = 0 -> pass": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
             "0 in self.slipped = 0 -> -1": FORGOTTEN,
             "0 in self.slipped = 0 -> 1": FORGOTTEN,
             "self.slipped = 0 -> pass": FORGOTTEN,
         }),
-        "Slipped.judge": ("c675dc2d", {
-            "if setpoint_mc < L.SLIP_FROM_MC: -> after if off_mk > L.CALM_MK or off_mk < -L.CALM_MK:": (
-                "nothing is counted below that setpoint, so nothing has come to it that could sag"
-            ),
-            "0 in self.calm_ms = 0 -> -1": MOMENT,
-            "0 in self.calm_ms = 0 -> 1": MOMENT,
+        "Slipped.judge": ("8ae70dbf", {
             "0 in self.over_ms = 0 -> -1": MOMENT,
             "0 in self.over_ms = 0 -> 1": MOMENT,
-            "0 in self.away_ms = 0 -> 1": MOMENT,
-            "self.over_ms = 0 -> pass": "it settles anew first, and then its output is the least",
             "aged(self.calm_ms, dt_ms) -> aged(dt_ms, self.calm_ms)": SUM,
             "aged(self.over_ms, dt_ms) -> aged(dt_ms, self.over_ms)": SUM,
             "1 in self.came = 1 -> 2": TRUTH,
-            "0 in self.least_64 < 0 -> 1": "nought and nothing are both below the least that is taken",
-            "self.least_64 < 0 -> self.least_64 <= 0": "nought and nothing are both below the least that is taken",
+            "0 in self.least_64 < 0 -> 1": (
+                "one tick's output makes less of it than the least that is taken, as nought is"
+            ),
+            "self.least_64 < 0 -> self.least_64 <= 0": (
+                "one tick's output makes less of it than the least that is taken, as nought is"
+            ),
             "self.out_64 < self.least_64 -> self.out_64 <= self.least_64": EQUAL,
-            "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> -1": MOMENT,
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
         }),
         "Slipped._sag": ("d9e332b5", {
-            "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after "
-            "if pv_mc > self.high_mc:": "near the setpoint both are written again",
+            "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after if pv_mc > self.high_mc:": (
+                "near the setpoint both are written again, and the time away is nought or not asked for"
+            ),
             "0 in self.sag_ms = 0 -> 1": MOMENT,
             "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
-            "self.low_mc = self.high_mc = pv_mc -> pass": (
-                "the first tick below takes the low all the same, and the high within the kelvin of that edge"
-            ),
             "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": "a reading is one or the other",
             "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
             "0 in self.away_ms = 0 -> -1": MOMENT,
@@ -79,7 +85,6 @@ EQUIVALENT = {
             "pv_mc < self.low_mc -> pv_mc <= self.low_mc": EQUAL,
             "aged(self.sag_ms, dt_ms) -> aged(dt_ms, self.sag_ms)": SUM,
             "aged(self.away_ms, dt_ms) -> aged(dt_ms, self.away_ms)": SUM,
-            "1 in self.slipped = 1 -> 2": TRUTH,
         }),
         "Slipped.most_64": ("a5a546dc", {
             "100 in bounded((self.setpoint_mc - L.SLIP_ROOM_MC) // L.SLIP_SPAN_K, 100, 1300) -> 101": (
@@ -102,18 +107,15 @@ EQUIVALENT = {
             "1000000 in -1000000 -> 999999": "any number that no reading can be",
         }),
         "Warmth.__init__": ("c9c21ed4", {
-            "self.hottest_mc = _NOBODY_MC -> pass": "judge() writes it before below() reads it",
-            "1 in self.unsure = 1 -> 0": "before the first tick nothing else says cold either",
+            "self.hottest_mc = _NOBODY_MC -> pass": (
+                "unsure before the first tick, which writes it before anybody reads it"
+            ),
             "1 in self.unsure = 1 -> 2": TRUTH,
-            "0 in self.rest_ms = 0 -> -1": "a millisecond of an hour; the grace window has counted before any heat",
-            "0 in self.rest_ms = 0 -> 1": "a millisecond of an hour; the grace window has counted before any heat",
-            "1 in self.from_cold = 1 -> 0": "written at the first heat, which the grace window's rest goes before",
-            "1 in self.from_cold = 1 -> 2": TRUTH,
             "False in self.fresh = False -> True": "judge() writes it before attest() reads it",
             "self.fresh = False -> pass": "judge() writes it before attest() reads it",
         }),
         "Warmth.judge": ("72cb2ebc", {
-            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": "a sum, capped by days",
+            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": SUM,
             "if not dome_doubted: -> after if seen.stone is not None and (not stone_doubted):": (
                 "the hotter of two, and the allowance is for a dome that is not taken"
             ),
@@ -123,10 +125,12 @@ EQUIVALENT = {
             "probe.pv_mc > self.hottest_mc -> probe.pv_mc >= self.hottest_mc": EQUAL,
         }),
         "Warmth.attest": ("d2a65714", {
-            "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after "
-            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC:": "both refuse, whichever is asked first",
-            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC: -> after "
-            "if stone is not None and (not stone.usable or stone.pv_mc >= L.UNLOCK_MC):": (
+            "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after if not "
+            "dome.usable or dome.pv_mc >= L.UNLOCK_MC:": (
+                "both refuse, whichever is asked first"
+            ),
+            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC: -> after if stone is not None and (not stone.usable "
+            "or stone.pv_mc >= L.UNLOCK_MC):": (
                 "both refuse, whichever is asked first"
             ),
         }),
@@ -140,6 +144,107 @@ EQUIVALENT = {
             "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
             "1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
             "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+            "aged(self._since_session_ms, dt_ms) -> aged(dt_ms, self._since_session_ms)": SUM,
+            "flags[L.NO_RISE] = self.no_rise.no_rise -> after flags[L.PROBE_REVERSED] = self.no_rise.reversed": ROWS,
+            "flags[L.PROBE_REVERSED] = self.no_rise.reversed -> after flags[L.PROBE_FELL] = fell.fell": ROWS,
+            "flags[L.OVER_SETPOINT] = runaway.over -> after flags[L.UNDRIVEN_RISE] = runaway.rising": ROWS,
+            "flags[L.PROBE_NEAR_ELEMENT] = self.ripple.near -> after flags[L.PROBES_DISAGREE] = PRESENT if "
+            "calm and apart(seen.dome, seen.stone) else ABSENT": ROWS,
+            "flags[L.NO_RISE] = flags[L.PROBE_REVERSED] = flags[L.PROBE_FELL] = UNSEEN -> after "
+            "flags[L.OVER_SETPOINT] = flags[L.UNDRIVEN_RISE] = flags[L.PROBES_DISAGREE] = UNSEEN": ROWS,
+            "flags[L.OVER_SETPOINT] = flags[L.UNDRIVEN_RISE] = flags[L.PROBES_DISAGREE] = UNSEEN -> after "
+            "flags[L.PROBE_SLIPPED] = UNSEEN": ROWS,
+            "fell.judge(pv_mc, setpoint_mc, session, seen.out_pm, dt_ms) -> after self.no_rise.judge(pv_mc, full, "
+            "dt_ms, fell.first_mc, fell.high_mc)": (
+                "a reading that makes a new first or highest is no fall below the first; and one tick is less "
+                "than the two seconds of probe-reversed"
+            ),
+        }),
+        "Supervisor.lower_limit": ("fd12ab33", {
+            "min(limit_mc, self._limit_mc) -> min(self._limit_mc, limit_mc)": SMALLER,
+        }),
+        "Supervisor._judge_attendance": ("8e6b0e2e", {
+            "attendance.judge(seen.dome.pv_mc, seen.setpoint_mc, seen.session, dt_ms) -> "
+            "attendance.judge(seen.setpoint_mc, seen.dome.pv_mc, seen.session, dt_ms)": (
+                "hot by either of the two, whichever is looked at first"
+            ),
+            "self.flags[L.ATTENDANCE] = attendance.missed -> after self.flags[L.ATTEND_SOON] = attendance.soon": ROWS,
+            "self.flags[L.ATTEND_SOON] = attendance.soon -> after self.flags[L.SESSION_LONG] = "
+            "attendance.too_long": ROWS,
+        }),
+        "Supervisor._judge_reading": ("17f41224", {
+            "aged(self._stale_ms, dt_ms) -> aged(dt_ms, self._stale_ms)": SUM,
+            "flags[L.PROBE_OPEN] = PRESENT if fault == OPEN else ABSENT -> after flags[L.PROBE_SHORT_GROUND] = "
+            "PRESENT if fault == SHORT_GROUND else ABSENT": ROWS,
+            "flags[L.PROBE_SHORT_GROUND] = PRESENT if fault == SHORT_GROUND else ABSENT -> after "
+            "flags[L.PROBE_SHORT_SUPPLY] = PRESENT if fault == SHORT_SUPPLY else ABSENT": ROWS,
+            "flags[L.PROBE_SHORT_SUPPLY] = PRESENT if fault == SHORT_SUPPLY else ABSENT -> after "
+            "flags[L.PROBE_SILENT] = PRESENT if silent else ABSENT": ROWS,
+            "flags[L.READING_WRONG] = self.unsteady.unsteady -> after flags[L.READING_STALE] = PRESENT if "
+            "self._stale_ms > 0 else ABSENT": ROWS,
+            "flags[L.READING_FROZEN] = PRESENT if frozen else ABSENT -> after flags[L.HIGH_LIMIT] = PRESENT if "
+            "dome.limit_mc >= self._limit_mc else ABSENT": ROWS,
+            "flags[L.STONE_PROBE] = ABSENT if stone.usable else PRESENT -> after flags[L.STONE_LIMIT] = "
+            "PRESENT if stone.limit_mc >= self._limit_mc + L.STONE_MARGIN_MK else ABSENT": ROWS,
+        }),
+        "Supervisor._put_limit": ("8c2e3db9", {
+            "min(self.release_mc, self._limit_mc - L.SETPOINT_MARGIN_MK) -> min(self._limit_mc - "
+            "L.SETPOINT_MARGIN_MK, self.release_mc)": SMALLER,
+            "min(limit_mc, self.release_mc + L.RELEASE_MARGIN_MK) -> min(self.release_mc + "
+            "L.RELEASE_MARGIN_MK, limit_mc)": SMALLER,
+        }),
+        "Supervisor.__init__": ("e47e6581", {
+            "L.ATTEND_MC in self, high_limit_mc, release_mc, restart_mc=L.RESTART_MC, attend_mc=L.ATTEND_MC, "
+            "attend_min=L.ATTEND -> L.RESTART_MC": (
+                "held at the highest that is allowed, which the default is"
+            ),
+        }),
+        "Supervisor.judge": ("168c851d", {
+            "self._judge_board(seen, late and (not stalled), memory_ok) -> after self._judge_reading(seen, "
+            "dt_ms)": APART,
+            "self._judge_reading(seen, dt_ms) -> after self._judge_oven(seen, dt_ms)": APART,
+            "self._judge_oven(seen, dt_ms) -> after self.wiring_rules.judge(self.flags, seen, dt_ms)": APART,
+            "self.wiring_rules.judge(self.flags, seen, dt_ms) -> after self._judge_attendance(seen, dt_ms)": APART,
+            "self.warmth.judge(seen, self, self._stale_ms <= L.STALE_OK_MS, dt_ms) -> after self._decide(seen, "
+            "late, memory_ok)": (
+                "the permit asks nothing of it, and it nothing of the permit"
+            ),
+        }),
+        "Supervisor._judge_board": ("5cecb395", {
+            "flags[L.MEMORY_FAULT] = ABSENT if memory_ok else PRESENT -> after flags[L.TICK_LATE] = PRESENT if "
+            "late and (seen.session or seen.contactor_on) else ABSENT": ROWS,
+            "flags[L.CLOCK_WRONG] = PRESENT if gap_ms > L.CLOCK_ERROR_MS or gap_ms < -L.CLOCK_ERROR_MS else "
+            "ABSEN -> after flags[L.SELF_TEST] = PRESENT if self.self_test == FAILED else ABSENT": ROWS,
+            "flags[L.SELF_TEST] = PRESENT if self.self_test == FAILED else ABSENT -> after "
+            "flags[L.NOT_COMMISSIONED] = PRESENT if self.release_reduced else ABSENT": ROWS,
+            "flags[L.NOT_COMMISSIONED] = PRESENT if self.release_reduced else ABSENT -> after "
+            "flags[L.REPEATED_TRIPS] = PRESENT if self.locked_out else ABSENT": ROWS,
+            "flags[L.BOX_HOT] = PRESENT if box_mc >= L.BOX_TRIP_MC or box_mc <= L.BOX_MIN_MC else ABSENT -> "
+            "after flags[L.BOX_WARM] = PRESENT if box_mc >= L.BOX_WARN_MC else ABSENT": ROWS,
+        }),
+        "Supervisor.restore": ("a15fb6da", {
+            "super().restore(latch) -> after self.warmth.remember(latch)": "each takes its own out of the latch",
+        }),
+    },
+    "safety/alarms": {
+        "Alarms.note_person": ("02747f9f", {
+            "if state == UNACKNOWLEDGED: -> if state == RETURNED:": "a state is one of them",
+            "if state == RETURNED: -> if state == LATCHED_UNACKNOWLEDGED:": "a state is one of them",
+        }),
+        "Alarms.any_of": ("d572897c", {
+            "return 0 -> return None": "its callers ask only whether it is nought",
+            "1 in return 1 -> 2": "its callers ask only whether it is nought",
+        }),
+        "Alarms.settle": ("4800566c", {
+            "if flag == PRESENT: -> if flag == ABSENT:": "a flag is one or the other",
+            "if self.kinds[i] == L.HOLD: -> if self.kinds[i] == L.STOP:": "a kind is one or the other",
+            "aged(ages[i], dt_ms) -> aged(dt_ms, ages[i])": SUM,
+        }),
+        "Alarms.__init__": ("8443aac5", {
+            "self.kinds = bytearray([row[1] for row in CONDITIONS]) -> after self._debounce_ms = array('i', "
+            "[row[2] for row in CONDITIONS])": (
+                "two columns of the same table"
+            ),
         }),
     },
     "safety/wiring_rules": {
@@ -249,15 +354,35 @@ EQUIVALENT = {
         }),
         "NoRise.judge": ("4df6be16", {
             "pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
+            "aged(self.full_ms, dt_ms) -> aged(dt_ms, self.full_ms)": SUM,
+            "if not full: -> after if self.full_ms == 0:": "the first tick at full output opens the window again",
+            "if pv_mc > self.window_high_mc: -> after if pv_mc < self.window_high_mc - L.NO_RISE_DROP_MK:": ONE_OF,
         }),
         "Fell.judge": ("8bf0fb58", {
-            "return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
             "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
             "self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
             "pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
+            "if pv_mc >= self.progress_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.progress_mc:": ONE_OF,
+            "aged(self.stall_ms, dt_ms) -> aged(dt_ms, self.stall_ms)": SUM,
+            "if not session: -> after self._wake(out_pm, dt_ms)": AGAIN,
+            "if pv_mc > self.high_mc: -> after reference_mc = self.high_mc if self.high_mc < setpoint_mc else "
+            "setpoint_mc": (
+                "a new highest reading is near its reference, the new one or the old"
+            ),
+            "if pv_mc >= reference_mc - L.FELL_MK: -> after if pv_mc >= self.progress_mc + L.FELL_PROGRESS_MK:": (
+                "near the reference both are written again"
+            ),
         }),
         "Runaway.judge": ("274f8f6b", {
             "pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
+            "self._calm(pv_mc, previous_peak_mc, dt_ms) -> after self._above_setpoint(pv_mc, setpoint_mc, session, "
+            "previous_peak_mc, dt_ms)": (
+                "neither reads what the other writes"
+            ),
+            "self._above_setpoint(pv_mc, setpoint_mc, session, previous_peak_mc, dt_ms) -> after "
+            "self._undriven(pv_mc, previous_peak_mc, driven, dt_ms)": (
+                "neither reads what the other writes"
+            ),
         }),
         "Runaway._forget": ("08f35b35", {
             "value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
@@ -270,9 +395,15 @@ EQUIVALENT = {
                 "the margin grows by a tenth of nought there"
             ),
             "over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
+            "if not session: -> after reference_mc = self._forget(self.reference_mc, dt_ms)": (
+                "a number that is not used then"
+            ),
         }),
         "Runaway._undriven": ("8a9c8432", {
             "self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
+            "aged(self.undriven_ms, dt_ms) -> aged(dt_ms, self.undriven_ms)": SUM,
+            "if driven: -> after self.undriven_ms = aged(self.undriven_ms, dt_ms)": AGAIN,
+            "if pv_mc < L.UNDRIVEN_FROM_MC or self.undriven_ms < wait_ms: -> after self.span_ms += dt_ms": AGAIN,
         }),
         "Ripple.judge": ("077c6808", {
             "pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
@@ -280,6 +411,27 @@ EQUIVALENT = {
             ),
             "pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
                 "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+            ),
+            "if pv_mc > self.extreme_mc: -> if pv_mc <= self.extreme_mc - L.RIPPLE_MK:": ONE_OF,
+            "if pv_mc < self.extreme_mc: -> if pv_mc >= self.extreme_mc + L.RIPPLE_MK:": ONE_OF,
+        }),
+        "apart": ("a8be2437", {
+            "1 in 1 if stone.pv_mc > dome.pv_mc + L.DISAGREE_MK else 0 -> 2": (
+                "its caller asks only whether it is nought"
+            ),
+            "return 0 -> return None": "its caller asks only whether it is nought",
+        }),
+        "WeakElement.judge": ("22d3e3f7", {
+            "aged(self.rise_ms, dt_ms) -> aged(dt_ms, self.rise_ms)": SUM,
+            "if not self.timing: -> after if not full:": "both leave, and nothing is timed either way",
+        }),
+        "Runaway._calm": ("07774db3", {
+            "aged(self.calm_ms, dt_ms) -> aged(dt_ms, self.calm_ms)": SUM,
+        }),
+        "Fell._wake": ("e87d307d", {
+            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": SUM,
+            "if out_pm == 0: -> after if self.rest_ms >= L.FELL_REST_MS:": (
+                "the first output after the rest writes it again"
             ),
         }),
     },
