@@ -71,6 +71,7 @@ EQUIVALENT = {
             ),
             "self.out_64 < self.least_64 -> self.out_64 <= self.least_64": EQUAL,
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
+            "0 in self.sag_ms = self.away_ms = 0 -> 1": MOMENT,
         }),
         "Slipped._sag": ("d9e332b5", {
             "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after if pv_mc > self.high_mc:": (
@@ -78,11 +79,11 @@ EQUIVALENT = {
             ),
             "0 in self.sag_ms = 0 -> 1": MOMENT,
             "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
-            "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": "a reading is one or the other",
+            "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": ONE_OF,
             "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
             "0 in self.away_ms = 0 -> -1": MOMENT,
             "0 in self.away_ms = 0 -> 1": MOMENT,
-            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": "a reading is one or the other",
+            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": ONE_OF,
             "pv_mc < self.low_mc -> pv_mc <= self.low_mc": EQUAL,
             "aged(self.sag_ms, dt_ms) -> aged(dt_ms, self.sag_ms)": SUM,
             "aged(self.away_ms, dt_ms) -> aged(dt_ms, self.away_ms)": SUM,
@@ -138,6 +139,11 @@ EQUIVALENT = {
         "Warmth.below": ("6b023121", {
             "return 0 -> return None": TRUTH,
             "1 in 1 if self.cold or self.rest_ms >= L.COOLED_MS else 0 -> 2": TRUTH,
+        }),
+        "Warmth.noted": ("4a13bcc4", {
+            "latch['cold'] = self.cold -> after latch['from_cold'] = self.from_cold": (
+                "two entries of one dict, in any order"
+            ),
         }),
     },
     "safety/supervisor": {
