@@ -4,14 +4,12 @@ The mark is that of the function's code (tools/mutant_tables.py); after any edit
 `python -m tools.mutate --marks` tells which.
 """
 
-EQUAL = "at equality both branches give the same value"
-TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
+from tools.mutants_equivalent_rules import EQUAL, ONE_OF, RULES, SUM, TRUTH
 
 LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
 FORGOTTEN = "the first tick of an evening, or at another setpoint, forgets everything first"
-UNWRITTEN = "nothing has come to a setpoint: the first tick away writes both"
 MOMENT = "a millisecond of minutes"
-SUM = "a sum, capped by days"
+LATER = "what is forgotten moves no pin: the pins follow microseconds later"
 
 EQUIVALENT = {
     "safety/slipped": {
@@ -21,64 +19,67 @@ EQUIVALENT = {
             "0 in self.calm_ms = 0 -> -1": FORGOTTEN,
             "0 in self.calm_ms = 0 -> 1": FORGOTTEN,
             "self.calm_ms = 0 -> pass": FORGOTTEN,
-            "0 in self.out_64 = 0 -> -1": FORGOTTEN,
-            "0 in self.out_64 = 0 -> 1": FORGOTTEN,
-            "self.out_64 = 0 -> pass": FORGOTTEN,
-            "-1 -> 1": FORGOTTEN,
-            "1 in -1 -> 0": FORGOTTEN,
-            "1 in -1 -> 2": FORGOTTEN,
-            "self.least_64 = -1 -> pass": FORGOTTEN,
+            "0 in self.out_64 = 0 -> -1": "the first calm tick writes it before it is read",
+            "0 in self.out_64 = 0 -> 1": "the first calm tick writes it before it is read",
+            "self.out_64 = 0 -> pass": "the first calm tick writes it before it is read",
             "0 in self.over_ms = 0 -> -1": FORGOTTEN,
             "0 in self.over_ms = 0 -> 1": FORGOTTEN,
             "self.over_ms = 0 -> pass": FORGOTTEN,
             "0 in self.came = 0 -> -1": FORGOTTEN,
             "0 in self.came = 0 -> 1": FORGOTTEN,
             "self.came = 0 -> pass": FORGOTTEN,
-            "0 in self.low_mc = self.high_mc = 0 -> -1": UNWRITTEN,
-            "0 in self.low_mc = self.high_mc = 0 -> 1": UNWRITTEN,
-            "0 in self.sag_ms = self.away_ms = 0 -> -1": FORGOTTEN,
-            "0 in self.sag_ms = self.away_ms = 0 -> 1": FORGOTTEN,
-            "self.sag_ms = self.away_ms = 0 -> pass": FORGOTTEN,
+            "0 in self.low_mc = self.high_mc = 0 -> -1": (
+                "nothing has come to a setpoint: the first tick away writes both, or any reading is far above"
+            ),
+            "0 in self.low_mc = self.high_mc = 0 -> 1": (
+                "nothing has come to a setpoint: the first tick away writes both, or any reading is far above"
+            ),
+            "0 in self.sag_ms = self.away_ms = 0 -> -1": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
+            "0 in self.sag_ms = self.away_ms = 0 -> 1": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
+            "self.sag_ms = self.away_ms = 0 -> pass": (
+                "what this counts, only an oven asks that has come to its setpoint, and the calm ticks before "
+                "write both"
+            ),
             "0 in self.slipped = 0 -> -1": FORGOTTEN,
             "0 in self.slipped = 0 -> 1": FORGOTTEN,
             "self.slipped = 0 -> pass": FORGOTTEN,
         }),
-        "Slipped.judge": ("c675dc2d", {
-            "if setpoint_mc < L.SLIP_FROM_MC: -> after if off_mk > L.CALM_MK or off_mk < -L.CALM_MK:": (
-                "nothing is counted below that setpoint, so nothing has come to it that could sag"
-            ),
-            "0 in self.calm_ms = 0 -> -1": MOMENT,
-            "0 in self.calm_ms = 0 -> 1": MOMENT,
+        "Slipped.judge": ("8ae70dbf", {
             "0 in self.over_ms = 0 -> -1": MOMENT,
             "0 in self.over_ms = 0 -> 1": MOMENT,
-            "0 in self.away_ms = 0 -> 1": MOMENT,
-            "self.over_ms = 0 -> pass": "it settles anew first, and then its output is the least",
             "aged(self.calm_ms, dt_ms) -> aged(dt_ms, self.calm_ms)": SUM,
             "aged(self.over_ms, dt_ms) -> aged(dt_ms, self.over_ms)": SUM,
             "1 in self.came = 1 -> 2": TRUTH,
-            "0 in self.least_64 < 0 -> 1": "nought and nothing are both below the least that is taken",
-            "self.least_64 < 0 -> self.least_64 <= 0": "nought and nothing are both below the least that is taken",
+            "0 in self.least_64 < 0 -> 1": (
+                "one tick's output makes less of it than the least that is taken, as nought is"
+            ),
+            "self.least_64 < 0 -> self.least_64 <= 0": (
+                "one tick's output makes less of it than the least that is taken, as nought is"
+            ),
             "self.out_64 < self.least_64 -> self.out_64 <= self.least_64": EQUAL,
-            "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> -1": MOMENT,
             "0 in aged(self.over_ms, dt_ms) if self.out_64 >= self.most_64() else 0 -> 1": MOMENT,
+            "0 in self.sag_ms = self.away_ms = 0 -> 1": MOMENT,
         }),
         "Slipped._sag": ("d9e332b5", {
-            "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after "
-            "if pv_mc > self.high_mc:": "near the setpoint both are written again",
+            "if not self.came or off_mk > (-L.SAG_MK if spare else -L.SAG_FAR_MK): -> after if pv_mc > self.high_mc:": (
+                "near the setpoint both are written again, and the time away is nought or not asked for"
+            ),
             "0 in self.sag_ms = 0 -> 1": MOMENT,
             "0 in self.sag_ms = 0 -> 1 #2": MOMENT,
-            "self.low_mc = self.high_mc = pv_mc -> pass": (
-                "the first tick below takes the low all the same, and the high within the kelvin of that edge"
-            ),
-            "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": "a reading is one or the other",
+            "if pv_mc > self.high_mc: -> if pv_mc <= self.high_mc - L.AWAY_FALL_MK:": ONE_OF,
             "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
             "0 in self.away_ms = 0 -> -1": MOMENT,
             "0 in self.away_ms = 0 -> 1": MOMENT,
-            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": "a reading is one or the other",
+            "if pv_mc >= self.low_mc + L.FELL_PROGRESS_MK: -> if pv_mc < self.low_mc:": ONE_OF,
             "pv_mc < self.low_mc -> pv_mc <= self.low_mc": EQUAL,
             "aged(self.sag_ms, dt_ms) -> aged(dt_ms, self.sag_ms)": SUM,
             "aged(self.away_ms, dt_ms) -> aged(dt_ms, self.away_ms)": SUM,
-            "1 in self.slipped = 1 -> 2": TRUTH,
         }),
         "Slipped.most_64": ("a5a546dc", {
             "100 in bounded((self.setpoint_mc - L.SLIP_ROOM_MC) // L.SLIP_SPAN_K, 100, 1300) -> 101": (
@@ -101,18 +102,15 @@ EQUIVALENT = {
             "1000000 in -1000000 -> 999999": "any number that no reading can be",
         }),
         "Warmth.__init__": ("c9c21ed4", {
-            "self.hottest_mc = _NOBODY_MC -> pass": "judge() writes it before below() reads it",
-            "1 in self.unsure = 1 -> 0": "before the first tick nothing else says cold either",
+            "self.hottest_mc = _NOBODY_MC -> pass": (
+                "unsure before the first tick, which writes it before anybody reads it"
+            ),
             "1 in self.unsure = 1 -> 2": TRUTH,
-            "0 in self.rest_ms = 0 -> -1": "a millisecond of an hour; the grace window has counted before any heat",
-            "0 in self.rest_ms = 0 -> 1": "a millisecond of an hour; the grace window has counted before any heat",
-            "1 in self.from_cold = 1 -> 0": "written at the first heat, which the grace window's rest goes before",
-            "1 in self.from_cold = 1 -> 2": TRUTH,
             "False in self.fresh = False -> True": "judge() writes it before attest() reads it",
             "self.fresh = False -> pass": "judge() writes it before attest() reads it",
         }),
         "Warmth.judge": ("72cb2ebc", {
-            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": "a sum, capped by days",
+            "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": SUM,
             "if not dome_doubted: -> after if seen.stone is not None and (not stone_doubted):": (
                 "the hotter of two, and the allowance is for a dome that is not taken"
             ),
@@ -122,10 +120,12 @@ EQUIVALENT = {
             "probe.pv_mc > self.hottest_mc -> probe.pv_mc >= self.hottest_mc": EQUAL,
         }),
         "Warmth.attest": ("d2a65714", {
-            "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after "
-            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC:": "both refuse, whichever is asked first",
-            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC: -> after "
-            "if stone is not None and (not stone.usable or stone.pv_mc >= L.UNLOCK_MC):": (
+            "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after if not "
+            "dome.usable or dome.pv_mc >= L.UNLOCK_MC:": (
+                "both refuse, whichever is asked first"
+            ),
+            "if not dome.usable or dome.pv_mc >= L.UNLOCK_MC: -> after if stone is not None and (not stone.usable "
+            "or stone.pv_mc >= L.UNLOCK_MC):": (
                 "both refuse, whichever is asked first"
             ),
         }),
@@ -133,12 +133,10 @@ EQUIVALENT = {
             "return 0 -> return None": TRUTH,
             "1 in 1 if self.cold or self.rest_ms >= L.COOLED_MS else 0 -> 2": TRUTH,
         }),
-    },
-    "safety/supervisor": {
-        "Supervisor._judge_oven": ("bd3cf0ea", {
-            "1 in 1 if seen.out_pm >= L.FULL_PM else 0 -> 2": TRUTH,
-            "1 in 1 if seen.top_on or seen.deck_on or foreign else 0 -> 2": TRUTH,
-            "1 in 1 if session and runaway.calm_ms >= L.CALM_MS else 0 -> 2": TRUTH,
+        "Warmth.noted": ("4a13bcc4", {
+            "latch['cold'] = self.cold -> after latch['from_cold'] = self.from_cold": (
+                "two entries of one dict, in any order"
+            ),
         }),
     },
     "safety/attendance": {
@@ -165,12 +163,18 @@ EQUIVALENT = {
             "left_us > 0 -> left_us >= 0": "waiting for 0 us is no wait",
             "1 in self._sampled = 1 -> 2": TRUTH,
             "1000 in self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
+            "if left_us > 0: -> if True:": (
+                "a wait of less than nothing returns at once on both runtimes (MicroPython: extmod/modtime.c, "
+                "from memory)"
+            ),
         }),
-        "Contacts.__init__": ("a5a733a3", {
+        "Contacts.__init__": ("97ca4dde", {
             "1000 in (_SAMPLES - 1) * self.quarter_us // 1000 -> 999": "the same for 50 and 60 Hz",
-            "0 in self._top_bits = self._deck_bits = 0 -> -1": "written before it is read",
-            "0 in self._top_bits = self._deck_bits = 0 -> 1": "written before it is read",
-            "self._top_bits = self._deck_bits = 0 -> pass": "written before it is read; for the heap",
+            "0 in self._top_bits = self._deck_bits = self._mirror_high = 0 -> -1": "written before it is read",
+            "0 in self._top_bits = self._deck_bits = self._mirror_high = 0 -> 1": "written before it is read",
+            "self._top_bits = self._deck_bits = self._mirror_high = 0 -> pass": (
+                "written before it is read; for the heap"
+            ),
         }),
     },
     "board_io/heater": {
@@ -185,6 +189,9 @@ EQUIVALENT = {
         }),
         "Heater._proportion": ("111742e7", {
             "top_pm + deck_pm > FULL -> top_pm + deck_pm >= FULL": "a sum of FULL scales to itself",
+            "self._account(self.top, top_pm, dt_ms) -> after self._account(self.deck, deck_pm, dt_ms)": (
+                "each zone has an account of its own"
+            ),
         }),
         "Heater._account": ("2c2ee454", {
             "zone.debt > most -> zone.debt >= most": EQUAL,
@@ -198,46 +205,40 @@ EQUIVALENT = {
                 "where on equals zone.on both answers are the same"
             ),
         }),
-    },
-    "safety/oven_rules": {
-        "Unsteady.judge": ("dd4aadd1", {
-            "self.level_ms > dt_ms -> self.level_ms >= dt_ms": "the difference is nought at equality",
-            "self.level_ms > L.UNSTEADY_MS -> self.level_ms >= L.UNSTEADY_MS": EQUAL,
+        "Heater._begin": ("a1816da7", {
+            "aged(self.deck.since_ms, dt_ms) -> aged(dt_ms, self.deck.since_ms)": SUM,
+            "aged(self.top.since_ms, dt_ms) -> aged(dt_ms, self.top.since_ms)": SUM,
+            "aged(self.contactor_ms, dt_ms) -> aged(dt_ms, self.contactor_ms)": SUM,
         }),
-        "NoRise.judge": ("4df6be16", {
-            "pv_mc > self.window_high_mc -> pv_mc >= self.window_high_mc": EQUAL,
-        }),
-        "Fell.judge": ("8bf0fb58", {
-            "return -> pass #2": "a reading that is its own maximum is near its reference: forgotten too",
-            "pv_mc > self.high_mc -> pv_mc >= self.high_mc": EQUAL,
-            "self.high_mc < setpoint_mc -> self.high_mc <= setpoint_mc": EQUAL,
-            "pv_mc < self.progress_mc -> pv_mc <= self.progress_mc": EQUAL,
-        }),
-        "Runaway.judge": ("274f8f6b", {
-            "pv_mc > previous_peak_mc -> pv_mc >= previous_peak_mc": EQUAL,
-        }),
-        "Runaway._forget": ("08f35b35", {
-            "value_mc <= L.PEAK_FLOOR_MC -> value_mc < L.PEAK_FLOOR_MC": "at the floor nought is lost",
-        }),
-        "Runaway._above_setpoint": ("47b7d4ba", {
-            "setpoint_mc > pv_mc -> setpoint_mc >= pv_mc": EQUAL,
-            "peak_mc < reference_mc -> peak_mc <= reference_mc": EQUAL,
-            "setpoint_mc > reference_mc -> setpoint_mc >= reference_mc": EQUAL,
-            "self.reference_mc < L.OVER_FROM_MC -> self.reference_mc <= L.OVER_FROM_MC": (
-                "the margin grows by a tenth of nought there"
+        "Heater.arm_deadman": ("562fd99a", {
+            "1 in self._armed = 1 -> 2": TRUTH,
+            "1 in 0 if self._soft_only else 1 -> 2": (
+                "its one caller, survives_a_hang(), is asked only whether it is nought"
             ),
-            "over_mk > L.OVER_LOW_MK -> over_mk >= L.OVER_LOW_MK": EQUAL,
         }),
-        "Runaway._undriven": ("8a9c8432", {
-            "self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
+        "Heater.heat_off": ("9531bca4", {
+            "self.top.set(0) -> after self.deck.set(0)": "either relay may be the first to open",
         }),
-        "Ripple.judge": ("077c6808", {
-            "pv_mc > self.extreme_mc -> pv_mc >= self.extreme_mc": (
-                "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+        "Heater.prove": ("7b09f114", {
+            "if not fresh or not permit.granted or self.deadman_fired: -> after step = self.proof_step": (
+                "a number that is not used then"
             ),
-            "pv_mc < self.extreme_mc -> pv_mc <= self.extreme_mc": (
-                "an equal reading is no new extreme, and no turn either, since a turn needs several kelvin"
+            "self.deck.set(1 if _PROOF_TOP <= step < _PROOF_DECK else 0) -> after self._set_contactor(1 if step >= "
+            "_PROOF_REST else 0)": (
+                "a relay and the contactor never change in the same tick of the test"
             ),
+        }),
+        "Heater._from_start": ("fcd3d6d5", {
+            "if left_ms - owed_ms < self.min_ms: -> after if owed_ms >= (_HALF_TICK_MS if zone.on else self.min_ms):": (
+                "both say on, whichever is asked first"
+            ),
+        }),
+        "Heater.drive": ("455c9bff", {
+            "self.all_off() -> after self._forget()": LATER,
+            "self.heat_off() -> after if not current:": "where a relay was on, the contactor waits for the next tick",
+            "if not current: -> after self._forget()": LATER,
+            "self.heat_off() -> after self._forget()": LATER,
+            "self._forget() -> after if self.deadman_fired:": LATER,
         }),
     },
     "integers": {
@@ -249,4 +250,5 @@ EQUIVALENT = {
             "value > high -> value >= high": EQUAL,
         }),
     },
+    **RULES,
 }  # fmt: skip

@@ -37,7 +37,7 @@ DEVICE = ROOT / "device"
 Reasons = Mapping[str, Mapping[str, tuple[str, dict[str, str]]]]  # as in tools/mutants_equivalent.py
 # What may permit heat: module -> unit tests of tests/safety, the nearest first; all of these run on each mutant.
 SAFETY = {
-    "safety/supervisor": ("test_promises", "test_conditions", "test_supervisor_rules"),
+    "safety/supervisor": ("test_promises", "test_supervisor_limits", "test_conditions", "test_supervisor_rules"),
     "safety/alarms": ("test_alarms", "test_conditions"),
     "safety/wiring_rules": ("test_wiring",),
     "board_io/heater": ("test_heater_share", "test_heater", "test_heater_window"),

@@ -24,9 +24,18 @@ def tripped(bench=None, pv_mc=20_000):
 
 def test_states_are_those_of_the_standard():
     # ISA-18.2-2016 / IEC 62682, alarm state transition diagram; the split of 'latched' in two from memory
-    assert A.ALARM_STATES == (
+    assert load("safety.alarms").ALARM_STATES == (
         "normal", "unacknowledged", "acknowledged", "returned", "latched-unacknowledged", "latched-acknowledged",
     )  # fmt: skip
+
+
+def test_every_answer_to_an_acknowledge_has_its_own_words():
+    alarms = load("safety.alarms")
+    words = {
+        alarms.ACCEPTED: "accepted", alarms.NOTHING: "nothing-to-acknowledge",
+        alarms.CAUSE_PRESENT: "cause-still-present", alarms.TOO_HOT: "too-hot", alarms.LOCKED_OUT: "locked-out",
+    }  # fmt: skip
+    assert dict(enumerate(alarms.ANSWERS)) == words
 
 
 def test_trip_goes_unacknowledged_then_latched_unacknowledged():
@@ -150,6 +159,23 @@ def test_acknowledge_is_not_hindered_by_a_warning():
     assert state(bench, L.DOOR_OPEN) == "acknowledged"
 
 
+def test_acknowledge_of_a_warning_asks_for_no_reading():
+    bench = Bench()
+    bench.seen.door_shut = 0
+    bench.dome.fails(OPEN)
+    bench.tick()
+    assert bench.sup.acknowledge(bench.seen) == A.ACCEPTED
+
+
+def test_acknowledge_of_a_hot_and_locked_oven_says_first_that_it_is_hot():
+    bench = tripped(pv_mc=300_000)
+    bench.sup.locked_out = 1
+    assert bench.sup.acknowledge(bench.seen) == A.TOO_HOT
+    bench.dome.reads(20_000)
+    bench.tick()
+    assert bench.sup.acknowledge(bench.seen) == A.LOCKED_OUT
+
+
 def test_acknowledge_marks_the_latch_to_be_stored():
     bench = tripped()
     assert bench.sup.latch_changed == 1
@@ -165,8 +191,10 @@ def test_slow_rules_start_anew_after_an_acknowledge():
     bench = tripped()
     bench.sup.no_rise.no_rise = 1
     bench.sup.fell.stall_ms = 84_000
+    bench.sup.slipped.least_64 = bench.sup.slipped.hold_pm = 333
     bench.sup.acknowledge(bench.seen)
     assert (bench.sup.no_rise.no_rise, bench.sup.fell.stall_ms) == (0, 0)
+    assert (bench.sup.slipped.least_64, bench.sup.slipped.hold_pm) == (-1, 333)  # the oven is the same one
 
 
 def test_a_warning_does_not_ask_for_the_latch_to_be_stored():
@@ -264,7 +292,7 @@ def test_latch_outlives_a_restart_with_first_out_count_and_lockout():
     stored = bench.sup.latch()
     assert stored == {
         "first_out": "limiter-open", "tripped": ["contactor-welded", "limiter-open"], "in_a_row": 3, "locked_out": 1,
-        "cold": bench.sup.warmth.cold,
+        "cold": bench.sup.warmth.cold, "from_cold": 1,
     }  # fmt: skip
     other = Bench()
     other.sup.restore(stored)

@@ -135,7 +135,72 @@ def test_fan_pin_is_high_only_to_stop_the_fan():
         assert (pins.port.levels[13], pins.heater.fan_on) == (0, 1)
 
 
+# --- order within a tick ---------------------------------------------------------------------------------
+
+TOP, DECK, CONTACTOR = 10, 11, 12
+
+
+def moves(pins, begun):
+    """[(pin, level), ...] since the log counted `begun`."""
+    return [(entry >> 1 & 63, entry & 1) for entry in pins.port.log[begun : pins.port.log_count]]
+
+
+def test_relays_open_before_the_contactor():
+    pins = Pins().settled()
+    pins.drive()
+    begun = pins.port.log_count
+    pins.drive(tripped=1)
+    assert moves(pins, begun)[-1] == (CONTACTOR, 0)
+    assert sorted(moves(pins, begun)) == [(TOP, 0), (DECK, 0), (CONTACTOR, 0)]
+
+
+def test_start_test_never_has_two_outputs_on_at_once():
+    pins = Pins()
+    proof(pins, 9)
+    levels = {TOP: 0, DECK: 0, CONTACTOR: 0}
+    for number, level in moves(pins, 0):
+        levels[number] = level
+        assert sum(levels.values()) <= 1
+
+
+@pytest.mark.parametrize("proving", [False, True])
+def test_what_the_dead_man_has_cut_does_not_rise_for_a_moment_before_it_was_told(proving):
+    pins = Pins().settled()
+    pins.drive()
+    with pins:
+        pins.heater.arm_deadman()
+        pins.port.sleep_us(600_000)
+    assert pins.levels() == OFF
+    begun = pins.port.log_count
+    for _ in range(3):
+        if proving:
+            proof(pins, 1)
+        else:
+            pins.drive()
+    assert (moves(pins, begun), pins.heater.proof_step) == ([], 0)
+
+
 # --- contactor drive -----------------------------------------------------------------------------------
+
+
+def test_contactor_counts_its_closings_alone():
+    pins = Pins()
+    for _ in range(3):
+        pins.drive()
+        pins.drive(contactor=0)
+    assert pins.heater.contactor_switchings == 3
+
+
+def test_pulsed_contactor_is_high_between_its_edges_and_reads_back_as_told():
+    pins = Pins(pulse=True)
+    for _ in range(3):
+        assert pins.drive()[2] == 1
+        with pins:
+            assert pins.heater.follows() == 1
+
+
+def test_pulse_drive_without_a_contactor_drives_the_relays_alone():
+    assert Pins(without=("CONTACTOR",), pulse=True).settled().drive() == (1, 1, 0)
 
 
 def test_pulse_drive_makes_one_edge_a_tick_and_none_without_a_drive():
@@ -357,13 +422,14 @@ def test_deadman_on_firmware_without_hard_timers_is_soft_and_says_so():
     assert not pins.heater.survives_a_hang()
 
 
-def test_deadman_whose_callback_fails_cuts_every_pin_and_goes_on():
-    pins = Pins().settled()
+@pytest.mark.parametrize("without", [(), ("HEAT_TOP",), ("HEAT_DECK",), ("CONTACTOR",)])
+def test_deadman_whose_callback_fails_cuts_every_pin_and_goes_on(without):
+    pins = Pins(without=without).settled()
     heater = pins.heater
     with pins:
         heater.arm_deadman()
     pins.drive()
-    assert pins.levels() == (1, 1, 1)
+    assert pins.levels() == tuple(int(name not in without) for name in ("HEAT_TOP", "HEAT_DECK", "CONTACTOR"))
     with pins:
         heater.missed = None  # the callback raises
         pins.port.sleep_us(L.DEADMAN_MS * 1000)
@@ -381,8 +447,41 @@ def test_deadman_that_has_stopped_gets_no_heat_beside_it_and_is_seen_within_thre
     levels = [pins.drive() for _ in range(L.DEADMAN_SILENT + 1)]
     assert levels == [(1, 1, 1), (0, 0, 1), (0, 0, 0)]
     assert pins.heater.take_deadman() == 1
-    assert pins.drive() == (0, 0, 0)
-    assert pins.heater.take_deadman() == 1  # again each time: it does not come back by itself
+    for _ in range(3):
+        assert pins.drive() == (0, 0, 0)
+        assert pins.heater.take_deadman() == 1  # again each time: it does not come back by itself
+        assert pins.heater._silent == L.DEADMAN_SILENT  # the counter stops
+
+
+def test_deadman_that_never_ticks_after_its_start_gets_no_heat_beside_it_either():
+    pins = Pins().settled()
+    pins.heater._silent = L.DEADMAN_SILENT  # it has been armed before
+    with pins:
+        pins.heater.arm_deadman()
+    pins.port.timers.clear()
+    assert [pins.drive() for _ in range(L.DEADMAN_SILENT + 1)] == [(1, 1, 1), (0, 0, 1), (0, 0, 0)]
+
+
+def test_deadman_says_itself_that_it_ticks_for_ever_and_hard():
+    pins = Pins()
+    module = load("board_io.heater")
+    real = module.Timer
+    asked = []
+
+    def timer(number, **named):
+        asked.append({"number": number, **named})
+        return real(number, **named)
+
+    timer.PERIODIC = real.PERIODIC
+    module.Timer = timer
+    try:
+        with pins:
+            pins.heater.arm_deadman()
+    finally:
+        module.Timer = real
+    callback = asked[0].pop("callback")
+    assert callback == pins.heater._timer_ticked
+    assert asked == [{"number": -1, "mode": real.PERIODIC, "period": L.DEADMAN_MS, "hard": True}]
 
 
 def test_deadman_two_drives_close_together_after_a_stall_cost_a_moment_of_heat_and_no_trip():
@@ -401,10 +500,12 @@ def test_deadman_two_drives_close_together_after_a_stall_cost_a_moment_of_heat_a
 
 
 @pytest.mark.parametrize("at", range(12))
-@pytest.mark.parametrize("proving", [False, True])
-def test_stall_within_one_call_leaves_no_pin_high(at, proving):
+@pytest.mark.parametrize("doing", ["heat", "close", "prove", "prove contactor"])
+def test_stall_within_one_call_leaves_no_pin_high(at, doing):
     """The dead-man fires while the heater sets its pins: what it has cut stays low to the end of that call."""
-    pins = Pins() if proving else Pins().settled()
+    pins = Pins().settled() if doing == "heat" else Pins()
+    if doing == "prove contactor":
+        proof(pins, 5)
     with pins:
         pins.heater.arm_deadman()
         calls = [0]
@@ -417,7 +518,7 @@ def test_stall_within_one_call_leaves_no_pin_high(at, proving):
             real(state, level)
 
         pins.port.write = slow
-        if proving:
+        if doing.startswith("prove"):
             pins.heater.prove(pins.allow(), TICK_MS)
         else:
             pins.heater.drive(1000, 1000, pins.allow(), TICK_MS)

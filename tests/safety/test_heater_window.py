@@ -54,6 +54,14 @@ def test_demand_for_nothing_is_off_at_once():
     assert pins.drive(0, 0) == CONTACTOR_ONLY
 
 
+def test_demand_for_everything_is_on_at_once_even_where_the_window_has_had_its_share():
+    pins = Pins().settled()
+    for _ in range(20):
+        pins.drive(200, 200)
+    assert (pins.heater.top.closed, pins.heater.top.on) == (1, 0)
+    assert pins.drive(1000, 1000) == ALL
+
+
 def test_relay_that_has_just_gone_off_waits_its_minimum_time():
     pins = Pins(min_ms=1_000).settled()
     pins.drive(1000, 1000)

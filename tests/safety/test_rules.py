@@ -77,6 +77,12 @@ def test_a_door_that_makes_the_reading_fall_opens_the_window_anew(drop_mk, trips
     assert got.no_rise == trips
 
 
+def test_a_door_in_the_last_moment_of_the_window_accuses_nobody():
+    got = heated(100_000, 100_000, L.NO_RISE_MS - TICK_MS)
+    judged(got, 100_000 - L.NO_RISE_DROP_MK - 1)
+    assert (got.no_rise, got.window_ms) == (0, 0)
+
+
 def test_the_fall_is_measured_from_the_highest_reading_of_the_window():
     got = rule("NoRise")
     judged(got, 100_000)
@@ -293,6 +299,13 @@ def test_progress_once_made_is_no_progress_for_ever():
     assert got.fell == 0
     got.judge(200_000 + L.FELL_PROGRESS_MK, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)
     assert got.fell == 1
+
+
+def test_progress_may_be_made_in_small_steps():
+    got = fallen(200_000, ms=TICK_MS)
+    for n in range(2 * L.FELL_MS // TICK_MS):
+        got.judge(200_000 + 10 * n, SETPOINT_MC, 1, L.FULL_PM, TICK_MS)  # 0.04 K/s
+        assert got.fell == 0
 
 
 def test_reading_near_its_reference_stalls_for_no_time():

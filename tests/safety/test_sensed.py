@@ -69,6 +69,32 @@ def test_mirror_contact_closed_means_contactor_open():
     assert looking.seen.mirror_open == 0
 
 
+@pytest.mark.parametrize("closed_now", [True, False])
+@pytest.mark.parametrize("samples", range(16))
+def test_mirror_contact_that_was_both_within_a_look_has_bounced(samples, closed_now):
+    looking = Looking()
+    began_us = looking.pins.wires.now_us
+    flows = looking.pins.wires.flows
+    flows[FULL_MAP["CONTACTOR_OPEN"]] = lambda now_us: samples >> (now_us - began_us) // 5_000 & 1
+    with looking.pins:
+        looking.contacts.sample()
+    flows[FULL_MAP["CONTACTOR_OPEN"]] = lambda now_us: closed_now
+    looking.look()
+    steady = samples == (0b1111 if closed_now else 0)
+    assert (looking.seen.mirror_open, looking.seen.mirror_bounced) == (int(closed_now), 0 if steady else 1)
+    looking.look()  # that was then
+    assert (looking.seen.mirror_open, looking.seen.mirror_bounced) == (int(closed_now), 0)
+
+
+@pytest.mark.parametrize("names", [["CONTACTOR_OPEN"], ["MAINS_SENSE_TOP"]])
+def test_bounce_is_told_only_where_both_mirror_and_a_current_are_sensed(names):
+    looking = Looking(names=names)
+    for closed in ([], names, []):
+        looking.close(*closed)
+        looking.look()
+        assert looking.seen.mirror_bounced == 0
+
+
 @pytest.mark.parametrize("mains_hz", [50, 60])
 @pytest.mark.parametrize("wave", [mainsphase.NONE, mainsphase.HALF, mainsphase.FULL])
 def test_current_is_told_right_at_every_phase_of_the_mains(mains_hz, wave):
@@ -167,6 +193,15 @@ def test_panel_is_polled_between_the_samples_and_does_not_move_them(takes_us):
         looking.contacts.sample(panel)
     assert looking.pins.port.now_us - before_us == 15_000
     assert panel.told == [5, 5, 5]
+
+
+def test_panel_slower_than_a_quarter_costs_its_own_time_and_no_more():
+    looking = Looking()
+    panel = Polled(looking.pins, 6_000)
+    before_us = looking.pins.port.now_us
+    with looking.pins:
+        looking.contacts.sample(panel)
+    assert looking.pins.port.now_us - before_us == 18_000
 
 
 @pytest.mark.parametrize(("number", "closed", "holds"), [(9, {9}, True), (9, {8}, False), (None, {9}, False)])

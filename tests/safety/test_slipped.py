@@ -285,3 +285,38 @@ def test_slipped_trips_the_supervisor_and_disowns_the_probe():
             bench.sup.attendance.confirm()
     assert bench.first == "probe-slipped"
     assert not bench.sup.warmth.below(L.RESTART_MAX_MC)
+
+
+# --- each count begins anew ---------------------------------------------------------------------------------
+
+
+def test_slipped_a_setpoint_lowered_to_where_nothing_is_judged_is_judged_no_more():
+    oven = Oven(L.SLIP_FROM_MC + 5_000).settled()
+    oven.setpoint_mc = L.SLIP_FROM_MC - 1  # near enough to count as the same
+    assert not oven.give(1000, 2 * L.SAG_MS, -L.SAG_FAR_MK - 1)
+
+
+def test_slipped_time_above_begins_anew_after_a_door():
+    oven = Oven().settled()
+    while oven.rule.over_ms < L.SLIP_MS - TICK_MS:
+        assert not oven.give(1000)
+    assert not oven.give(1000, 60_000, -L.CALM_MK - 1)
+    assert not oven.give(1000, L.SLIP_SETTLE_MS - TICK_MS)
+    assert not oven.give(1000, L.SLIP_MS - TICK_MS)
+    assert oven.give(1000)
+
+
+def test_slipped_rise_of_a_sag_is_measured_from_its_own_low():
+    oven = Oven(450_000).settled(500)
+    oven.give(1000, 1_000, -17_000)
+    oven.give(1000, TICK_MS, -10_000)
+    assert not oven.give(1000, L.SAG_MS - TICK_MS, -16_000)
+    assert oven.give(1000, TICK_MS, -13_000)  # three kelvin are no progress, whatever the low was before
+
+
+def test_slipped_a_reading_that_was_back_at_its_setpoint_sags_for_the_whole_time_again():
+    oven = Oven(450_000).settled(500)
+    assert not oven.give(1000, L.SAG_MS - TICK_MS, -13_000)
+    assert not oven.give(500, 1_000)  # within one tick: a screw that is tight again
+    assert not oven.give(1000, L.SAG_MS - TICK_MS, -13_000)
+    assert oven.give(1000, TICK_MS, -13_000)

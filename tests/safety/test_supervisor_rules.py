@@ -22,6 +22,8 @@ def test_new_supervisor_is_on_the_bad_side_in_everything():
     assert integers(sup) == UNTESTED_FIRST
     assert vars(sup.permit) == {"granted": 0, "contactor": 0, "tripped": 0, "serial": 0}
     assert (sup.weak.learned_ms, sup.attendance.attend_mc) == (0, L.ATTEND_MC)
+    assert (sup.attendance.attend_ms, sup.attendance.session_max_ms) == (15 * 60_000, 300 * 60_000)
+    assert sup.slipped.hold_pm == 450
     for table in (sup.flags, sup.present, sup.states, sup._ages_ms):
         assert len(table) == L.COUNT and not any(table)
     for zone in (sup.wiring_rules.top, sup.wiring_rules.deck):
@@ -68,6 +70,28 @@ def test_reversed_couple_trips_after_two_seconds():
     assert bench.sup.first_out == L.NONE
     bench.tick()
     assert bench.first == "probe-reversed"
+
+
+def test_couple_whose_reading_has_risen_is_not_called_reversed():
+    bench = heating()
+    bench.seen.session = bench.seen.out_pm = 0
+    bench.tick()
+    bench.seen.session, bench.seen.out_pm = 1, 1000
+    for pv_mc in (20_000, 20_000 + L.REVERSED_ROSE_MK, 20_000 - L.REVERSED_MK - 1):
+        bench.dome.reads(pv_mc)
+        bench.run(3_000)
+    assert not bench.is_present("probe-reversed")
+
+
+def test_reading_that_all_the_output_does_not_bring_back_is_a_slipped_probe():
+    bench = heating(500, pv_mc=450_000)
+    bench.run(L.SLIP_SETTLE_MS + 60_000)
+    bench.seen.out_pm = 1000
+    bench.dome.reads(450_000 - L.SAG_MK)
+    bench.run(L.SAG_MS - TICK_MS)
+    assert bench.sup.first_out == L.NONE
+    bench.tick(ticks=2)
+    assert bench.first == "probe-slipped"
 
 
 def test_probe_that_fell_out_of_a_hot_oven_is_not_called_reversed():
@@ -246,8 +270,12 @@ def test_reading_that_is_not_believed_teaches_no_rule_anything():
 
 
 @pytest.mark.parametrize(
-    "name", ["no-rise", "probe-reversed", "probe-fell", "over-setpoint", "undriven-rise", "probes-disagree"]
-)
+    "name",
+    [
+        "no-rise", "probe-reversed", "probe-fell", "over-setpoint", "undriven-rise", "probes-disagree",
+        "probe-slipped",
+    ],
+)  # fmt: skip
 def test_condition_of_a_rule_stays_as_it_is_while_the_reading_is_not_believed(name):
     i = L.CONDITION_NAMES.index(name)
     bench = Bench()

@@ -156,8 +156,11 @@ def test_warmth_reading_that_is_not_usable_just_now_is_not_cool():
     assert not below(bench)
 
 
+@pytest.mark.parametrize("restarts", [0, 1, 2])
 @pytest.mark.parametrize(("from_cold", "believed"), [(1, True), (0, False)])
-def test_warmth_after_no_rise_believes_the_probe_only_of_an_oven_that_was_heated_from_cold(from_cold, believed):
+def test_warmth_after_no_rise_believes_the_probe_only_of_an_oven_that_was_heated_from_cold(
+    from_cold, believed, restarts
+):
     bench = Bench(stone=False)
     bench.end_session()
     bench.dome.reads(25_000 if from_cold else HOT_MC)
@@ -168,8 +171,52 @@ def test_warmth_after_no_rise_believes_the_probe_only_of_an_oven_that_was_heated
     bench.end_session()
     bench.sup.raise_event(L.NO_RISE)
     bench.dome.reads(25_000)
+    for _ in range(restarts):
+        latch = bench.sup.latch()
+        bench = Bench(stone=False)
+        bench.sup.restore(latch)
+        bench.end_session()
+        bench.dome.reads(25_000)
     bench.tick()
     assert bool(below(bench)) is believed
+
+
+def test_warmth_after_no_rise_from_cold_believes_the_probe_over_a_restart_with_the_selector_at_off():
+    bench = Bench(stone=False)
+    bench.sup.raise_event(L.NO_RISE)
+    other = Bench(stone=False)
+    other.sup.restore(bench.sup.latch())
+    other.end_session()
+    other.dome.reads(25_000)
+    other.seen.selector_ours = 0  # somebody looks at the wiring
+    other.tick()
+    other.seen.selector_ours = 1
+    other.tick()
+    assert below(other)
+
+
+def test_warmth_latch_that_does_not_say_how_the_newest_heat_began_is_no_cold_oven():
+    bench = Bench(stone=False)
+    bench.sup.raise_event(L.NO_RISE)
+    latch = bench.sup.latch()
+    del latch["from_cold"]
+    other = Bench(stone=False)
+    other.sup.restore(latch)
+    other.end_session()
+    other.dome.reads(25_000)
+    other.tick(ticks=2)
+    assert not below(other)
+
+
+def test_warmth_believes_no_probe_from_the_very_tick_in_which_it_trips():
+    bench = hot_bench(stone=False)
+    bench.dome.reads(100_000)
+    bench.tick(ticks=4)
+    assert below(bench, L.RESTART_MAX_MC)
+    bench.seen.session, bench.seen.out_pm, bench.dome.same_ms = 1, 1, L.FROZEN_MS
+    bench.tick()
+    assert bench.first == "reading-frozen"
+    assert not below(bench, L.RESTART_MAX_MC)
 
 
 # --- a person's own thermometer ------------------------------------------------------------------------------
@@ -233,7 +280,10 @@ def test_warmth_a_persons_word_does_not_count_while_a_probe_has_no_usable_readin
 
 
 def test_warmth_knows_nothing_before_its_first_tick():
-    assert not Bench().sup.warmth.below(L.RESTART_MAX_MC)
+    bench = Bench()
+    assert not bench.sup.warmth.below(L.RESTART_MAX_MC)
+    bench.sup.restore({**bench.sup.latch(), "cold": 1})
+    assert not bench.sup.warmth.below(L.RESTART_MAX_MC)
 
 
 def test_warmth_the_equal_reading_is_not_below():

@@ -185,8 +185,10 @@ def test_current_is_not_ours_to_judge_while_the_original_thermostat_has_the_oven
     assert bench.first == "contactor-welded"
 
 
-def test_unsensed_contactor_accuses_nobody():
+@pytest.mark.parametrize("bounced", [0, 1])
+def test_unsensed_contactor_accuses_nobody(bounced):
     bench = Bench(sensed=False)
+    bench.seen.mirror_bounced = bounced
     bench.contactor(0)
     bench.run(5_000)
     bench.contactor(1)
@@ -335,6 +337,36 @@ def test_contactor_that_was_both_within_one_look_counts_as_disagreeing():
     bench.seen.mirror_bounced = 1
     ticks = ticks_until(bench, "contactor-chatter", lambda n: None)
     assert ticks * TICK_MS == L.CHATTER_MS // L.LEAK_WEIGHT
+
+
+def test_contactor_that_is_told_to_stay_open_and_closes_again_and_again_trips():
+    bench = closed_bench()
+    bench.end_session()
+    bench.run(L.MIRROR_MS)
+
+    def change(n):
+        bench.seen.mirror_open = n % 2
+
+    ticks = ticks_until(bench, "contactor-chatter", change)
+    assert ticks is not None and ticks * TICK_MS <= 10_000
+
+
+@pytest.mark.parametrize("on", [0, 1])
+@pytest.mark.parametrize("first_ms", [1, 333, 334, 250])
+def test_contactor_on_its_way_is_given_its_whole_time_and_no_more(on, first_ms):
+    chatter = load("safety.wiring_rules").Chatter()
+    seen = Bench().seen
+    for told in (1 - on, on):
+        seen.contactor_on = told
+        seen.mirror_open = told  # the other one: it has not followed
+        chatter.judge(seen, first_ms)
+        assert chatter.judge(seen, L.MIRROR_MS - 1 - first_ms) == chatter.level_ms == 0
+    chatter.judge(seen, 1)
+    assert chatter.level_ms == L.LEAK_WEIGHT
+
+
+def test_new_chatter_accuses_nobody():
+    assert vars(load("safety.wiring_rules").Chatter()) == {"level_ms": 0, "was_on": 0, "since_ms": 0}
 
 
 def test_contactor_that_moves_as_told_never_chatters():

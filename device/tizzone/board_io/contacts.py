@@ -41,7 +41,7 @@ class Contacts:
         self.deck = _input(getattr(board, "MAINS_SENSE_DECK", None))
         wired = self.top is not None or self.deck is not None
         self.sampling_ms = (_SAMPLES - 1) * self.quarter_us // 1000 if wired else 0  # that sample() takes
-        self._top_bits = self._deck_bits = 0  # one bit a sample
+        self._top_bits = self._deck_bits = self._mirror_high = 0  # a bit a sample; in how many samples it was high
         self._sampled = 0  # the samples of this tick are there
 
     def sample(self, panel=None):
@@ -69,7 +69,7 @@ class Contacts:
                 time.sleep_us(left_us)
         self._top_bits = top
         self._deck_bits = deck
-        self._mirror_high = mirror  # in so many samples
+        self._mirror_high = mirror
         self._sampled = 1
 
     def sense(self, seen):

@@ -50,7 +50,7 @@ class Slipped:
                 self.came = 0
             self._sag(pv_mc, off_mk, out_pm, dt_ms)
             return
-        self.away_ms = 0
+        self.sag_ms = self.away_ms = 0
         if self.calm_ms == 0:
             self.out_64 = out_pm * 64
         self.calm_ms = aged(self.calm_ms, dt_ms)

@@ -60,12 +60,16 @@ class Warmth:
     def noted(self, latch):
         """The latch, with what has to outlive a restart beside the trips."""
         latch["cold"] = self.cold
+        latch["from_cold"] = self.from_cold
         return latch
 
     def remember(self, latch):
-        """What a stored latch says: nothing had heated the oven since it was cold."""
-        if isinstance(latch, dict) and latch.get("cold") == 1:
-            self.cold = 1
+        """What a stored latch says: nothing had heated the oven since it was cold; how its newest heat began."""
+        if isinstance(latch, dict):
+            if latch.get("cold") == 1:
+                self.cold = 1
+            if latch.get("from_cold") != 1:
+                self.from_cold = 0
 
     def attest(self, seen, value_mc):
         """A person has measured so much on the bare stone. It counts after an hour without heat and where every probe,
