@@ -115,7 +115,7 @@ def next_s(app):
     gap_k = 0.0
     if seq.stage in (S.PREHEAT, S.RECOVER):
         guess = 1
-        gap_k = 0.001 * (seq.setpoint_mc - S.READY_MK - app.dome.pv_mc)
+        gap_k = 0.001 * (seq.setpoint_mc - (S.EARLY_MK if seq.by_heat else S.READY_MK) - app.dome.pv_mc)
         if gap_k > 0.0:
             if seq.stage == S.RECOVER:  # as long as it took lately
                 seconds = evening.back_s - seq.stage_ms * 0.001

@@ -19,6 +19,7 @@ from tizzone.evening.plan_in_force import wanted_by
 _LEAST_PCT = const(70)  # of the plan's time; house, as what follows
 _MOST_PCT = const(150)
 _SET_MS = const(12_000)  # so long before its end a bake's time stands, lest the cook's last count jumps
+_SEEN_MS = const(16_000)  # after a bread: by then the door for it shows in the reading; house
 _STALE_MS = const(10_000)  # without a step of the stone's model: the estimate has failed
 _SIGMA_K = const(45.0)  # a stone known no better is not followed
 _WORD_PCT = const(5)  # a word's change of a wanted heat,
@@ -58,6 +59,7 @@ class Flow:
         if self._since_ms > _STALE_MS:
             self._fail(seq)
         stage, self._stage = self._stage, seq.stage
+        seq.by_heat = self.rules(seq)
         leg = seq.legs[self.leg]
         if stage == seq.stage or not wanted_by(leg):
             return
@@ -132,7 +134,8 @@ class Flow:
 
     def rules(self, seq):
         """1 where the heat says when the next bread is due: `wanted_c`, in the words of the stone's rule."""
-        return 1 if seq.stage == S.RECOVER and not self.fixed and self.wanted_c else 0
+        seen = seq.stage == S.RECOVER and seq.stage_ms >= _SEEN_MS
+        return 1 if seen and not self.fixed and self.wanted_c else 0
 
     def line(self):
         """Got and wanted of the bread that lies, or the last, kJ/m2."""
