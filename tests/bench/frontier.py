@@ -27,7 +27,7 @@ KINDS = (oven.sample, oven.other, oven.third)
 FIRST_SEED = 601
 PROBES = {"7.5": (7.5, 0), "rim": (7.5, 1), "none": None}  # none: four spots are taken instead
 BASE_KJ = 1290
-STRETCHES = (0, 5, 10, 20)
+STRETCHES = (0, 5, 10, 20, 30)
 TODAY = {"base_kj": 0, "stretch_pct": 0}
 NO_STONE = {"stone_c": 0, "wait_min": 0, "sag_k": 0, **TODAY}
 
