@@ -2,10 +2,10 @@
 
 While a bread lies its time runs to the base's wanted heat; what the top would be off by then is shared between the two,
 since both follow the time. Between two breads the next is due as soon as both would get their heats in the time
-allowed, from 40 K below the dome's setpoint on: the door for it then leaves the reading short of the 100 K that the
-supervisor takes for a probe that fell. The plan says what the base is to get, the leg's first bread shows what the top
-then gets, and what the cook says of the breads moves both. Loaded only for such a plan. Where the estimate fails: the
-plan's seconds, the next bread waits for the dome, and the bread's record says so. It asks for nothing but time and
+allowed, from 40 K below the dome's setpoint on: its doors then take the reading to about the 100 K below from which on
+the supervisor looks for a probe that fell. The plan says what the base is to get, the leg's first bread shows what the
+top then gets, and what the cook says of the breads moves both. Loaded only for such a plan. Where the estimate fails:
+the plan's seconds, the next bread waits for the dome, and the bread's record says so. It asks for nothing but time and
 share: no limit moves.
 """
 

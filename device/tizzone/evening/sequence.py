@@ -23,7 +23,7 @@ STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool",
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
-EARLY_MK = 40_000  # by heat a bread may be due from so far below on: a door of 8 s more is less than FELL_MK; house
+EARLY_MK = 40_000  # by heat a bread may be due from so far below on: with a door of 8 s about FELL_MK; simulated
 _FALLEN_MK = const(10_000)  # a leg below the one before begins within this above its setpoint
 
 
