@@ -88,7 +88,9 @@ def main():
         **device_cost(),
     }
     for name in ("cpython", "micropython"):
-        figures[f"{name}_share_of_plant_alone"] = figures[f"{name}_sim_s_per_cpu_s"] / figures["plant_alone_sim_s_per_cpu_s"]
+        figures[f"{name}_share_of_plant_alone"] = (
+            figures[f"{name}_sim_s_per_cpu_s"] / figures["plant_alone_sim_s_per_cpu_s"]
+        )
     print(json.dumps(figures, indent=2))
 
 
