@@ -1,6 +1,7 @@
 """Twelve breads by heat on whole boards, supervisor in force: no evening may trip, and how near the rules it comes.
 
     python -m tests.bench.heat_rehearsed [--ovens 20] [--stretch 5,20,30] [--sheaths 3,1.5,4.5] [--seconds]
+                                         [--plan club-flatbread]
 
 The unseen ovens of tests.bench.frontier, probe of the stone at 7.5 mm, in full wiring, under a cook who does as told
 (host/simulator/cook.py). Told of each stretch and sheath: evenings that tripped, pace and spread of breads 2..12 by the
@@ -13,13 +14,22 @@ import statistics
 import sys
 
 from host.drill.margins import Margins, least
+from host.plans import bake_plan
 from host.simulator.cook import Cook
 from host.simulator.rehearsal import Rehearsal
-from tests.bench.frontier import BASE_KJ, FIRST_SEED, KINDS
-from tests.bench.heat_board import club
+from tests.bench.frontier import FIRST_SEED, KINDS
 
 LONGEST_S = 5 * 3600.0
 NEAR = ("probe-slipped", "probe-fell", "over-setpoint", "undriven-rise")
+
+
+def planned(name, **changes):
+    """A shipped plan with other values in the legs that bake."""
+    plan = bake_plan.load(name)
+    for leg in plan.legs:
+        if leg["breads"]:
+            leg.update(changes)
+    return plan
 
 
 class Watched(Cook):
@@ -89,16 +99,17 @@ def main(arguments=None):
     parser.add_argument("--ovens", type=int, default=20)
     parser.add_argument("--stretch", default="5,20,30", help="per cent, one table row each")
     parser.add_argument("--sheaths", default="3", help="mm of the dome's probe")
+    parser.add_argument("--plan", default="club-flatbread", help="a shipped plan by heat (default: club-flatbread)")
     parser.add_argument("--seconds", action="store_true", help="the same plan by seconds as well")
     options = parser.parse_args(arguments)
     plans = [("seconds", {"base_kj": 0, "stretch_pct": 0})] if options.seconds else []
-    plans += [(f"heat {s}", {"base_kj": BASE_KJ, "stretch_pct": int(s)}) for s in options.stretch.split(",")]
+    plans += [(f"heat {s}", {"stretch_pct": int(s)}) for s in options.stretch.split(",")]
     print("| | ovens | tripped | not complete | base | top | bread to bread, s | away, s | sag, s |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     tripped = 0
     for sheath_mm in map(float, options.sheaths.split(",")):
         for name, changes in plans:
-            rows = [evening(n, club(**changes), sheath_mm) for n in range(options.ovens)]
+            rows = [evening(n, planned(options.plan, **changes), sheath_mm) for n in range(options.ovens)]
             for n, row in enumerate(rows):
                 if row["trip"] != "none" or row["state"] != "complete":
                     print(f"  oven {n}: {row['trip']}, {row['state']}, {row['breads']} breads, {row['end_s']:.0f} s")
