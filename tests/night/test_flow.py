@@ -371,6 +371,25 @@ def test_bread_baked_by_seconds_says_so_in_its_record_and_in_the_cue():
 
 
 @pytest.mark.slow
+def test_next_bread_by_heat_is_foretold_once_the_door_for_the_last_shows():
+    told = []
+
+    class Told(Board):
+        def tick(self):
+            super().tick()
+            seq = self.app.sequence
+            if seq.stage == S.RECOVER:
+                told.append((seq.stage_ms, seq.by_heat, W.load("tizzone.evening.cue").next_s(self.app)))
+
+    board = Told(oven.sample(605), club(base_kj=1290, stretch_pct=5, breads=3), (7.5, 0), seed=605)
+    board.run()
+    early = {words for at_ms, _, words in told if at_ms < 16_000}
+    assert early == {"not known yet"}
+    assert {by_heat for at_ms, by_heat, _ in told if at_ms > 20_000} == {1}
+    assert any(words.startswith("~") for at_ms, _, words in told if at_ms > 20_000)
+
+
+@pytest.mark.slow
 def test_supervisor_bears_an_evening_by_heat_on_an_oven_that_is_slow_to_come_back():
     """Breads laid before the dome was back were taken for a slipped probe here, at the sixth, while the rule's time
     away went on through them."""

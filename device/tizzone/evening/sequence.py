@@ -46,13 +46,11 @@ class Sequence:
         self.leg = 0
         self.bakes = 1  # 0: a leg that only heats
         self.stone_rule = 1 if wait_ms else 0  # 1: soak and recovery end when `stone_ready` says so
-        self.stone_ready = 0  # told each tick by whoever judges the stone
-        self.by_heat = 0  # told with it, each tick: `stone_ready` speaks for the dome as well
+        self.stone_ready = self.by_heat = 0  # told each tick by whoever judges the stone; by heat: for the dome as well
         self.unready = 0  # the last load was released by time, not by the stone
         self.wait_ms = wait_ms  # after the soak, and in recovery: released by then anyhow
         self.recover_ms = again_ms
-        self.lift_ms = 0
-        self.rest_mc = 0
+        self.lift_ms = self.rest_mc = 0
         self.ramp = Ramp()
         self._target_mc = 0
         self._below_ms = 0
@@ -253,12 +251,9 @@ class Sequence:
         elif stage == LIFT:
             if self.stage_ms >= self.lift_ms:
                 self._enter(LOAD)
-        elif stage == RECOVER and reached:
-            if self._stone(self.recover_ms):
+        elif stage == RECOVER and pv_mc >= self.setpoint_mc - (EARLY_MK if self.by_heat else READY_MK):
+            if self._stone(self.recover_ms if reached else 0):
                 self._due()
-        elif stage == RECOVER and self.by_heat and self.stone_ready and pv_mc >= self.setpoint_mc - EARLY_MK:
-            self.unready = 0
-            self._due()
         # Last, and in the start test as well: the leg's own setpoint, for one tick, would be answered by full output.
         if self.ramp.on and (self.stage == PREHEAT or (self.stage == PROVE and self.first_stage == PREHEAT)):
             self._set(self.ramp.moved_mc(self.setpoint_mc, self._target_mc, pv_mc, dt_ms))
