@@ -165,6 +165,7 @@ def test_next_bread_is_due_when_base_and_top_would_get_their_heat():
 
 def recovering(by_heat, stone_ready):
     seq = S.Sequence(300_000)
+    assert not seq.by_heat  # until somebody says so
     seq.use_plan([leg(recover_s=60, wait_min=1)], 200_000)
     seq.start(False)
     seq._enter(S.RECOVER)
