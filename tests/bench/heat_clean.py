@@ -49,11 +49,12 @@ def evening(order):
     finally:
         clean.drawn = real
     book = told["made"].board.life.app.evening.breads
-    by_heat = sum("seconds" not in book.line(n) for n in range(book.count))
+    taken = all(each.startswith("~ok") for each in told["taken"])
+    by_heat = sum("seconds" not in book.line(n) for n in range(book.count)) if taken else 0
     return (
         seed,
         found["words"],
-        all(each.startswith("~ok") for each in told["taken"]),
+        taken,
         found["trips"],
         by_heat,
         book.count,
