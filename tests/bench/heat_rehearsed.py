@@ -20,7 +20,7 @@ from host.simulator.rehearsal import Rehearsal
 from tests.bench.frontier import FIRST_SEED, KINDS
 
 LONGEST_S = 5 * 3600.0
-NEAR = ("probe-slipped", "probe-fell", "over-setpoint", "undriven-rise")
+NEAR = ("probe-slipped", "probe-fell", "over-setpoint", "away", "sagging")
 
 
 def planned(name, **changes):
