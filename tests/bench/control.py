@@ -110,6 +110,7 @@ def main(argv=None):
     parser.add_argument("--stone-m", type=float, help="thickness of the stone of the evening")
     parser.add_argument("--ours", action="store_true", help="leave the alternatives out")
     parser.add_argument("--learned", metavar="FILE", help="JSON of an earlier run: do not learn again")
+    parser.add_argument("--jobs", type=int, default=os.cpu_count(), help="processes (default: every core)")
     parser.add_argument("--json", metavar="FILE")
     given = parser.parse_args(argv)
     known = {}
@@ -122,7 +123,7 @@ def main(argv=None):
     jobs = [("preset", name, options) for name in oven.PRESETS if name != "lamp"]
     jobs += [("layered", seed, options) for seed in range(given.ovens)]
     jobs += [("lumps", seed, options) for seed in range(given.others)]
-    with ProcessPoolExecutor(os.cpu_count()) as pool:
+    with ProcessPoolExecutor(given.jobs) as pool:
         contests = list(pool.map(contest, jobs))
     print(f"setpoint {given.setpoint:g} C, window {given.window} ms; median / 95 % / worst")
     for title, kinds in (("layered ovens", ("preset", "layered")), ("three lumps", ("lumps",))):

@@ -1,8 +1,8 @@
 """How even and how fast: twelve breads on unseen ovens of three structures; seconds as today, heat, a thermostat, and
 the best pace for an evenness that somebody finds who knows the oven itself (oracle.py).
 
-    python -m tests.bench.frontier [--ovens 20] [--probes 7.5,rim,none] [--cook prompt,uneven] [--no-frontier]
-                                   [--json FILE] [--picture FILE.svg]
+    python -m tests.bench.frontier [--ovens 20] [--probes 7.5,rim,none] [--cook prompt,uneven] [--stretches 0,5,20]
+                                   [--no-frontier] [--json FILE] [--picture FILE.svg]
 
 Spread: highest / lowest of breads 2..12, of base and of top. Median / worst over the ovens. Estimate: the board's heat
 against the plant's, breads 2..12: mean ratio and its range over the ovens, and rms within an oven. About 20 minutes of
@@ -27,7 +27,7 @@ KINDS = (oven.sample, oven.other, oven.third)
 FIRST_SEED = 601
 PROBES = {"7.5": (7.5, 0), "rim": (7.5, 1), "none": None}  # none: four spots are taken instead
 BASE_KJ = 1290
-STRETCHES = (0, 5, 10, 20)
+STRETCHES = "0,5,10,20,30"
 TODAY = {"base_kj": 0, "stretch_pct": 0}
 NO_STONE = {"stone_c": 0, "wait_min": 0, "sag_k": 0, **TODAY}
 
@@ -86,10 +86,10 @@ def row_of(board):
 
 def job(order):
     """All evenings of one oven, one probe and one cook."""
-    number, name, cook, with_frontier = order
+    number, name, cook, stretches, with_frontier = order
     today = evening(number, name, cook, club(**TODAY), kind=Watched)
     found = {"today": row_of(today)}
-    for stretch in STRETCHES:
+    for stretch in stretches:
         plan = club(base_kj=BASE_KJ, stretch_pct=stretch)
         found[f"heat {stretch}"] = row_of(evening(number, name, cook, plan))
     if name == "7.5":
@@ -183,12 +183,14 @@ def main(arguments=None):
     parser.add_argument("--ovens", type=int, default=20)
     parser.add_argument("--probes", default="7.5,rim,none")
     parser.add_argument("--cook", default="prompt,uneven")
+    parser.add_argument("--stretches", default=STRETCHES, help=f"per cent, a row each (default: {STRETCHES})")
     parser.add_argument("--no-frontier", action="store_true")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--json")
     parser.add_argument("--picture")
     options = parser.parse_args(arguments)
-    orders = [(n, name, cook, not options.no_frontier and (name, cook) == ("7.5", "prompt"))
+    stretches = [int(each) for each in options.stretches.split(",")]
+    orders = [(n, name, cook, stretches, not options.no_frontier and (name, cook) == ("7.5", "prompt"))
               for name in options.probes.split(",") for cook in options.cook.split(",")
               for n in range(options.ovens)]  # fmt: skip
     with ProcessPoolExecutor(options.jobs) as pool:

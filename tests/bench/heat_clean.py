@@ -12,8 +12,10 @@ import sys
 from concurrent.futures import ProcessPoolExecutor
 
 from host.drill import clean
+from host.drill.margins import UNITS
 
 FASTEST_PCT = 30
+NEAR = ("away", "sagging", "probe-fell", "probe-slipped", "undriven-rise")  # rules that breads come near to
 
 
 def lines(setpoint_c, bake_s, stretch_pct):
@@ -25,7 +27,7 @@ def lines(setpoint_c, bake_s, stretch_pct):
 
 
 def evening(order):
-    """(seed, words, taken, trips, breads by heat, breads)."""
+    """(seed, words, taken, trips, breads by heat, breads, margins)."""
     seed, stretch_pct = order
     real = clean.drawn
     told = {}
@@ -49,14 +51,16 @@ def evening(order):
     finally:
         clean.drawn = real
     book = told["made"].board.life.app.evening.breads
-    by_heat = sum("seconds" not in book.line(n) for n in range(book.count))
+    taken = all(each.startswith("~ok") for each in told["taken"])
+    by_heat = sum("seconds" not in book.line(n) for n in range(book.count)) if taken else 0
     return (
         seed,
         found["words"],
-        all(each.startswith("~ok") for each in told["taken"]),
+        taken,
         found["trips"],
         by_heat,
         book.count,
+        found["margins"],
     )
 
 
@@ -73,10 +77,17 @@ def main(arguments=None):
         rows = list(pool.map(evening, [(seed, options.stretch) for seed in seeds]))
     for row in rows:
         if row[3] or not row[2]:
-            print(row)
+            print(row[:-1])
     tripped, refused = sum(bool(r[3]) for r in rows), sum(not r[2] for r in rows)
     print(f"{len(rows)} evenings, {sum(r[5] for r in rows)} breads, {sum(r[4] for r in rows)} by heat; "
           f"tripped {tripped}, plan refused {refused}")  # fmt: skip
+    near = {}
+    for row in rows:
+        for each in row[6] if row[2] else ():
+            if each["rule"] in NEAR and each["value"] > near.get(each["rule"], (0.0, 0.0, 0))[0]:
+                near[each["rule"]] = each["value"], each["threshold"], row[0]
+    for rule, (value, threshold, seed) in near.items():
+        print(f"{rule}: {value:.1f} of {threshold:.1f} {UNITS[rule]}, seed {seed}")
     return 1 if tripped else 0
 
 

@@ -14,15 +14,15 @@ from micropython import const
 _BASE = const(0.0478)  # kJ/m2 for each K and s: 48 W/m2K through flour, steam and crust; fit
 _TOP = const(55.4)  # kJ/m2s for each (kK)4: an effective emissivity of 0.98, air included; fit
 _ELEMENT = const(3.3)  # kJ/m2s by the top element at full conduction; fit
-_WARMS_S = const(12.0)  # walls behind a dome that rises ...
-_COOLS_S = const(240.0)  # ... and behind one that falls; fit
-_ELEMENT_S = const(60.0)  # how far it glows behind its current; house
+_WARMS_S = const(12)  # walls behind a dome that rises ...
+_COOLS_S = const(240)  # ... and behind one that falls; fit
+_ELEMENT_S = const(60)  # how far it glows behind its current; house
 _ZERO_C = const(273.15)
 _LEFT_DROP = const(0.005)  # 1/s by which the base's flow falls while a bread lies; fit
 _CORE = const(0.41)  # share of the core in what a coming bread will find; fit
 _KEEPS = const(0.45)  # of that a long bake goes on finding between face and underside; fit
 _LOSES = const(0.485)  # what it finds at first beyond that, and how long; fit
-_LOSES_S = const(60.0)
+_LOSES_S = const(60)
 _TRIM = const(0.5)  # of what was found wrong with the last bread is believed of the next; house
 _FAR = const(0.8)  # no bread was further off than this; house
 NOMINAL_G_DM2 = const(44)  # 380 g over 33 cm
@@ -32,23 +32,23 @@ class Heat:
     """`base_kj`, `top_kj`: into the bread that lies, or the last, in `time_s`; `base_w`, `top_w`: kJ/m2s now."""
 
     def __init__(self):
-        self.trim = self.trim_top = 1.0
-        self.element = self.walls_c = 0.0
-        self.base_w = self.top_w = 0.0
-        self.base_kj = self.top_kj = self.time_s = 0.0
-        self._found_c = self._found_w = 0.0
+        self.trim = self.trim_top = 1
+        self.element = self.walls_c = 0
+        self.base_w = self.top_w = 0
+        self.base_kj = self.top_kj = self.time_s = 0
+        self._found_c = self._found_w = 0
 
     def begin(self, stone):
         """A bread is laid."""
-        self.base_kj = self.top_kj = self.time_s = 0.0
+        self.base_kj = self.top_kj = self.time_s = 0
         self._found_c = _found_c(stone)
         self._found_w = self.top_w
 
     def step(self, stone, dome_c, top, dt_s, bread):
         """Pass `dt_s` after the stone's own step; `top`: share of it that the top element was on."""
         off_k = dome_c - self.walls_c
-        self.walls_c += off_k * min(1.0, dt_s / (_WARMS_S if off_k > 0.0 else _COOLS_S))
-        self.element += (top - self.element) * min(1.0, dt_s / _ELEMENT_S)
+        self.walls_c += off_k * min(1, dt_s / (_WARMS_S if off_k > 0 else _COOLS_S))
+        self.element += (top - self.element) * min(1, dt_s / _ELEMENT_S)
         self.base_w = _BASE * (stone.surface_c - stone.bread_c)
         self.top_w = _TOP * (_fourth(self.walls_c) - _fourth(stone.bread_c)) + _ELEMENT * self.element
         if bread:
@@ -58,17 +58,13 @@ class Heat:
 
     def left_s(self, wanted_kj):
         """Seconds until the base has `wanted_kj`, at the flow that falls as it lately does."""
-        if not self.base_w > 0.0:
+        if not self.base_w > 0:
             return 0.0
         left_s = (wanted_kj - self.base_kj) / self.base_w
-        return left_s * (1.0 + 0.5 * _LEFT_DROP * left_s) if left_s > 0.0 else 0.0
-
-    def coming_kj(self, stone, bake_s):
-        """What the base of a bread laid now would get in `bake_s`."""
-        return self.trim * _kj_k(bake_s) * _found_c(stone)
+        return left_s * (1 + 0.5 * _LEFT_DROP * left_s) if left_s > 0 else 0
 
     def coming_top_kj(self, bake_s):
-        """The same of its top."""
+        """What the top of a bread laid now would get in `bake_s`."""
         return self.trim_top * self.top_w * bake_s
 
     def short_k(self, stone, bake_s, wanted_kj):
@@ -77,7 +73,7 @@ class Heat:
 
     def ended(self):
         """The bread is out: learn how far off it was what would have been expected of it."""
-        if self.time_s > 0.0 and self._found_c > 0.0 and self._found_w > 0.0:
+        if self.time_s > 0 and self._found_c > 0 and self._found_w > 0:
             self.trim = _believed(self.trim, self.base_kj / (_kj_k(self.time_s) * self._found_c))
             self.trim_top = _believed(self.trim_top, self.top_kj / (self._found_w * self.time_s))
 
@@ -87,16 +83,16 @@ def _found_c(stone):
 
 
 def _kj_k(bake_s):
-    return _BASE * (_KEEPS * bake_s + _LOSES * _LOSES_S * (1.0 - math.exp(-bake_s / _LOSES_S)))
+    return _BASE * (_KEEPS * bake_s + _LOSES * _LOSES_S * (1 - math.exp(-bake_s / _LOSES_S)))
 
 
 def _believed(trim, right):
     """The next `trim`, where `right` would have been right: part of the way, by a bounded step, within bounds."""
-    trim *= 1.0 + _TRIM * (max(_FAR, min(1.0 / _FAR, right / trim)) - 1.0)
-    return max(_FAR * _FAR, min(1.0 / (_FAR * _FAR), trim))
+    trim *= 1 + _TRIM * (max(_FAR, min(1 / _FAR, right / trim)) - 1)
+    return max(_FAR * _FAR, min(1 / (_FAR * _FAR), trim))
 
 
 def _fourth(value_c):
-    x = (value_c + _ZERO_C) * 0.001
+    x = (value_c + _ZERO_C) / 1000
     x *= x
     return x * x

@@ -8,7 +8,7 @@ import math
 
 from micropython import const
 
-from tizzone.control.forecast import FAR_S
+from tizzone.control.forecast import BACK_S, FAR_S
 from tizzone.control.stone import LEARNED
 from tizzone.evening import sequence as S
 from tizzone.safety import limits as L
@@ -115,9 +115,13 @@ def next_s(app):
     gap_k = 0.0
     if seq.stage in (S.PREHEAT, S.RECOVER):
         guess = 1
-        gap_k = 0.001 * (seq.setpoint_mc - S.READY_MK - app.dome.pv_mc)
+        flow = evening.flow
+        if seq.stage == S.RECOVER and flow and flow.base_kj and not (flow.fixed or seq.by_heat):
+            return "not known yet"
+        gap_k = 0.001 * (seq.setpoint_mc - (S.EARLY_MK if seq.by_heat else S.READY_MK) - app.dome.pv_mc)
         if gap_k > 0.0:
-            if seq.stage == S.RECOVER:  # as long as it took lately
+            # As long as it took lately; by heat the first comes back sooner than is to be expected of any.
+            if seq.stage == S.RECOVER and not (seq.by_heat and evening.back_s == BACK_S):
                 seconds = evening.back_s - seq.stage_ms * 0.001
             if seconds < _SHORT_S and evening.rise_k_s > _SLOWEST_K_S:
                 seconds = (gap_k + _BEYOND_K) / evening.rise_k_s * math.log((gap_k + _BEYOND_K) / _BEYOND_K)

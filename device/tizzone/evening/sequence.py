@@ -23,6 +23,7 @@ STAGES = ("none", "prove", "preheat", "soak", "load", "bake", "recover", "cool",
 
 COOLED_MS = 60_000  # cooled means below for this long: an open door makes a hot oven read cold for a while
 READY_MK = 5_000  # within this of the setpoint counts as reached
+EARLY_MK = 40_000  # by heat a bread may be due from so far below on: with a door of 8 s about FELL_MK; simulated
 _FALLEN_MK = const(10_000)  # a leg below the one before begins within this above its setpoint
 
 
@@ -45,12 +46,11 @@ class Sequence:
         self.leg = 0
         self.bakes = 1  # 0: a leg that only heats
         self.stone_rule = 1 if wait_ms else 0  # 1: soak and recovery end when `stone_ready` says so
-        self.stone_ready = 0  # told each tick by whoever judges the stone
+        self.stone_ready = self.by_heat = 0  # told each tick by whoever judges the stone; by heat: for the dome as well
         self.unready = 0  # the last load was released by time, not by the stone
         self.wait_ms = wait_ms  # after the soak, and in recovery: released by then anyhow
         self.recover_ms = again_ms
-        self.lift_ms = 0
-        self.rest_mc = 0
+        self.lift_ms = self.rest_mc = 0
         self.ramp = Ramp()
         self._target_mc = 0
         self._below_ms = 0
@@ -251,8 +251,9 @@ class Sequence:
         elif stage == LIFT:
             if self.stage_ms >= self.lift_ms:
                 self._enter(LOAD)
-        elif stage == RECOVER and reached and self._stone(self.recover_ms):
-            self._due()
+        elif stage == RECOVER and pv_mc >= self.setpoint_mc - (EARLY_MK if self.by_heat else READY_MK):
+            if self._stone(self.recover_ms if reached else 0):
+                self._due()
         # Last, and in the start test as well: the leg's own setpoint, for one tick, would be answered by full output.
         if self.ramp.on and (self.stage == PREHEAT or (self.stage == PROVE and self.first_stage == PREHEAT)):
             self._set(self.ramp.moved_mc(self.setpoint_mc, self._target_mc, pv_mc, dt_ms))
@@ -296,4 +297,4 @@ class Sequence:
     def _enter(self, stage):
         self.stage = stage
         self.stage_ms = 0
-        self._below_ms = 0
+        self._below_ms = self.by_heat = 0
