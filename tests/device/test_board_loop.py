@@ -165,11 +165,10 @@ def test_collection_and_answer_never_share_a_tick_however_fast_somebody_asks(mon
     board = made()
     app = app_of(board)
     seen, answers = [], []
-    collector, answer = board.world.modules["gc"], board.world.load("tizzone.link.commands").answer
-    monkeypatch.setattr(collector, "collect", lambda: seen.append(app.ticks))
-    monkeypatch.setattr(
-        board.world.load("tizzone.link.commands"), "answer", lambda *what: answers.append(app.ticks + 1) or answer(*what)
-    )
+    commands = board.world.load("tizzone.link.commands")
+    answer = commands.answer
+    monkeypatch.setattr(board.world.modules["gc"], "collect", lambda: seen.append(app.ticks))
+    monkeypatch.setattr(commands, "answer", lambda *what: answers.append(app.ticks + 1) or answer(*what))
     board.advance(20)
     assert {after - before for before, after in zip(seen, seen[1:], strict=False)} == {16}
     del seen[:]
