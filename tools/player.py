@@ -181,9 +181,14 @@ def evening(options: argparse.Namespace, harness: Harness) -> int:
             plant = small_lamp() if options.oven == "small" else ovenname.named(options.oven, 1)
             other = simulated(options.board, plant, settings, options.breads)
             compared = apart(made.bench.rows, other.rows)
-            writer.finish({**described(made, options.oven), "ended": end, "beside_simulated": vars(compared)})
+            measured = made.measures()
+            told = {"ended": end, "beside_simulated": vars(compared), "measures": measured}
+            writer.finish({**described(made, options.oven), **told})
     if options.json:
-        print(json.dumps({"folder": str(out), "ended": end, **vars(compared), "is_within": compared.is_within}))
+        whole = {"folder": str(out), "ended": end, **vars(compared), "is_within": compared.is_within}
+        print(json.dumps({**whole, "measures": measured}))
+    for line in proof.lines({"measures": measured}):
+        tell(options, line)
     tell(options, f"ended {end}; {compared.rows} rows: reading within {compared.reading_k} K of the simulated evening, "
                   f"a stage's heat within {compared.heat_share * 100:.0f} %, its length within {compared.stage_s} s; "
                   f"beyond the bounds: {compared.beyond}")  # fmt: skip

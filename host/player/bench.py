@@ -76,6 +76,7 @@ class Bench:
         self.rows: list[dict[str, Any]] = []
         self.events: list[dict[str, Any]] = []
         self.ticks_us: list[int] = []
+        self.aside_us: list[int] = []  # when the board was restarted or the player let go
         self.edges: list[tuple[int, str, int]] = []  # (us, line, level)
         self.reads: dict[str, tuple[int, ...]] = {}
         self.lost = self.longest_ms = 0
@@ -153,12 +154,17 @@ class Bench:
 
     def pause(self, seconds: float) -> None:
         """Say nothing to the player for so long, as a laptop that has gone; then begin again."""
+        self.set_aside()
         until = self.clock() + seconds
         while self.clock() < until:
             self.sleep(0.05)
             self.board.poll()
         self.player.begin(self.harness, self.hz)
         self._next_s = self.clock()
+
+    def set_aside(self) -> None:
+        """The ticks of the coming second tell nothing of the board's own pace."""
+        self.aside_us.append(self.outside.now_us)
 
     def event(self, kind: str, **values: Any) -> None:
         """Note something that happened now."""

@@ -15,15 +15,21 @@ from host.player.harness import HELD_DOWN
 
 AT_ONCE_MS = 50.0  # two selects closer than this are one tick's: a check of the chip at the start
 AWAY_MS = 3000.0  # a longer gap is a restart, not a stall
+ASIDE_US = 1_000_000  # from when somebody restarts the board, or the player rests, its ticks tell nothing of the board
 PERIOD_MS = 250.0
 BOOT_S = 30.0
 
 
-def ticks(ticks_us: Sequence[int]) -> dict[str, float | int]:
+def ticks(ticks_us: Sequence[int], aside_us: Sequence[int] = ()) -> dict[str, float | int]:
     """Tick period and jitter in ms, from the selects of the dome's chip: median, 1 % and 99 %, the longest, and how
-    much longer than a period the longest stall was. {} below ten ticks."""
-    gaps_ms = np.diff(np.asarray(ticks_us, dtype=float)) / 1000.0
-    gaps_ms = gaps_ms[(gaps_ms > AT_ONCE_MS) & (gaps_ms < AWAY_MS)]
+    much longer than a period the longest stall was. {} below ten ticks. `aside_us`: moments at which the board was
+    restarted or the player let go; what a second after them touches is left out."""
+    at_us = np.asarray(ticks_us, dtype=float)
+    gaps_ms = np.diff(at_us) / 1000.0
+    told = (gaps_ms > AT_ONCE_MS) & (gaps_ms < AWAY_MS)
+    for moment_us in aside_us:
+        told &= (at_us[1:] < moment_us) | (at_us[:-1] > moment_us + ASIDE_US)
+    gaps_ms = gaps_ms[told]
     if len(gaps_ms) < 10:
         return {}
     low, middle, high = np.percentile(gaps_ms, (1, 50, 99))
@@ -46,6 +52,14 @@ def away_s(ticks_us: Sequence[int], after_us: int) -> float | None:
     return round(float(gaps_s[0]), 2) if len(gaps_s) else None
 
 
+def first_tick_s(ticks_us: Sequence[int], after_us: int) -> float | None:
+    """Seconds from a restart to the first tick of the program; None if no gap shows that it restarted."""
+    for before, at in zip(ticks_us, ticks_us[1:], strict=False):
+        if at > after_us and at - before > AWAY_MS * 1000 / 4:
+            return round((at - after_us) / 1e6, 2)
+    return None
+
+
 def high_ms(
     edges: Sequence[tuple[int, str, int]], names: Sequence[str], before: dict[str, int], span_us: tuple[int, int]
 ) -> dict[str, float]:
@@ -64,11 +78,13 @@ def high_ms(
 
 def boot(bench: Bench, restart: Any) -> dict[str, Any]:
     """Restart the board (`restart()`: by its reset pin, or a person at its plug) and look at every output until it has
-    armed: {"armed_s", "high_ms": {line: ms}, "heat_moved": lines that can heat and rose}."""
+    armed: {"armed_s", "first_tick_s" after the restart, "high_ms": {line: ms}, "heat_moved": lines that can heat and
+    rose}."""
     names = [wire.name for wire in bench.harness.wires if wire.is_output]
     before = {name: level for _, name, level in bench.edges}
     begun_us = bench.outside.now_us
     bench.status = {}
+    bench.set_aside()
     restart()
     armed = bench.until(lambda: "armed" not in bench.status.get("missing", ["armed"]), BOOT_S)
     span = (begun_us, bench.outside.now_us)
@@ -76,6 +92,7 @@ def boot(bench: Bench, restart: Any) -> dict[str, Any]:
     rose = {name for at_us, name, level in bench.edges if level and span[0] <= at_us <= span[1]}
     return {
         "armed_s": round((span[1] - span[0]) / 1e6, 2) if armed else None,
+        "first_tick_s": first_tick_s(bench.ticks_us, begun_us),
         "high_ms": high,
         "heat_moved": sorted(rose & set(HELD_DOWN)),
     }

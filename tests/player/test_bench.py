@@ -10,7 +10,7 @@ from host.player import PlayerError, proof
 from host.player.drill import Drill, Result
 from host.player.evening import apart, bake, record, settings_of, simulated
 from host.player.faults import library, of_two_boards, ordered
-from host.player.measures import away_s, high_ms, ticks
+from host.player.measures import away_s, first_tick_s, high_ms, ticks
 from host.player.stand import Stand
 from host.runs.recording import RunWriter, read_run
 from tests.player.conftest import armed, small
@@ -146,6 +146,9 @@ def test_ticks_measure_period_jitter_and_the_longest_stall():
     got = ticks(times)
     assert (got["period_ms"], got["p01_ms"], got["longest_ms"]) == (252.0, 248.0, 338.0)
     assert got["longest_stall_ms"] == 88.0 and ticks(times[:5]) == {}
+    later = [*times, times[-1] + 1_900_000]  # a restart is no stall where it is known
+    assert ticks(later)["longest_ms"] == 1900.0 and ticks(later, [times[-1] - 100])["longest_ms"] == 338.0
+    assert first_tick_s(later, times[-1] + 400_000) == 1.5 and first_tick_s(times, times[300]) is None
     assert away_s([*times, times[-1] + 9_000_000], times[-1]) == 9.0 and away_s(times, times[0]) is None
 
 
@@ -159,7 +162,9 @@ def made_proof(heated, failed=""):
     case = next(case for case in library(heated.harness, 50.0) if case.name == "dome_open")
     result = Result(case.name, case.words, "probe-open", 320.0, 320.0, 1.0, failed)
     boot = {"armed_s": 5.3, "high_ms": {"LED": 3.0, "HEAT_TOP": 0.0}, "heat_moved": []}
-    measures = {"ticks": ticks(range(0, 10_000_000, 250_000)), "boot": boot, "watchdog_s": 9.1}
+    measures = {"ticks": ticks(range(0, 10_000_000, 250_000)), "boot": boot, "watchdog_s": 9.1,
+                "watchdog_bite_s": 4.0, "watchdog_set_s": 4.0, "edges_lost": 0, "player_longest_ms": 21,
+                "reads": {"dome": [100, 0, 1, 0]}}  # fmt: skip
     return proof.proof(heated.harness, {"board": "pico", "version": "1", "mark": "AB12"}, [result], measures)
 
 
@@ -171,7 +176,9 @@ def test_proof_says_one_sentence_and_is_kept_once(heated, tmp_path):
     assert json.loads((tmp_path / "bench.json").read_text())["mark"] == "AB12"
     with pytest.raises(NotWritten):
         proof.write(tmp_path / "bench.json", made)
-    assert "probe-open" in proof.page(made) and "armed after 5.3 s" in proof.page(made)
+    page = proof.page(made)
+    assert "probe-open" in page and "armed after 5.3 s" in page and "the watchdog bit after about 4.0 s" in page
+    assert "dome 100 (1 of other than 32 clocks or held)" in page
 
 
 def test_proof_with_a_miss_names_it(heated):

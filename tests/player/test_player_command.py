@@ -86,6 +86,7 @@ def test_player_run_records_an_evening_beside_the_simulated_one(table, tmp_path,
     assert got["is_within"] and got["rows"] > 60
     summary = json.loads((out / "summary.json").read_text())
     assert summary["beside_simulated"]["beyond"] == 0 and summary["board"] == "pico"
+    assert summary["measures"] == got["measures"] and got["measures"]["ticks"]["period_ms"] == 250
     assert main(["report", str(out)]) == 0
 
 
@@ -120,3 +121,34 @@ def test_player_stand_of_a_board_that_never_arms_says_what_is_missing(played):
     table.bench.status = {}
     with pytest.raises(PlayerError, match="does not arm"):
         Stand(table.bench, 50.0).arm()
+
+
+def test_player_boot_by_hand_looks_at_a_power_up_of_the_board(played):
+    table, bench = played, played.bench
+    stand = Stand(bench, 50.0).arm()
+    plain, asked = bench.board.opens, []
+
+    class Unplugged:
+        in_waiting = property(lambda self: table.board_unplugged())
+
+        def close(self):
+            pass
+
+    def unplugs(text):
+        asked.append(text)
+        table.side.orders.append(["power", 300_000])
+
+        def gone():
+            bench.board.opens = plain  # the next try finds it again
+            raise OSError(5, "unplugged")
+
+        table.board_unplugged = gone
+        bench.board.port = Unplugged()
+
+    kept, table.made.play._SILENT_MS = table.made.play._SILENT_MS, 60_000  # a restart is one long piece of its life
+    seen = stand.boot(by_hand=True, say=unplugs)["boot"]
+    table.made.play._SILENT_MS = kept
+    assert len(asked) == 1 and "unplug" in asked[0]
+    assert 3.0 < seen["armed_s"] < 9.0 and seen["heat_moved"] == []
+    assert seen["high_ms"]["HEAT_TOP"] == seen["high_ms"]["CONTACTOR"] == 0
+    assert stand.measures()["watchdog_bite_s"] is None
