@@ -13,7 +13,7 @@ from host.deploy import plan
 from host.pins import pin_map
 from host.player import faults, proof
 from host.player.bench import Bench
-from host.player.drill import Drill
+from host.player.drill import HEAT, Drill
 from host.player.evening import apart, bake, settings_of, simulated
 from host.player.harness import Harness
 from host.player.stand import Stand, small_lamp
@@ -39,20 +39,35 @@ def stood(duo, harness):
     return Stand(bench, SETTINGS["setpoint_c"]).arm()
 
 
-def drill(stand, names, say):
+class CheckedDrill(Drill):
+    """A drill whose verdict about the heat pins is held against the emulated chip itself."""
+
+    def __init__(self, duo, bench, say):
+        super().__init__(bench, say)
+        self.duo = duo
+
+    def _judge(self, promise, result, seen):
+        super()._judge(promise, result, seen)
+        levels = self.duo.op(op="levels")["levels"]
+        truly_high = [name for name in HEAT if levels[name][2]]
+        if (seen.off_us is None) != bool(truly_high):
+            result.failed += f" (the chip's own pins: {' and '.join(truly_high) or 'none'} high)"
+
+
+def drill(duo, stand, names, say):
     """1 if a fault was missed."""
     harness = stand.bench.harness
     cases = faults.ordered([*faults.library(harness, 50.0), *faults.of_two_boards(harness)])
     measures = stand.boot(say=say)
     say(f"boot: {measures}")
-    results = Drill(stand.bench, say).run([case for case in cases if not names or case.name in names])
+    results = CheckedDrill(duo, stand.bench, say).run([case for case in cases if not names or case.name in names])
     made = proof.proof(harness, stand.identity(), results, {**measures, **stand.measures()}, emulated=True)
     for line in (*proof.lines(made), proof.sentence(made), str(made["measures"])):
         say(line)
     return 1 if made["missed"] else 0
 
 
-def evening(stand, names, say):
+def evening(duo, stand, names, say):
     """1 if rows were beyond the bounds."""
     bench = stand.bench
     settings = settings_of(bench)
@@ -81,7 +96,10 @@ def main(argv):
         stand = stood(duo, harness)
         act = {"drill": drill, "evening": evening}[argv[0]]
         return act(
-            stand, argv[1:], lambda text: print(f"{duo.t:7.1f} s {time.monotonic() - begun:5.0f} {text}", flush=True)
+            duo,
+            stand,
+            argv[1:],
+            lambda text: print(f"{duo.t:7.1f} s {time.monotonic() - begun:5.0f} {text}", flush=True),
         )
 
 

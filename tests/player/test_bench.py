@@ -12,6 +12,7 @@ from host.player.evening import apart, bake, record, settings_of, simulated
 from host.player.faults import library, of_two_boards, ordered
 from host.player.measures import away_s, first_tick_s, high_ms, ticks
 from host.player.stand import Stand
+from host.player.wire import Told
 from host.runs.recording import RunWriter, read_run
 from tests.player.conftest import armed, small
 from tests.player.table import Table
@@ -51,6 +52,8 @@ def test_drill_of_every_fault_that_a_harness_can_make_ends_the_heat_for_the_prom
     assert len(results) >= 40
     assert [(result.name, result.reason, result.failed) for result in results if result.failed] == []
     assert max(result.off_ms for result in results if result.name.startswith("dome_")) < 11_000
+    assert results[-1].name == "player_silent"
+    Drill(table.bench, quiet).ready()  # and the board can be used afterwards
 
 
 def test_drill_order_puts_holds_first_and_never_locks_out_with_the_domes_probe_in_doubt(heated):
@@ -193,3 +196,41 @@ def test_drill_of_a_box_with_a_panel_presses_its_stop_button():
     (case,) = [case for case in of_two_boards(table.harness) if case.name == "stop_pressed"]
     result = Drill(table.bench, quiet).one(case)
     assert (result.reason, result.failed) == ("none", "") and 0 < result.off_ms < 600  # it stops, and is no alarm
+
+
+class Scripted:
+    """A player that tells what it is given."""
+
+    def __init__(self, *told):
+        self.told = list(told)
+
+    def turn(self, turn):
+        return self.told.pop(0)
+
+
+def test_bench_misses_no_edge_whatever_levels_the_reply_beside_it_tells():
+    """A heat pin rose between the reply's levels and its edges; its fall was taken for nothing new, and the drill
+    called a heat pin high that was low."""
+    table = Table()
+    bench, top = table.bench, 1 << table.harness.wire("HEAT_TOP").player
+    bench.edges.clear()
+    now_us, rest = bench.outside.now_us, bench._levels
+    told = [(rest, [(1, rest | top)]), (rest | top, []), (rest, [(201_000, rest)]), (rest, [])]
+    bench.player = Scripted(*(Told(now_us + 100_000 * (number + 1), levels, 0, False,
+                                   [(now_us + at, new) for at, new in edges], [], {}, 0, 0)
+                              for number, (levels, edges) in enumerate(told)))  # fmt: skip
+    for _ in told:
+        bench.turn()
+    assert bench.edges == [(now_us + 1, "HEAT_TOP", 1), (now_us + 201_000, "HEAT_TOP", 0)]
+
+
+def test_bench_takes_the_levels_for_an_edge_that_was_lost_once_they_are_told_twice():
+    table = Table()
+    bench, deck = table.bench, 1 << table.harness.wire("HEAT_DECK").player
+    bench.edges.clear()
+    now_us, rest = bench.outside.now_us, bench._levels
+    bench.player = Scripted(*(Told(now_us + 100_000 * number, rest | deck, 0, False, [], [], {}, 1, 0)
+                              for number in (1, 2, 3)))  # fmt: skip
+    for _ in range(3):
+        bench.turn()
+    assert bench.edges == [(now_us + 200_000, "HEAT_DECK", 1)]

@@ -44,7 +44,7 @@ def test_player_map_as_json_holds_the_same(capsys):
 
 
 @pytest.mark.parametrize("arguments, words", [
-    (["check"], "say --port"), (["check", "--port", "a", "--player", "a"], "same port"), (["load"], "--player"),
+    (["check"], "say which is which"), (["check", "--port", "a", "--player", "a"], "same port"), (["load"], "--player"),
     (["map", "--board", "nowhere"], "no board"), (["map", "--setpoint", "900"], "30 to 530"),
     (["run", *BOTH, "--oven", "volcano"], "--oven"), (["drill", *BOTH, "--fault", "rain"], "cannot make it here"),
     (["check", "--port", "/dev/none1", "--player", "/dev/none2"], "no such port"),
@@ -100,8 +100,13 @@ def test_player_stand_of_a_board_that_ran_before_the_player_played_says_what_to_
     table = played
     table.bench.pause(3.0)
     assert table.bench.until(lambda: table.bench.trip == "limiter-open", 6)
-    with pytest.raises(PlayerError, match="limiter-open.*ten hours"):
+    with pytest.raises(PlayerError, match="limiter-open.*ten hours.*--wait-out"):
         Stand(table.bench, 50.0).arm()
+    warmth, said = table.board.life.app.supervisor.warmth, []  # and if it waits for them, it goes on
+    warmth.rest_ms = table.board.world.load("tizzone.safety.limits").COOLED_MS - 90_000
+    begun_s = table.bench.now_s
+    assert Stand(table.bench, 50.0).arm(waits=True, say=said.append).bench.trip == "none"
+    assert len(said) == 1 and "limiter-open" in said[0] and 60 < table.bench.now_s - begun_s < 240
 
 
 def test_player_stand_acknowledges_a_trip_whose_cause_has_gone(played):
