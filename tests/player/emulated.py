@@ -2,6 +2,7 @@
 
     python -m tests.player.emulated drill [FAULT ...]     every fault that the harness can make, with the measures
     python -m tests.player.emulated evening               a bread on the small lamp, beside the simulated evening
+    python -m tests.player.emulated cable [STAGE ...]     the board's own USB cable out for a while in each stage
 
 Two to five minutes of computing each, more on a busy machine. Exit code 1 for a miss, or rows beyond the bounds.
 """
@@ -20,6 +21,7 @@ from host.player.stand import Stand, small_lamp
 from host.player.talk import BoardLine
 from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
+from host.simulator.cook import Cook
 from tests.pico.image import NoFirmware, loaded
 from tests.pico.records import released
 from tests.pico.rig import ready
@@ -27,6 +29,9 @@ from tests.player.conftest import SETTINGS
 from tests.player.duo import Duo, Port
 
 BREADS = 1
+STAGES = ("preheat", "load", "bake", "recover")
+OUT_S = 4.0
+LATE_MS = 350.0  # a tick beside a write to flash
 WARM_C = 45  # where its cooling ends: an emulated second is a long one
 
 
@@ -77,9 +82,41 @@ def evening(duo, stand, names, say):
     return 0 if compared.is_within else 1
 
 
+def cable(duo, stand, names, say):
+    """1 if the evening did not go on as with a real oven while nobody was at the board's own port. The emulator's host
+    takes nothing of it meanwhile; what a plug does to the chip's USB lines is not modelled."""
+    bench, wrong = stand.bench, []
+    plain = bench.board.opens
+    bench.cook = Cook(settings_of(bench)["bake_s"])
+    bench.send("start")
+
+    def nobody():
+        raise OSError(5, "unplugged")
+
+    for stage in names or STAGES:
+        if not bench.until(lambda stage=stage: bench.stage == stage, 240.0):
+            wrong.append(f"{stage} never came")
+            continue
+        ticks, moves = len(bench.ticks_us), len(bench.edges)
+        bench.board.opens, bench.board.port.is_gone = nobody, True
+        duo.op(op="reads", who="board", yes=False)
+        bench.advance(OUT_S)
+        bench.board.opens = plain
+        duo.op(op="reads", who="board", yes=True)
+        asked = bench.send("status", 8.0)
+        gaps_ms = [(b - a) / 1000 for a, b in zip(bench.ticks_us[ticks:], bench.ticks_us[ticks + 1 :], strict=False)]
+        bench.refresh()
+        say(f"{stage}: {len(bench.edges) - moves} edges while it was out, longest tick {max(gaps_ms):.1f} ms; then "
+            f"{bench.state}, {bench.stage}, trip {bench.trip}")  # fmt: skip
+        if not asked or bench.trip != "none" or bench.state != "running" or max(gaps_ms) > LATE_MS:
+            wrong.append(stage)
+    say(f"{len(names or STAGES)} stages; wrong: {', '.join(wrong) or 'none'}")
+    return 1 if wrong else 0
+
+
 def main(argv):
     """Carry one out."""
-    if not argv or argv[0] not in ("drill", "evening"):
+    if not argv or argv[0] not in ("drill", "evening", "cable"):
         print(__doc__, file=sys.stderr)
         return 2
     try:
@@ -94,7 +131,7 @@ def main(argv):
     begun = time.monotonic()
     with Duo(harness, image) as duo:
         stand = stood(duo, harness)
-        act = {"drill": drill, "evening": evening}[argv[0]]
+        act = {"drill": drill, "evening": evening, "cable": cable}[argv[0]]
         return act(
             duo,
             stand,
