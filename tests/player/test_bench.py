@@ -6,13 +6,14 @@ import pytest
 
 from host.files.writing import NotWritten
 from host.link import LinkLost
+from host.link.frames import with_checksum
 from host.player import PlayerError, proof
 from host.player.drill import Drill, Result
 from host.player.evening import apart, bake, record, settings_of, simulated
 from host.player.faults import library, of_two_boards, ordered
 from host.player.measures import away_s, first_tick_s, high_ms, ticks
 from host.player.stand import Stand
-from host.player.wire import Told
+from host.player.wire import PlayerClient, Told, Turn
 from host.runs.recording import RunWriter, read_run
 from tests.player.conftest import armed, small
 from tests.player.table import Table
@@ -234,3 +235,32 @@ def test_bench_takes_the_levels_for_an_edge_that_was_lost_once_they_are_told_twi
     for _ in range(3):
         bench.turn()
     assert bench.edges == [(now_us + 200_000, "HEAT_DECK", 1)]
+
+
+class Answering:
+    """A player's port that gives the lines of a list, one a question."""
+
+    def __init__(self, *replies):
+        self.replies = list(replies)
+        self.in_waiting = 0
+
+    def write(self, data):
+        self.in_waiting = 1
+
+    def read(self, count):
+        self.in_waiting = 0
+        return ("~" + with_checksum(self.replies.pop(0)) + "\n").encode()
+
+
+def test_player_client_takes_an_edge_that_came_while_the_reply_was_written_for_what_it_is():
+    """It was taken for one of 18 minutes ago, and a fall that nobody counts is a heat pin that stays high."""
+    wrap = 1 << 30
+    port = Answering(
+        f"turned {wrap - 500:x} 0 0 0 - - 1,0,0,0 0 4",
+        f"turned {99_500:x} 0 0 0 {wrap - 100:x}:1,{100_000:x}:0 {100_200:x} 2,0,0,0 0 4",
+    )
+    client = PlayerClient(port, lambda: 0.0)
+    client.probes = ["dome"]
+    assert client.turn(Turn()).now_us == 0
+    told = client.turn(Turn())
+    assert (told.now_us, told.edges, told.ticks_us) == (100_000, [(400, 1), (100_500, 0)], [100_700])
