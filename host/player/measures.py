@@ -16,6 +16,7 @@ from host.player.harness import HELD_DOWN
 AT_ONCE_MS = 50.0  # two selects closer than this are one tick's: a check of the chip at the start
 AWAY_MS = 3000.0  # a longer gap is a restart, not a stall
 ASIDE_US = 1_000_000  # from when somebody restarts the board, or the player rests, its ticks tell nothing of the board
+LEFT_US = 500_000  # what falls so soon after a stop was switched off by the program's own end
 PERIOD_MS = 250.0
 BOOT_S = 30.0
 
@@ -52,11 +53,14 @@ def away_s(ticks_us: Sequence[int], after_us: int) -> float | None:
     return round(float(gaps_s[0]), 2) if len(gaps_s) else None
 
 
-def first_tick_s(ticks_us: Sequence[int], after_us: int) -> float | None:
-    """Seconds from a restart to the first tick of the program; None if no gap shows that it restarted."""
+def bite_s(ticks_us: Sequence[int], edges: Sequence[tuple[int, str, int]], stopped_us: int) -> float | None:
+    """Seconds from the last tick of a stopped program to the watchdog's bite: then a lamp or buzzer that it has left on
+    goes out. None where nothing was left on."""
     for before, at in zip(ticks_us, ticks_us[1:], strict=False):
-        if at > after_us and at - before > AWAY_MS * 1000 / 4:
-            return round((at - after_us) / 1e6, 2)
+        if at > stopped_us and at - before > AWAY_MS * 1000 / 2:
+            fell = [when for when, name, level in edges if not level and name not in HELD_DOWN
+                    and stopped_us + LEFT_US < when < at]  # fmt: skip
+            return round((fell[0] - before) / 1e6, 2) if fell else None
     return None
 
 
@@ -78,8 +82,7 @@ def high_ms(
 
 def boot(bench: Bench, restart: Any) -> dict[str, Any]:
     """Restart the board (`restart()`: by its reset pin, or a person at its plug) and look at every output until it has
-    armed: {"armed_s", "first_tick_s" after the restart, "high_ms": {line: ms}, "heat_moved": lines that can heat and
-    rose}."""
+    armed: {"armed_s", "high_ms": {line: ms}, "heat_moved": lines that can heat and rose}."""
     names = [wire.name for wire in bench.harness.wires if wire.is_output]
     before = {name: level for _, name, level in bench.edges}
     begun_us = bench.outside.now_us
@@ -92,7 +95,6 @@ def boot(bench: Bench, restart: Any) -> dict[str, Any]:
     rose = {name for at_us, name, level in bench.edges if level and span[0] <= at_us <= span[1]}
     return {
         "armed_s": round((span[1] - span[0]) / 1e6, 2) if armed else None,
-        "first_tick_s": first_tick_s(bench.ticks_us, begun_us),
         "high_ms": high,
         "heat_moved": sorted(rose & set(HELD_DOWN)),
     }

@@ -85,7 +85,7 @@ def lines(made: dict[str, Any]) -> list[str]:
         bite_s = measures.get("watchdog_bite_s")
         found.append(
             f"program stopped: {measures['watchdog_s']} s from the last tick to the first of the restarted program"
-            + ("" if bite_s is None else f"; so the watchdog bit after about {bite_s} s, set to "
+            + ("" if bite_s is None else f"; the watchdog bit {bite_s} s after that tick, set to "
                f"{measures['watchdog_set_s']:g} s")
         )  # fmt: skip
     if "edges_lost" in measures:

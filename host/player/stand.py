@@ -13,7 +13,7 @@ from host.oven.base import Plant
 from host.player import PlayerError
 from host.player.bench import ROW_NAMES, Bench
 from host.player.harness import RESET, Harness
-from host.player.measures import away_s, boot, ticks
+from host.player.measures import away_s, bite_s, boot, ticks
 from host.player.talk import BoardLine
 from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
@@ -45,7 +45,6 @@ class Stand:
     def __init__(self, bench: Bench, setpoint_c: float) -> None:
         self.bench = bench
         self.bench.setpoint_c = setpoint_c
-        self.first_tick_s: float | None = None  # of the program after a restart by the reset wire
 
     @classmethod
     def opened(
@@ -157,19 +156,18 @@ class Stand:
                 return {}
         else:
             return {}
-        self.first_tick_s = None if by_hand else seen["first_tick_s"]
         bench.send(f"setpoint {bench.setpoint_c:g}")
         return {"boot": seen}
 
     def measures(self) -> dict[str, Any]:
-        """Ticks of all that was played; if the drill had the program stopped, how long the board was away, and of
-        that the watchdog's bite: the rest is what a restart by the reset wire took, 0.2 s less or more."""
+        """Ticks of all that was played; if the drill had the program stopped, how long the board was away and after
+        what time the watchdog bit."""
         bench = self.bench
         stopped = next((event["t_s"] for event in bench.events if event["kind"] == "case"
                         and event["value"] == "program_stopped"), None)  # fmt: skip
         gone_s = None if stopped is None else away_s(bench.ticks_us, round(stopped * 1e6))
-        bite_s = None if gone_s is None or self.first_tick_s is None else round(gone_s - self.first_tick_s, 1)
-        return {"ticks": ticks(bench.ticks_us, bench.aside_us), "watchdog_s": gone_s, "watchdog_bite_s": bite_s,
+        bit_s = None if stopped is None else bite_s(bench.ticks_us, bench.edges, round(stopped * 1e6))
+        return {"ticks": ticks(bench.ticks_us, bench.aside_us), "watchdog_s": gone_s, "watchdog_bite_s": bit_s,
                 "watchdog_set_s": getattr(bench.harness.pins, "WATCHDOG_MS", 4000) / 1000, "edges_lost": bench.lost,
                 "player_longest_ms": bench.longest_ms,
                 "reads": {name: list(counts) for name, counts in bench.reads.items()}}  # fmt: skip

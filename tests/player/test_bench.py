@@ -11,7 +11,7 @@ from host.player import PlayerError, proof
 from host.player.drill import Drill, Result
 from host.player.evening import apart, bake, record, settings_of, simulated
 from host.player.faults import library, of_two_boards, ordered
-from host.player.measures import away_s, first_tick_s, high_ms, ticks
+from host.player.measures import away_s, bite_s, high_ms, ticks
 from host.player.stand import Stand
 from host.player.wire import PlayerClient, Told, Turn
 from host.runs.recording import RunWriter, read_run
@@ -152,8 +152,14 @@ def test_ticks_measure_period_jitter_and_the_longest_stall():
     assert got["longest_stall_ms"] == 88.0 and ticks(times[:5]) == {}
     later = [*times, times[-1] + 1_900_000]  # a restart is no stall where it is known
     assert ticks(later)["longest_ms"] == 1900.0 and ticks(later, [times[-1] - 100])["longest_ms"] == 338.0
-    assert first_tick_s(later, times[-1] + 400_000) == 1.5 and first_tick_s(times, times[300]) is None
     assert away_s([*times, times[-1] + 9_000_000], times[-1]) == 9.0 and away_s(times, times[0]) is None
+
+
+def test_watchdog_bites_when_what_the_stopped_program_left_on_goes_out():
+    times = [0, 250_000, 6_900_000, 7_150_000]
+    heat = [(300_000, "HEAT_TOP", 0), (300_000, "COOLING_FAN", 0)]
+    assert bite_s(times, [*heat, (4_260_000, "LED", 0), (6_000_000, "LED", 0)], 290_000) == 4.01
+    assert bite_s(times, heat, 290_000) is None and bite_s(times[2:], heat, 6_900_000) is None
 
 
 def test_high_times_are_those_within_the_span():
@@ -181,7 +187,7 @@ def test_proof_says_one_sentence_and_is_kept_once(heated, tmp_path):
     with pytest.raises(NotWritten):
         proof.write(tmp_path / "bench.json", made)
     page = proof.page(made)
-    assert "probe-open" in page and "armed after 5.3 s" in page and "the watchdog bit after about 4.0 s" in page
+    assert "probe-open" in page and "armed after 5.3 s" in page and "the watchdog bit 4.0 s after that tick" in page
     assert "dome 100 (1 of other than 32 clocks or held)" in page
 
 
