@@ -23,6 +23,7 @@ EXAMPLE = """examples:
   tizzone deploy                                    the only board that is plugged in, with the map of a Pico
   tizzone deploy --port /dev/ttyACM0 --board boards/pico.py
   tizzone deploy --sources                          modules as they are written: starts later, leaves less room
+  tizzone deploy --board mine.py --stay             loaded, and nothing armed: for tizzone player (boards/PLAYER.md)
 
 Put a USB isolator between PC and board whenever mains is on. The load goes in through the link command
 `maintenance`; where the program hangs, through the three seconds after its start; where nothing answers, fit the
@@ -47,12 +48,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--measure", action="store_true", help="measure the board as well: for the first power-up, the oven unplugged"
     )
+    parser.add_argument(
+        "--stay", action="store_true", help="leave it at its prompt, nothing armed, also through a power cut, until "
+        "tizzone player run starts it or a load without --stay"
+    )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
 def run(options: argparse.Namespace) -> int:
     """0 loaded and idle (or shown), 1 with the reason, ToolError for a port or map that cannot be used."""
     try:
+        if options.stay and options.measure:
+            raise ToolError("--measure looks at the running board: leave --stay away")
         is_compiled = options.compile or (plan.can_compile() and not options.sources)
         made = plan.make(options.board, is_compiled)
         notes = check_pins(made.board)
@@ -65,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
         say(f"port {port}, {made.name}, {len(made.files)} files, {made.size // 1024} kB")
         if not is_compiled and not options.sources:
             say(UNCOMPILED)
-        result = deploy(port, made, is_cold=options.oven_is_cold, say=say, measures=options.measure)
+        result = deploy(port, made, None, options.oven_is_cold, say, options.measure, options.stay)
     except (PortError, pin_map.PinMapError) as error:
         raise ToolError(str(error)) from None
     except (DeployError, LinkError) as error:
@@ -107,9 +114,13 @@ def finish(options: argparse.Namespace, made: LoadPlan, port: str, result: dict[
     if options.json:
         print(json.dumps({"done": True, "port": port, **result}, indent=2))
         return
-    status = result["status"]
     counts = ", ".join(f"{len(result[name])} {name}" for name in ("uploaded", "unchanged", "removed"))
     print(f"loaded: {counts}; MicroPython {result['firmware']} ({result['platform']})")
+    if result.get("stays"):
+        print("the board stays at its prompt, every output off, nothing armed; a load without --stay starts it")
+        options.following = "unplug it and wire the harness: tizzone player map"
+        return
+    status = result["status"]
     print(
         f"the board answers: version {made.version} on {made.name}, {status['state']}, heat off, trip {status['trip']}"
     )

@@ -253,8 +253,10 @@ def run_cuts(options: argparse.Namespace) -> int:
 def write(folder: Path, results: Sequence[Result], force: bool) -> None:
     """drill.html and drill.json."""
     try:
-        cases = json.dumps({"cases": [result.plain() for result in results]}, indent=1)
-        kinds.write(folder / "drill.html", drillpage.page(results), kinds.DRILL_PAGE, force, makes_folder=True)
+        drilled = {"drilled": time.strftime("%Y-%m-%dT%H:%M:%S%z"), "cases": [result.plain() for result in results]}
+        cases = json.dumps(drilled, indent=1)
+        page = drillpage.page(results, time.strftime("%Y-%m-%d %H:%M"))
+        kinds.write(folder / "drill.html", page, kinds.DRILL_PAGE, force, makes_folder=True)
         kinds.write(folder / "drill.json", cases, kinds.DRILL_CASES, force)
     except NotWritten as error:
         raise ToolError(str(error)) from None

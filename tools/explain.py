@@ -71,7 +71,7 @@ def everything() -> dict[str, dict[str, str]]:
     limits = world().load("tizzone.safety.limits")
     seen = how_seen(limits)
     found = {}
-    sentences = world().load("tizzone.safety.sentences").SENTENCES
+    sentences = world().load("tizzone.safety.sentences").rows()
     conditions = world().load("tizzone.safety.conditions").CONDITIONS
     for (name, number, _), (told, remedy) in list(zip(conditions, sentences, strict=True))[1:]:
         kind = KINDS[number]

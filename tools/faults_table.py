@@ -221,7 +221,7 @@ def table(limits: Any, sentences: Any, conditions: Any) -> str:
         "| condition | told | how it is seen | how fast | what it does | what to check |",
         "| --- | --- | --- | --- | --- | --- |",
     ]
-    told = sentences.SENTENCES
+    told = sentences.rows()
     if len(told) != len(conditions.CONDITIONS):
         raise ValueError(f"{len(conditions.CONDITIONS)} conditions, {len(told)} sentences")
     for (name, kind, debounce_ms), (sentence, act) in list(zip(conditions.CONDITIONS, told, strict=True))[1:]:

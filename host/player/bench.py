@@ -76,13 +76,15 @@ class Bench:
         self.rows: list[dict[str, Any]] = []
         self.events: list[dict[str, Any]] = []
         self.ticks_us: list[int] = []
+        self.aside_us: list[int] = []  # when the board was restarted or the player let go
         self.edges: list[tuple[int, str, int]] = []  # (us, line, level)
         self.reads: dict[str, tuple[int, ...]] = {}
         self.lost = self.longest_ms = 0
         self.is_seen = False  # rows are written from the board's first status on
         self._board_pins = {wire.player: wire.pin for wire in harness.wires if wire.is_output}
         self._names = {wire.player: wire.name for wire in harness.wires if wire.is_output}
-        self._levels = 0
+        self._levels = self._unexplained = 0
+        self._has_levels = False  # the first reply has come
         self._next_s = self._asked_s = 0.0
         self._next_row_us = 1_000_000
         self._heat_us = {"HEAT_TOP": 0, "HEAT_DECK": 0}
@@ -153,12 +155,17 @@ class Bench:
 
     def pause(self, seconds: float) -> None:
         """Say nothing to the player for so long, as a laptop that has gone; then begin again."""
+        self.set_aside()
         until = self.clock() + seconds
         while self.clock() < until:
             self.sleep(0.05)
             self.board.poll()
         self.player.begin(self.harness, self.hz)
         self._next_s = self.clock()
+
+    def set_aside(self) -> None:
+        """The ticks of the coming second tell nothing of the board's own pace."""
+        self.aside_us.append(self.outside.now_us)
 
     def event(self, kind: str, **values: Any) -> None:
         """Note something that happened now."""
@@ -189,20 +196,29 @@ class Bench:
         """The oven up to the player's now, each edge at its time."""
         outside = self.outside
         for at_us, levels in told.edges:
-            self._pass(at_us, 0)
-            for player_pin, name in self._names.items():
-                if (levels ^ self._levels) >> player_pin & 1:
-                    self.edges.append((at_us, name, levels >> player_pin & 1))
-            self._levels = levels
+            self._moved(at_us, levels)
+        # The levels of a reply and its edges are not of one moment: alone they count only where no edge explains them,
+        # at the beginning or twice over (an edge was lost).
+        self._unexplained = self._unexplained + 1 if not told.edges and told.levels != self._levels else 0
+        if self._unexplained >= (2 if self._has_levels else 1):
+            self._moved(told.now_us, told.levels)
+        self._has_levels = True
         rose = sum(1 << pin for at, pin in self._board_pins.items() if told.rose >> at & 1)
         self._pass(told.now_us, rose)
-        self._levels = told.levels
         self.ticks_us += told.ticks_us
         self.reads, self.lost = told.reads, told.lost
         self.longest_ms = max(self.longest_ms, told.longest_ms)
         for us, kind, text in outside.happened[self._told :]:
             self.events.append({"t_s": us / 1e6, "kind": kind, "text": text})
         self._told = len(outside.happened)
+
+    def _moved(self, at_us, levels):
+        """The board's outputs are so from then on."""
+        self._pass(at_us, 0)
+        for player_pin, name in self._names.items():
+            if (levels ^ self._levels) >> player_pin & 1:
+                self.edges.append((at_us, name, levels >> player_pin & 1))
+        self._levels = levels
 
     def _pass(self, to_us, rose):
         span_us = to_us - self.outside.now_us

@@ -111,6 +111,8 @@ class Drill:
         on_before = {name: level for _, name, level in bench.edges}
         begun_us = bench.outside.now_us
         bench.event("case", value=case.name)
+        if case.needs_return:
+            bench.set_aside()
         case.make(bench)
         bench.turn()
         shows_off = case.promise.since.startswith("off")  # it shows only once a relay is let go

@@ -31,6 +31,9 @@ NOT_HERE = (
 )
 HOLDS = ("enable-open", "selector-original", "door-open")  # they end the heat without a latch: heating goes on at once
 SLOW_S = 20.0  # promises beyond this are for a night
+# Long enough for the player to let its lines go, too short for the probes: with these gone as well the board could not
+# know how hot its oven is, and would want ten hours without heat before its next evening.
+SILENT_S = 1.6
 
 
 @dataclass(frozen=True)
@@ -112,7 +115,7 @@ def of_two_boards(harness: Harness) -> list[Case]:
         Case("player_silent", "nothing at the lines any more: player or laptop gone",
              Promise("enable-open selector-original limiter-open probe-silent fan-stopped no-current door-open "
                      "stone-probe contactor-open", 2.0),
-             lambda bench: bench.pause(2.6), lambda bench: None),
+             lambda bench: bench.pause(SILENT_S), lambda bench: None),
         Case("program_stopped", "the program ends (Ctrl-C): pins off, then the watchdog restarts the board",
              Promise("watchdog-reset program-fault power-cut", 30.0, inhibit_s=0.5),
              lambda bench: bench.board.raw(b"\r\x03\x03"), lambda bench: None, needs_return=True),
@@ -138,7 +141,7 @@ def ordered(cases: list[Case]) -> list[Case]:
 
     The third trip in a row locks out, and that is lifted only on an oven that is known to be cold: with the dome's
     probe just disowned it is not, for hours. So of three trips the middle one at most is about that probe. Last of
-    all the silent player, which takes every probe away."""
+    all the silent player, which takes every probe away where the laptop is late."""
     holds = [case for case in cases if case.is_hold and not case.needs_return]
     last = [case for case in cases if case.needs_return] + [case for case in cases if case.name == "player_silent"]
     trips = [case for case in cases if case not in holds and case not in last]

@@ -82,9 +82,19 @@ def lines(made: dict[str, Any]) -> list[str]:
             f"restart: armed after {boot['armed_s']} s; outputs high meanwhile: {high}; of those that heat: {moved}"
         )
     if measures.get("watchdog_s") is not None:
+        bite_s = measures.get("watchdog_bite_s")
         found.append(
             f"program stopped: {measures['watchdog_s']} s from the last tick to the first of the restarted program"
-        )
+            + ("" if bite_s is None else f"; the watchdog bit {bite_s} s after that tick, set to "
+               f"{measures['watchdog_set_s']:g} s")
+        )  # fmt: skip
+    if "edges_lost" in measures:
+        odd = {name: sum(counts[1:]) for name, counts in measures["reads"].items()}
+        found.append(
+            f"the player: {measures['edges_lost']} edges lost, longest pass {measures['player_longest_ms']} ms; reads "
+            + ", ".join(f"{name} {counts[0]} ({odd[name]} of other than 32 clocks or held)"
+                        for name, counts in measures["reads"].items())
+        )  # fmt: skip
     evening = made.get("evening")
     if evening:
         found.append(f"evening: {evening['rows']} rows beside the simulated ones: reading within "

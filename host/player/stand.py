@@ -13,7 +13,7 @@ from host.oven.base import Plant
 from host.player import PlayerError
 from host.player.bench import ROW_NAMES, Bench
 from host.player.harness import RESET, Harness
-from host.player.measures import away_s, boot, ticks
+from host.player.measures import away_s, bite_s, boot, ticks
 from host.player.talk import BoardLine
 from host.player.wire import PlayerClient
 from host.simulator.assembly import assembled
@@ -26,6 +26,8 @@ START = (
     f"\r\x03\x02import os,machine\r\nos.remove({FLAG!r}) if {FLAG!r} in os.listdir() else None\r\nmachine.reset()\r\n"
 ).encode()
 SETTLE_S = 6.0  # until what was missing has been seen to be there
+COOLED_S = 10.5 * 3600.0  # after so long without heat, the selector closed, a board lets any trip be acknowledged
+ASK_S = 60.0
 SMALL = {"bulb_j_k": 5.0, "bulb_shade_w_k": 2.0, "shade_j_k": 30.0, "draught_w_k": 0.3, "cloth_w_k": 0.1}
 REST_S = 600.0  # for the harness to be touched by a person
 
@@ -43,7 +45,6 @@ class Stand:
     def __init__(self, bench: Bench, setpoint_c: float) -> None:
         self.bench = bench
         self.bench.setpoint_c = setpoint_c
-        self.stopped_us: int | None = None
 
     @classmethod
     def opened(
@@ -53,21 +54,23 @@ class Stand:
         player: str,
         plant: Plant,
         setpoint_c: float,
+        waits: bool = False,
+        say: Callable[[str], Any] = print,
         clock: Callable[[], float] = time.monotonic,
         sleep: Callable[[float], Any] = time.sleep,
     ) -> Stand:
-        """On two serial ports, in real time."""
+        """On two serial ports, in real time. `waits`: a trip that wants ten hours without heat gets them."""
         ports.open_port(port).close()  # says in one line what is wrong with it
         client = PlayerClient(ports.open_port(player, 0.02), clock)
         line = BoardLine(lambda: ports.open_port(port, 0.0), clock)
         made = cls(Bench(harness, client, line, assembled(harness.pins, plant), clock, sleep), setpoint_c)
         try:
-            return made.arm()
+            return made.arm(waits, say)
         except BaseException:
             made.close()
             raise
 
-    def arm(self) -> Stand:
+    def arm(self, waits: bool = False, say: Callable[[str], Any] = print) -> Stand:
         """The player plays, the board arms, its setpoint is the drill's."""
         bench = self.bench
         bench.begin()
@@ -76,29 +79,43 @@ class Stand:
         if not bench.until(lambda: "armed" not in bench.status.get("missing", ["armed"]), ARMED_S):
             said = ", ".join(bench.status.get("missing", [])) or "nothing comes: is it loaded (tizzone deploy)?"
             raise PlayerError(f"the board does not arm; it says: {said}")
-        self._acknowledged()
+        self._acknowledged(waits, say)
         reply = bench.send(f"setpoint {bench.setpoint_c:g}")
         if not reply.startswith("ok"):
             raise PlayerError(f"the board refuses {bench.setpoint_c:g} °C: {reply[3:] or 'no reply'}")
         return self
 
-    def _acknowledged(self):
+    def _acknowledged(self, waits, say):
         """A board that was started before the player found no probe and no contact, and has said so with a trip."""
         bench = self.bench
-        until_s, said = bench.now_s + SETTLE_S, ""
-        while bench.now_s < until_s:
-            bench.refresh()
-            if bench.trip == "none":
-                return
-            said = bench.send("acknowledge")
-            bench.send("unlock")
-            bench.advance(0.5)
-        wait = (
-            "; it ran while nobody played and wants ten hours without heat: leave it powered" if "hot" in said else ""
-        )
+        said = self._asked(SETTLE_S, 0.5)
+        if waits and "hot" in said:
+            say(f"a cold oven is played until the trip {bench.trip} can be acknowledged, for {COOLED_S / 3600:g} h at "
+                "most: leave everything on")  # fmt: skip
+            said = self._asked(COOLED_S, ASK_S)
+        if not said:
+            return
+        wait = ""
+        if "hot" in said:
+            wait = (
+                "; it ran while nobody played, and wants ten hours without heat: --wait-out plays a cold oven for them"
+            )
         raise PlayerError(
             f"the board holds the trip {bench.trip} and does not let it be acknowledged ({said[3:]}){wait}"
         )
+
+    def _asked(self, seconds, pause_s):
+        """Acknowledge now and then; why not, "" once nothing stands any more."""
+        bench, said = self.bench, "no nothing asked"
+        until_s = bench.now_s + seconds
+        while bench.now_s < until_s:
+            bench.refresh()
+            if bench.trip == "none":
+                return ""
+            said = bench.send("acknowledge")
+            bench.send("unlock")
+            bench.advance(pause_s)
+        return said
 
     def _to_prompt(self):
         """Before the contacts go: a board that loses all of them and its probes at once trips, and wants ten hours."""
@@ -143,12 +160,15 @@ class Stand:
         return {"boot": seen}
 
     def measures(self) -> dict[str, Any]:
-        """Ticks of all that was played; the time of the watchdog's bite if the drill had the program stopped."""
+        """Ticks of all that was played; if the drill had the program stopped, how long the board was away and after
+        what time the watchdog bit."""
         bench = self.bench
         stopped = next((event["t_s"] for event in bench.events if event["kind"] == "case"
                         and event["value"] == "program_stopped"), None)  # fmt: skip
-        bite_s = None if stopped is None else away_s(bench.ticks_us, round(stopped * 1e6))
-        return {"ticks": ticks(bench.ticks_us), "watchdog_s": bite_s, "edges_lost": bench.lost,
+        gone_s = None if stopped is None else away_s(bench.ticks_us, round(stopped * 1e6))
+        bit_s = None if stopped is None else bite_s(bench.ticks_us, bench.edges, round(stopped * 1e6))
+        return {"ticks": ticks(bench.ticks_us, bench.aside_us), "watchdog_s": gone_s, "watchdog_bite_s": bit_s,
+                "watchdog_set_s": getattr(bench.harness.pins, "WATCHDOG_MS", 4000) / 1000, "edges_lost": bench.lost,
                 "player_longest_ms": bench.longest_ms,
                 "reads": {name: list(counts) for name, counts in bench.reads.items()}}  # fmt: skip
 

@@ -139,14 +139,14 @@ class PlayerClient:
         chips = [tuple(map(int, part.split(","))) for part in words[7].split("/")]
         return Told(
             self._last_us - self._base_us, int(words[2], 16), int(words[3], 16), words[4] == "1",
-            [(self._past(int(at, 16)), int(levels, 16)) for at, levels in _pairs(words[5])],
-            [self._past(int(at, 16)) for at in _items(words[6])],
+            [(self._near(int(at, 16)), int(levels, 16)) for at, levels in _pairs(words[5])],
+            [self._near(int(at, 16)) for at in _items(words[6])],
             dict(zip(self.probes, chips, strict=False)), int(words[8]), int(words[9]),
         )  # fmt: skip
 
-    def _past(self, at):
-        """us since begin of a moment in the past."""
-        return self._last_us - (self._last_us - at) % US_WRAP - (self._base_us or 0)
+    def _near(self, at):
+        """us since begin of a moment near the reply's: before it, but an edge may come while it is written."""
+        return self._last_us + (at - self._last_us + US_WRAP // 2) % US_WRAP - US_WRAP // 2 - (self._base_us or 0)
 
     def close(self) -> None:
         """Let the port go."""

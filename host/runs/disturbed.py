@@ -22,7 +22,7 @@ UNTOLD = "held by a person, or by something that the record does not name"
 def sentences() -> dict[str, str]:
     """Condition id -> the device's own words: what it is, and what to do next."""
     names = world().load("tizzone.safety.limits").CONDITION_NAMES
-    rows = world().load("tizzone.safety.sentences").SENTENCES
+    rows = world().load("tizzone.safety.sentences").rows()
     return {name: " ".join(row).strip() for name, row in zip(names, rows, strict=True)}
 
 

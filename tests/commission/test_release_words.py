@@ -51,5 +51,5 @@ def test_limiter_is_tested_before_anything_above_its_figure_is_released():
 
 
 def test_every_word_about_a_mains_part_to_be_replaced_names_who_does_it():
-    told = [todo for _, todo in world().load("tizzone.safety.sentences").SENTENCES if "replace" in todo.lower()]
+    told = [todo for _, todo in world().load("tizzone.safety.sentences").rows() if "replace" in todo.lower()]
     assert len(told) >= 4 and all("electrician" in todo for todo in told), told

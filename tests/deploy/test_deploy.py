@@ -285,3 +285,17 @@ def test_figures_of_a_board_without_a_hard_timer_say_what_it_needs():
     measure.told(figures, said.append)
     assert "CONTACTOR_DRIVE must be pulse" in said[4]
     assert said[-1].startswith("TRIP") and "tick-late" in said[-1]
+
+
+@pytest.mark.slow
+def test_board_that_is_to_stay_is_loaded_and_arms_nothing_until_a_load_without_it(boards, load, pico):
+    board = boards()
+    result = load(board, pico, stays=True)
+    assert result["stays"] and result["uploaded"] == pico.paths
+    line = Line(board.link)
+    assert board.wait_until(lambda: line.interrupt())  # a prompt answers, no program
+    line.close()
+    assert "maintenance" in on_board(board) and not board.heat_was_on()
+    assert "latch.a" not in on_board(board) and "latch.b" not in on_board(board)  # it has never judged anything
+    result = load(board, pico)
+    assert result["uploaded"] == [] and result["status"]["state"] == "idle" and "maintenance" not in on_board(board)

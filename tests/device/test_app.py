@@ -167,7 +167,7 @@ def test_enable_opened_takes_the_heat_off_within_one_tick_and_closing_does_not_b
 def test_every_alarm_tells_its_sentence_and_what_to_do():
     board = made()
     limits = board.world.load("tizzone.safety.limits")
-    sentences = board.world.load("tizzone.safety.sentences").SENTENCES
+    sentences = board.world.load("tizzone.safety.sentences").rows()
     for name, (sentence, todo) in list(zip(limits.CONDITION_NAMES, sentences, strict=True))[1:]:
         reply = board.send("alarms " + name)
         assert sentence in reply

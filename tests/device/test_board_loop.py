@@ -159,3 +159,22 @@ def test_damaged_settings_trip_and_the_defaults_are_in_force():
     assert status(board)["trip"] == "settings-damaged"
     assert "soak_min=7" in board.send("setting soak_min")
     assert "setpoint_c=450" in board.send("setting setpoint_c")
+
+
+def test_collection_and_answer_never_share_a_tick_however_fast_somebody_asks(monkeypatch):
+    board = made()
+    app = app_of(board)
+    seen, answers = [], []
+    commands = board.world.load("tizzone.link.commands")
+    answer = commands.answer
+    monkeypatch.setattr(board.world.modules["gc"], "collect", lambda: seen.append(app.ticks))
+    monkeypatch.setattr(commands, "answer", lambda *what: answers.append(app.ticks + 1) or answer(*what))
+    board.advance(20)
+    assert {after - before for before, after in zip(seen, seen[1:], strict=False)} == {16}
+    del seen[:]
+    for _ in range(160):  # a line in every tick
+        board.say("version", "user")
+        board.advance(0.25)
+    assert len(answers) >= 100
+    assert not set(seen) & set(answers)
+    assert max(after - before for before, after in zip(seen, seen[1:], strict=False)) <= 33

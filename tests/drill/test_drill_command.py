@@ -2,6 +2,7 @@
 
 import json
 import re
+from datetime import datetime
 
 import pytest
 
@@ -21,8 +22,11 @@ def test_command_prints_a_table_and_writes_page_and_json(capsys, tmp_path):
     assert re.search(r"dome_open +cold +lamp +full +0\.8 +0\.0 +20 +20 +probe-open", out)
     page = (tmp_path / "o" / "drill.html").read_text(encoding="utf-8")
     assert "<svg" in page and "probe-open" in page
+    assert re.search(r"Drilled on \d{4}-\d\d-\d\d \d\d:\d\d with program \d", page)
     assert not re.search(r"(src|href)=\"(https?:)?//", page)
-    cases = json.loads((tmp_path / "o" / "drill.json").read_text(encoding="utf-8"))["cases"]
+    told = json.loads((tmp_path / "o" / "drill.json").read_text(encoding="utf-8"))
+    cases = told["cases"]
+    assert datetime.fromisoformat(told["drilled"])
     assert [case["fault"] for case in cases] == ["dome_open", "relay_welded_top"]
 
 

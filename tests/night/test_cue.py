@@ -13,7 +13,7 @@ WORLD = world()
 CUE = WORLD.load("tizzone.evening.cue")
 LIMITS = WORLD.load("tizzone.safety.limits")
 S = WORLD.load("tizzone.evening.sequence")
-SENTENCES = WORLD.load("tizzone.safety.sentences").SENTENCES
+SENTENCES = WORLD.load("tizzone.safety.sentences").rows()
 DOING = ("idle", "cooling", "stopped", "done", "tripped", "held", "test", *S.STAGES[1:])
 # what a person may be told to do or to wait for; `*` stands for a bread's number
 DO = (

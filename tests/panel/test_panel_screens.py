@@ -16,7 +16,7 @@ from host.shim.remote import find_micropython
 WORLD = world()
 CANVAS = WORLD.load("tizzone.panel.canvas")
 LIMITS = WORLD.load("tizzone.safety.limits")
-SENTENCES = WORLD.load("tizzone.safety.sentences").SENTENCES
+SENTENCES = WORLD.load("tizzone.safety.sentences").rows()
 CUE = WORLD.load("tizzone.evening.cue")
 PAGES = WORLD.load("tizzone.panel.pages")
 SCREENS = WORLD.load("tizzone.panel.screens")

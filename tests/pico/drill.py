@@ -31,8 +31,9 @@ FAULTS = {
     "weld_contactor 1 + contact limit 0": ("limiter-open", "contactor-welded"),
     "force 5 0": ("contactor-open", "contactor-welded"),  # mirror contact shorted ...
     "force 5 1 + contact limit 0": ("limiter-open", "contactor-welded"),  # ... or broken
-    "force 6 0": ("half-wave", "relay-welded"), "force 6 1": ("no-current",),  # the current senses
-    "force 7 0": ("half-wave", "relay-welded"), "force 7 1": ("no-current",),
+    # The current senses: one that always tells a current is right while its relay is on, and shows once it lets go.
+    "force 6 0 + contact door 0": ("relay-welded",), "force 6 1": ("no-current",),
+    "force 7 0 + contact door 0": ("relay-welded",), "force 7 1": ("no-current",),
     "force 2 1": ("",), "force 3 1": ("limiter-open",), "force 4 1": ("",), "force 8 1": ("fan-stopped",),
     "force 9 1": ("",),  # broken wires of the contacts
     **{f"short {pin} 0": ("pin-readback",) for pin in (10, 11, 12)},  # a heat pin is shorted to ground ...

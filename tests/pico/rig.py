@@ -7,11 +7,10 @@ flash cache costs: a real board is slower.
 
 import json
 import shutil
-import subprocess
-import tempfile
 from pathlib import Path
 
 from host.link.frames import unframed, with_checksum
+from tests.pico.emulator_process import Emulated
 from tests.pico.image import NoFirmware, firmware
 
 EMULATOR = Path(__file__).parent / "emulator"
@@ -32,53 +31,24 @@ def ready():
         raise NoFirmware("littlefs-python is missing: pip install littlefs-python") from None
 
 
-class Rig:
+class Rig(Emulated):
     """One board with its oven. `flash`: an image (bytes); `oven`, `wiring`: changes to the emulator's own numbers;
     `flash_ms`: (erase of 4 kB, program of a page); `display`: {"unit", "addr"} of one on I2C; `xip`: cycles a miss of
     the flash cache costs (0 = none counted)."""
 
     def __init__(self, flash, oven=None, wiring=None, flash_ms=FAST_FLASH, display=None, xip=0, log=None):
-        uf2, rom = firmware()
-        self._folder = tempfile.TemporaryDirectory(prefix="tizzone-pico-")
-        image = Path(self._folder.name) / "flash.bin"
-        image.write_bytes(flash)
-        command = ["node", str(EMULATOR / "rig.mjs"), "--bootrom", str(rom), "--uf2", str(uf2), "--flash", str(image)]
-        command += ["--oven", json.dumps(oven or {}), "--map", json.dumps(wiring or {}), "--xip", str(xip)]
-        command += ["--eraseMs", str(flash_ms[0]), "--progMs", str(flash_ms[1])]
+        options = {"oven": json.dumps(oven or {}), "map": json.dumps(wiring or {}), "xip": str(xip)}
+        options.update(eraseMs=str(flash_ms[0]), progMs=str(flash_ms[1]))
         if display:
-            command += ["--i2c", json.dumps(display)]
-        self._node = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+            options["i2c"] = json.dumps(display)
+        super().__init__(EMULATOR / "rig.mjs", {"flash": flash}, options)
         self.log = log
-        self.t = 0.0  # emulated seconds since power-up
         self.now = {}  # the oven and the pins as they are
         self.serial = []  # (t, line) that the board has sent
         self.events = []  # (t, text) of pins, contacts and acts
         self.edges = []  # (t, mask) of what conducts
         self.resets = []  # (t, cause)
         self.raw = b""  # bytes sent that nobody has taken with `take()`
-
-    def __enter__(self):
-        return self
-
-    def __exit__(self, *what):
-        self.close()
-
-    def close(self):
-        """End the emulator."""
-        self._node.stdin.close()
-        self._node.wait(20)
-        self._node.stdout.close()
-        self._folder.cleanup()
-
-    def op(self, **question):
-        """One question to the emulator."""
-        self._node.stdin.write(json.dumps(question) + "\n")
-        self._node.stdin.flush()
-        line = self._node.stdout.readline()
-        answer = json.loads(line) if line else {"error": "the emulator has ended"}
-        if "error" in answer:
-            raise RuntimeError(answer["error"])
-        return answer
 
     def _took(self, answer):
         lists = {"serial": self.serial, "events": self.events, "edges": self.edges, "resets": self.resets}
@@ -105,12 +75,7 @@ class Rig:
 
     def until_python(self, condition, seconds, step=LOOK_S):
         """Run until condition() is true; False after `seconds`."""
-        end = self.t + seconds
-        while not condition():
-            if self.t >= end:
-                return False
-            self.run(step)
-        return True
+        return super().until_python(condition, seconds, step)
 
     def act(self, words):
         """Disturb something: a word of emulator/acts.mjs and its values."""
@@ -151,12 +116,6 @@ class Rig:
     def stats(self, reset=False):
         """{"ticks", "gaps", "chips", "flash", ...}, see emulator/rig.mjs."""
         return self.op(op="stats", reset=reset)
-
-    def flash(self):
-        """The flash as it is now."""
-        file = Path(self._folder.name) / "now.bin"
-        self.op(op="flash", file=str(file))
-        return bytearray(file.read_bytes())
 
     def boots_and_arms(self, seconds=30.0):
         """Run from power-up until the board has armed; when that was, None if it did not."""

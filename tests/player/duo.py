@@ -5,13 +5,12 @@ bytes are made bits by the rig, and the phase of the programmable I/O's waiting 
 """
 
 import json
-import subprocess
-import tempfile
 from pathlib import Path
 
 from host.link.frames import unframed, with_checksum
 from host.player.harness import HELD_DOWN
-from tests.pico.image import firmware, loaded
+from tests.pico.emulator_process import Emulated
+from tests.pico.image import loaded
 
 EMULATOR = Path(__file__).parent / "emulator"
 PLAYER = Path(__file__).parents[2] / "host" / "player" / "board"
@@ -31,42 +30,16 @@ def of(harness):
     return {"wires": wires, "spi": spi}
 
 
-class Duo:
+class Duo(Emulated):
     """`board`, `player`: flash images (bytes)."""
 
     def __init__(self, harness, board, player=None):
-        _, rom = firmware()
-        self._folder = tempfile.TemporaryDirectory(prefix="tizzone-duo-")
-        command = ["node", str(EMULATOR / "duo.mjs"), "--bootrom", str(rom), "--wires", json.dumps(of(harness))]
-        for who, image in (("board", board), ("player", player or loaded(None, player_files()))):
-            file = Path(self._folder.name) / f"{who}.bin"
-            file.write_bytes(image)
-            command += [f"--{who}", str(file)]
-        self._node = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
-        self.t = 0.0
+        images = {"board": board, "player": player or loaded(None, player_files())}
+        super().__init__(EMULATOR / "duo.mjs", images, {"wires": json.dumps(of(harness))})
         self.events = []
         self.raw = {"board": b"", "player": b""}
         self.usb = {"board": 0, "player": 0}
         self.stats = {}
-
-    def __enter__(self):
-        return self
-
-    def __exit__(self, *what):
-        self._node.stdin.close()
-        self._node.wait(20)
-        self._node.stdout.close()
-        self._folder.cleanup()
-
-    def op(self, **question):
-        """One question to the emulator."""
-        self._node.stdin.write(json.dumps(question) + "\n")
-        self._node.stdin.flush()
-        line = self._node.stdout.readline()
-        answer = json.loads(line) if line else {"error": "the emulator has ended"}
-        if "error" in answer:
-            raise RuntimeError(answer["error"])
-        return answer
 
     def run(self, seconds):
         """Let emulated time pass."""
@@ -92,12 +65,7 @@ class Duo:
 
     def until(self, condition, seconds, step=0.05):
         """Run until condition() holds; whether it did."""
-        end = self.t + seconds
-        while not condition():
-            if self.t >= end:
-                return False
-            self.run(step)
-        return True
+        return self.until_python(condition, seconds, step)
 
 
 class Port:

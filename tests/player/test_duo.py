@@ -3,14 +3,16 @@
 import numpy as np
 import pytest
 
+from host.deploy import plan
 from host.player import prompt
 from host.player.drill import Drill
 from host.player.faults import library, of_two_boards
 from host.player.stand import Stand
 from host.player.wiggle import Judge, Looking
 from tests.pico.cable import Cable
-from tests.pico.image import loaded
-from tests.player.conftest import armed, joined
+from tests.pico.image import files_of, loaded
+from tests.pico.records import released
+from tests.player.conftest import SETTINGS, armed, joined
 from tests.player.duo import OneOf, player_files
 
 pytestmark = pytest.mark.slow
@@ -63,6 +65,24 @@ def test_duo_board_that_restarts_has_no_heat_output_up_meanwhile(duos, harness):
     assert bench.trip == "power-cut" and boot["heat_moved"] == []
     assert boot["high_ms"]["HEAT_TOP"] < 250 and boot["high_ms"]["CONTACTOR"] < 250  # before the reset alone
     assert 4.0 < boot["armed_s"] < 9.0
+
+
+@pytest.mark.parametrize("is_raw", [False, True])
+def test_duo_board_left_at_its_prompt_is_started_by_the_stand(duos, harness, is_raw):
+    """Where `check` and every run leave it: its flag set, nothing armed, at the raw prompt or the plain one."""
+    files = {**released(release_c=60, settings=SETTINGS), plan.FLAG: b""}
+    duo = duos(board=loaded(plan.make("boards/pico.py", is_compiled=True), files))
+    bench = joined(duo, harness)
+    assert duo.until(lambda: b"maintenance: outputs off" in duo.raw["board"], 6)
+    if is_raw:
+        duo.op(op="send", who="board", data="\r\x03\x01")
+    stand = Stand(bench, 50.0).arm()
+    assert bench.trip == "none" and "armed" not in bench.status["missing"]
+    assert [event[2] for event in duo.events if event[1] == "reset"] == ["board"]
+    stand.close()  # and there it is left again
+    duo.run(1.5)
+    assert duo.op(op="levels")["levels"]["CONTACTOR"][2] == 0 and bench.trip == "none"
+    assert plan.FLAG in files_of(duo.flash(who="board"))
 
 
 WRONG = (  # how it is made, how it is mended, what is said

@@ -44,7 +44,7 @@ def test_player_map_as_json_holds_the_same(capsys):
 
 
 @pytest.mark.parametrize("arguments, words", [
-    (["check"], "say --port"), (["check", "--port", "a", "--player", "a"], "same port"), (["load"], "--player"),
+    (["check"], "say which is which"), (["check", "--port", "a", "--player", "a"], "same port"), (["load"], "--player"),
     (["map", "--board", "nowhere"], "no board"), (["map", "--setpoint", "900"], "30 to 530"),
     (["run", *BOTH, "--oven", "volcano"], "--oven"), (["drill", *BOTH, "--fault", "rain"], "cannot make it here"),
     (["check", "--port", "/dev/none1", "--player", "/dev/none2"], "no such port"),
@@ -86,6 +86,7 @@ def test_player_run_records_an_evening_beside_the_simulated_one(table, tmp_path,
     assert got["is_within"] and got["rows"] > 60
     summary = json.loads((out / "summary.json").read_text())
     assert summary["beside_simulated"]["beyond"] == 0 and summary["board"] == "pico"
+    assert summary["measures"] == got["measures"] and got["measures"]["ticks"]["period_ms"] == 250
     assert main(["report", str(out)]) == 0
 
 
@@ -99,8 +100,13 @@ def test_player_stand_of_a_board_that_ran_before_the_player_played_says_what_to_
     table = played
     table.bench.pause(3.0)
     assert table.bench.until(lambda: table.bench.trip == "limiter-open", 6)
-    with pytest.raises(PlayerError, match="limiter-open.*ten hours"):
+    with pytest.raises(PlayerError, match="limiter-open.*ten hours.*--wait-out"):
         Stand(table.bench, 50.0).arm()
+    warmth, said = table.board.life.app.supervisor.warmth, []  # and if it waits for them, it goes on
+    warmth.rest_ms = table.board.world.load("tizzone.safety.limits").COOLED_MS - 90_000
+    begun_s = table.bench.now_s
+    assert Stand(table.bench, 50.0).arm(waits=True, say=said.append).bench.trip == "none"
+    assert len(said) == 1 and "limiter-open" in said[0] and 60 < table.bench.now_s - begun_s < 240
 
 
 def test_player_stand_acknowledges_a_trip_whose_cause_has_gone(played):
@@ -120,3 +126,34 @@ def test_player_stand_of_a_board_that_never_arms_says_what_is_missing(played):
     table.bench.status = {}
     with pytest.raises(PlayerError, match="does not arm"):
         Stand(table.bench, 50.0).arm()
+
+
+def test_player_boot_by_hand_looks_at_a_power_up_of_the_board(played):
+    table, bench = played, played.bench
+    stand = Stand(bench, 50.0).arm()
+    plain, asked = bench.board.opens, []
+
+    class Unplugged:
+        in_waiting = property(lambda self: table.board_unplugged())
+
+        def close(self):
+            pass
+
+    def unplugs(text):
+        asked.append(text)
+        table.side.orders.append(["power", 300_000])
+
+        def gone():
+            bench.board.opens = plain  # the next try finds it again
+            raise OSError(5, "unplugged")
+
+        table.board_unplugged = gone
+        bench.board.port = Unplugged()
+
+    kept, table.made.play._SILENT_MS = table.made.play._SILENT_MS, 60_000  # a restart is one long piece of its life
+    seen = stand.boot(by_hand=True, say=unplugs)["boot"]
+    table.made.play._SILENT_MS = kept
+    assert len(asked) == 1 and "unplug" in asked[0]
+    assert 3.0 < seen["armed_s"] < 9.0 and seen["heat_moved"] == []
+    assert seen["high_ms"]["HEAT_TOP"] == seen["high_ms"]["CONTACTOR"] == 0
+    assert stand.measures()["watchdog_bite_s"] is None

@@ -59,7 +59,8 @@ def test_report_fits_the_paper(browser, text, paper):
 
 def test_drill_page_without_a_case_says_so_and_fits(browser):
     shown = browser.new_page(viewport={"width": 320, "height": 900})
-    shown.set_content(drill_page([]))
+    shown.set_content(drill_page([], "2026-03-14 19:30"))
+    assert "Drilled on 2026-03-14 19:30" in shown.text_content("body")
     assert "0 cases" in shown.text_content("body")
     assert shown.evaluate(WIDE) <= 320
     shown.close()

@@ -418,7 +418,7 @@ def test_every_condition_has_a_plain_sentence_that_fits_a_panel_and_an_act():
     conditions = load("safety.conditions").CONDITIONS
     assert tuple(row[0] for row in conditions) == L.CONDITION_NAMES
     assert len(conditions) == L.COUNT == len(set(L.CONDITION_NAMES))
-    sentences = load("safety.sentences").SENTENCES
+    sentences = load("safety.sentences").rows()
     assert len(sentences) == L.COUNT
     for (name, kind, debounce_ms), (sentence, act) in list(zip(conditions, sentences, strict=True))[1:]:
         assert kind in (L.WARN, L.STOP, L.HOLD, L.TRIP)

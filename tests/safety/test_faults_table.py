@@ -32,7 +32,7 @@ def test_every_rule_that_keeps_its_own_time_states_it():
 
 def test_condition_without_a_text_or_a_text_without_a_condition_is_refused():
     more = types.SimpleNamespace(CONDITIONS=CONDITIONS.CONDITIONS + (("new-one", L.WARN, 0),))
-    rows = types.SimpleNamespace(SENTENCES=SENTENCES.SENTENCES + (("New.", "Look."),))
+    rows = types.SimpleNamespace(rows=lambda: [*SENTENCES.rows(), ("New.", "Look.")])
     with pytest.raises(KeyError):
         faults_table.table(L, rows, more)
     with pytest.raises(ValueError, match="sentences"):

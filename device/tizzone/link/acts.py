@@ -1,7 +1,7 @@
 """What a person may do to the running board; called by commands.py and the panel, never within the judgement.
 
 `App.acts`: everything here acts on the board's parts and returns a reply's text, or whether it was done. What is stored
-on an idle board stands in idle_commands.py.
+on an idle board stands in idle_commands.py and learn_commands.py.
 """
 
 import gc
@@ -78,12 +78,12 @@ class Acts:
         """Store what was learned, checked as typed values would be; returns what was done."""
         gc.collect()
         try:
-            from tizzone.link.idle_commands import keep_tuning
+            from tizzone.link.learn_commands import keep_tuning
 
             done = keep_tuning(self.app, tuning)
         except MemoryError:
             done = "failed: no room to store it: reset the board, then learn before anything else"
-        let_go("tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.parts")
+        let_go("tizzone.link.learn_commands", "tizzone.memory.settings", "tizzone.parts")
         return done
 
     def change_setpoint(self, value_mc):

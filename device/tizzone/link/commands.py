@@ -24,8 +24,7 @@ _ON_DEMAND = {  # word of the link: where it is
     "night": "bread", "counters": "oven", "handover": "oven", "setting": "idle", "correction": "idle",
 }  # fmt: skip
 _OF_AN_IDLE_BOARD = (
-    "tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.commissioning.release", "tizzone.parts",
-    "tizzone.probes.chips",
+    "tizzone.memory.settings", "tizzone.commissioning.release", "tizzone.parts", "tizzone.probes.chips",
 )  # fmt: skip
 _OF_AN_EVENING = ("tizzone.evening.advice", "tizzone.evening.bake_plan")
 _HANDOVER_MC = const(260_000)  # never above this, whatever the plan says
@@ -58,7 +57,9 @@ def _on_demand(app, where, words):
     except MemoryError:
         reply = NO_ROOM
     let_go(*_OF_AN_IDLE_BOARD)
-    if COMPILED:
+    if where in ("idle", "learn"):
+        let_go(name)
+    elif COMPILED:
         let_go(name, *_OF_AN_EVENING)
     return reply
 
@@ -204,7 +205,7 @@ def glance(app, words):
 def learn(app, words):
     """learn: how the last learning ended; learn start: begin one on a cold oven."""
     if words == ["start"]:
-        return _on_demand(app, "idle", ["learn"])
+        return _on_demand(app, "learn", ["learn"])
     if app.learning is None:
         return "ok learning never"
     made = app.learning.experiment

@@ -1,4 +1,4 @@
-"""The sentence of a condition, for whoever asks: the table is loaded for one answer and let go, since it is 7 kB that
+"""The sentence of a condition, for whoever asks: the table is loaded for one answer and let go, since it is 4 kB that
 no judgement needs. Takes some 10 ms; the newest answer is kept, so that a panel which shows a trip loads nothing.
 """
 
@@ -21,7 +21,7 @@ class Told:
                 from tizzone.safety import sentences
             except MemoryError:  # its name says the most of it; the next question tries again
                 return CONDITION_NAMES[number], ""
-            self._row = sentences.SENTENCES[number]
+            self._row = sentences.row(number)
             self._number = number
             del sys.modules["tizzone.safety.sentences"]
             del sys.modules["tizzone.safety"].sentences

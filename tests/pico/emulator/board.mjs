@@ -1,23 +1,7 @@
 // One Pico: rp2040js chip, flash that survives resets, USB-CDC that goes and comes with them, pin nets, a run loop,
 // and a cache model of the flash (`useXip`) for those who ask for it.
-import fs from 'node:fs';
 import { RP2040, USBCDC, ConsoleLogger, LogLevel, GPIOPinState as P } from 'rp2040js';
 import { FlashSSI, IoQspi, XipCtrl } from './flash.mjs';
-
-export function uf2ToFlash(file) {
-  const b = fs.readFileSync(file),
-    flash = new Uint8Array(2 << 20).fill(0xff);
-  for (let o = 0; o + 512 <= b.length; o += 512) {
-    if (b.readUInt32LE(o) !== 0x0a324655 || b.readUInt32LE(o + 4) !== 0x9e5d5157) throw new Error('not UF2 at ' + o);
-    const flags = b.readUInt32LE(o + 8),
-      addr = b.readUInt32LE(o + 12),
-      n = b.readUInt32LE(o + 16);
-    if (flags & 1) continue;
-    const a = addr - 0x10000000;
-    if (a >= 0 && a + n <= flash.length) flash.set(b.subarray(o + 32, o + 32 + n), a);
-  }
-  return flash;
-}
 
 export class Board {
   constructor({ flash, bootrom, usb = true, flashOpts = {}, log = LogLevel.Error }) {
@@ -44,6 +28,11 @@ export class Board {
   }
   get t() {
     return this.nanos / 1e9;
+  }
+  reached(nanos) {
+    // as run() counts: the sum `nanos` may be rounded below a moment that the chip's own clock has reached, and then
+    // stays there for ever
+    return this.mcu.clock.nanosCounter >= nanos - this.baseNanos;
   }
   build({ reason, scratch }) {
     if (this.mcu) {
@@ -244,8 +233,8 @@ export class Board {
         this.build(p);
         continue;
       }
-      while (this.timers.length && this.timers[0].t <= this.nanos) this.timers.shift().fn();
-      if (this.nanos >= untilNanos || performance.now() > wallEnd) return n;
+      while (this.timers.length && this.reached(this.timers[0].t)) this.timers.shift().fn();
+      if (this.reached(untilNanos) || performance.now() > wallEnd) return n;
     }
   }
 }

@@ -1,16 +1,15 @@
 // Lock-step rig: JSON lines on stdin, one JSON reply each on stdout. Emulated time moves only with {"op":"run","s":..}.
 import fs from 'node:fs';
-import readline from 'node:readline';
 import { parseArgs } from 'node:util';
 import { acts as makeActs } from './acts.mjs';
-import { Board, uf2ToFlash } from './board.mjs';
+import { Board } from './board.mjs';
 import { attachDisplay } from './display.mjs';
+import { bootromWords, serve } from './lines.mjs';
 import { Oven, Wiring } from './wiring.mjs';
 
 const text = (d) => ({ type: 'string', default: d });
 const { values: o } = parseArgs({
   options: {
-    uf2: text(''), // the firmware; used where no flash image is given
     bootrom: text(''),
     flash: text(''), // a whole flash image
     oven: text('{}'),
@@ -22,10 +21,9 @@ const { values: o } = parseArgs({
     progMs: text('0.7'),
   },
 });
-const rom = fs.readFileSync(o.bootrom);
 const run = new Board({
-  flash: o.flash ? new Uint8Array(fs.readFileSync(o.flash)) : uf2ToFlash(o.uf2),
-  bootrom: new Uint32Array(rom.buffer, rom.byteOffset, rom.length / 4),
+  flash: new Uint8Array(fs.readFileSync(o.flash)),
+  bootrom: bootromWords(o.bootrom),
   usb: o.usb !== 'off',
   flashOpts: { eraseMs: +o.eraseMs, progMs: +o.progMs },
 });
@@ -113,15 +111,15 @@ function stats(reset) {
   return { ...all, collisions: w.collide ?? 0 };
 }
 function advance(s) {
-  const until = (run.t + s) * 1e9;
-  while (run.nanos < until && !run.halted) run.run(until, 50);
+  const until = run.nanos + s * 1e9;
+  while (!run.reached(until) && !run.halted) run.run(until, 50);
 }
 function until(q) {
   // a condition given as JavaScript on x (the truth), serial and events; looked at each `step` seconds
   const holds = new Function('x', 'serial', 'events', `return ${q.js}`);
-  const end = run.t + q.s;
-  while (run.t < end && !run.halted) {
-    advance(Math.min(q.step ?? 0.25, end - run.t));
+  const end = run.nanos + q.s * 1e9;
+  while (!run.reached(end) && !run.halted) {
+    advance(Math.min(q.step ?? 0.25, (end - run.nanos) / 1e9));
     if (holds(truth(), serial, w.ev)) return true;
   }
   return false;
@@ -156,14 +154,4 @@ function answer(q) {
       return { error: `no op is called ${q.op}` };
   }
 }
-const lines = readline.createInterface({ input: process.stdin });
-for await (const line of lines) {
-  let reply;
-  try {
-    reply = answer(JSON.parse(line));
-  } catch (error) {
-    reply = { error: String(error.stack ?? error) };
-  }
-  process.stdout.write(JSON.stringify(reply) + '\n');
-}
-process.exit(0);
+await serve(answer);

@@ -2,9 +2,9 @@
 // reply each; emulated time moves with {"op":"run","s":..} alone. The SPI unit of rp2040js speaks in bytes: its clock
 // and data are made bits here, clocked against the player's programmable I/O (pioclock.mjs).
 import fs from 'node:fs';
-import readline from 'node:readline';
 import { parseArgs } from 'node:util';
 import { Board } from '../../pico/emulator/board.mjs';
+import { bootromWords, serve } from '../../pico/emulator/lines.mjs';
 import { Nets } from './nets.mjs';
 import { PioClock } from './pioclock.mjs';
 
@@ -12,11 +12,10 @@ const text = { type: 'string', default: '' };
 const { values: o } = parseArgs({
   options: { bootrom: text, board: text, player: text, wires: text, eraseMs: { type: 'string', default: '45' }, progMs: { type: 'string', default: '0.7' } },
 });
-const rom = fs.readFileSync(o.bootrom);
 const make = (file, usb = true) =>
   new Board({
     flash: new Uint8Array(fs.readFileSync(file)),
-    bootrom: new Uint32Array(rom.buffer, rom.byteOffset, rom.length / 4),
+    bootrom: bootromWords(o.bootrom),
     flashOpts: { eraseMs: +o.eraseMs, progMs: +o.progMs },
     usb,
   });
@@ -91,11 +90,11 @@ for (const b of Object.values(boards)) b.onBuild(b.mcu);
 
 function advance(s) {
   const end = boards.board.nanos + s * 1e9;
-  while (boards.board.nanos < end) {
+  while (!boards.board.reached(end)) {
     const idle = boards.board.mcu.core.waiting && boards.player.mcu.core.waiting;
     const to = Math.min(end, boards.board.nanos + (idle ? 250e3 : 100e3));
     boards.board.run(to, 1e6);
-    while (boards.player.nanos < to && !boards.player.halted) boards.player.run(to, 1e6);
+    while (!boards.player.reached(to) && !boards.player.halted) boards.player.run(to, 1e6);
     const halted = boards.board.halted ?? boards.player.halted;
     if (halted) throw new Error('a processor has halted: ' + halted);
   }
@@ -141,13 +140,4 @@ function answer(q) {
       return { error: `no op is called ${q.op}` };
   }
 }
-for await (const line of readline.createInterface({ input: process.stdin })) {
-  let reply;
-  try {
-    reply = answer(JSON.parse(line));
-  } catch (error) {
-    reply = { error: String(error.stack ?? error) };
-  }
-  process.stdout.write(JSON.stringify(reply) + '\n');
-}
-process.exit(0);
+await serve(answer);

@@ -69,8 +69,12 @@ class Edges:
             self._tick_head = head
 
     def sample(self):
-        """The levels as they are: for what no interrupt has told."""
-        self._edge(None)
+        """The levels as they are: for what no interrupt has told. None may come between look and note: it would tell
+        the newer levels first."""
+        if machine.mem32[_SIO_IN] & self.mask != self.levels:
+            state = machine.disable_irq()
+            self._edge(None)
+            machine.enable_irq(state)
 
     def take_rose(self):
         """Pins that have risen since the last call."""
