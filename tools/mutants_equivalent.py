@@ -4,6 +4,8 @@ The mark is that of the function's code (tools/mutant_tables.py); after any edit
 `python -m tools.mutate --marks` tells which.
 """
 
+from tools.mutants_equivalent_rooms import ROOMS
+
 EQUAL = "at equality both branches give the same value"
 TRUTH = "only whether it is nought is asked of this number, inside the function's own rules"
 
@@ -250,3 +252,4 @@ EQUIVALENT = {
         }),
     },
 }  # fmt: skip
+EQUIVALENT.update(ROOMS)

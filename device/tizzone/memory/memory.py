@@ -56,10 +56,7 @@ class Memory:
                 supervisor.raise_event(L.LATCH_DOUBT)
             self.keep_latch(supervisor)
             return
-        if stored is None:
-            supervisor.raise_event(L.LATCH_DOUBT)
-            return
-        supervisor.restore(stored)
+        supervisor.restore(stored)  # what is not understood is a doubt; so is None, of a latch that is damaged
         if status != "ok":
             supervisor.raise_event(L.LATCH_DOUBT)
         elif not supervisor.latch_changed:  # else it was not understood
