@@ -58,6 +58,7 @@ OWN = tuple(f"device/test_app_{name}.py" for name in ("lines", "wait", "ends"))
 NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
          "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
 WITNESS = ("commission/test_witness.py", "commission/test_witness_record.py")
+LOOKS = tuple(f"commission/test_witness_{name}.py" for name in ("looks", "false", "heat"))
 NEAREST = {
     "boot": (START,),
     "main": (START,),
@@ -69,7 +70,7 @@ NEAREST = {
     "memory/store": ("store",),
     "commissioning/release": ("commission/test_release.py",),
     "commissioning/witness": WITNESS,
-    "commissioning/evidence": ("commission/test_witness_looks.py", "commission/test_witness_false.py", WITNESS[0]),
+    "commissioning/evidence": (*LOOKS, WITNESS[0]),
     "link/frames": ("device/test_link.py", PEOPLE),
     "link/commands": (PEOPLE, APP),
     "link/bread_commands": NIGHT,

@@ -1,7 +1,7 @@
 """The board as witness: its steps in order, and only on what it has seen itself or a person has attested."""
 
 import pytest
-from witness_bench import ALL, BY, MEASURED, NAMES, TODO, App, W, at, mark_of, watching
+from witness_bench import ALL, BY, MEASURED, NAMES, TODO, App, at, mark_of, watching
 
 # --- at a start --------------------------------------------------------------------------------------
 
@@ -283,30 +283,3 @@ def test_reason_of_a_release_that_fell_back_is_told_where_no_step_has_failed():
     app = App(8, LIMIT_OK="gone")
     app.witness.fault = "the step's own"
     assert app.told()["reason"] == "the step's own"
-
-
-# --- tick by tick ----------------------------------------------------------------------------------------
-
-
-def test_looks_are_taken_only_while_something_is_still_to_be_seen(monkeypatch):
-    app, calls = watching("lamp"), []
-    looks = tuple((lambda *told, n=n: calls.append((n, *told))) for n in range(len(NAMES)))
-    monkeypatch.setattr(W, "WATCHES", looks)
-    app.tick(240)
-    assert calls == [(3, app.witness, app, app.seen, 240)]
-    app.witness.bits = app.witness.all_bits
-    app.tick()
-    assert len(calls) == 1
-    app.witness.active, app.witness.bits = -1, 0
-    app.tick()
-    assert len(calls) == 1
-
-
-@pytest.mark.parametrize(("mirror", "closed"), [(0, 1), (1, 0), (-1, 0)])
-def test_contactor_of_the_last_tick_is_remembered_for_the_next_look(monkeypatch, mirror, closed):
-    app, found = watching("transfer"), []
-    monkeypatch.setattr(W, "WATCHES", (lambda w, *_: found.append(w.was_closed),) * len(NAMES))
-    app.seen.mirror_open = mirror
-    app.tick()
-    app.tick()
-    assert found == [0, closed]

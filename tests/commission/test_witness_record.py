@@ -3,6 +3,33 @@
 import pytest
 from witness_bench import ALL, BY, MEASURED, NAMES, PORT, TODO, WORLD, App, C, W, at, seen_all, watching
 
+# --- tick by tick ----------------------------------------------------------------------------------------
+
+
+def test_looks_are_taken_only_while_something_is_still_to_be_seen(monkeypatch):
+    app, calls = watching("lamp"), []
+    looks = tuple((lambda *told, n=n: calls.append((n, *told))) for n in range(len(NAMES)))
+    monkeypatch.setattr(W, "WATCHES", looks)
+    app.tick(240)
+    assert calls == [(3, app.witness, app, app.seen, 240)]
+    app.witness.bits = app.witness.all_bits
+    app.tick()
+    assert len(calls) == 1
+    app.witness.active, app.witness.bits = -1, 0
+    app.tick()
+    assert len(calls) == 1
+
+
+@pytest.mark.parametrize(("mirror", "closed"), [(0, 1), (1, 0), (-1, 0)])
+def test_contactor_of_the_last_tick_is_remembered_for_the_next_look(monkeypatch, mirror, closed):
+    app, found = watching("transfer"), []
+    monkeypatch.setattr(W, "WATCHES", (lambda w, *_: found.append(w.was_closed),) * len(NAMES))
+    app.seen.mirror_open = mirror
+    app.tick()
+    app.tick()
+    assert found == [0, closed]
+
+
 # --- cut ---------------------------------------------------------------------------------------------------
 
 

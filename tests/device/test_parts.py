@@ -167,13 +167,16 @@ def test_parts_modules_of_a_start_are_loaded_once_and_named_to_be_let_go():
 
 
 def findings(parts, follows=1, mirror=1, hangs=1, dome=0, stone=0):
-    """(passed, faults) of a self-test with these findings."""
+    """(passed, faults) of a self-test with these findings; what this start has found before is in the log with them."""
+    logged = []
     app = some(
         heater=some(follows=lambda: follows, survives_a_hang=lambda: hangs), seen=some(mirror_open=mirror),
         probes={"dome": some(check=lambda: dome), "stone": some(check=lambda: stone)},
-        memory=some(faults=["told before"]),
+        memory=some(faults=["found before"], log=logged.append),
     )  # fmt: skip
-    return parts.self_test(app), app.memory.faults[1:]
+    passed = parts.self_test(app)
+    assert logged == app.memory.faults and logged[0] == "found before"
+    return passed, logged[1:]
 
 
 PINS = "self-test: a heat pin does not follow"

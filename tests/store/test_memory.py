@@ -52,6 +52,33 @@ def test_memory_keeps_of_the_settings_what_differs_from_the_defaults():
     assert board.kept("settings") == {"soak_min": 7, "exclusive": 1}
 
 
+@pytest.mark.parametrize("name", ["settings", "commission"])
+def test_memory_one_copy_is_used_told_and_mended(name):
+    board = used(**{name: {"soak_min": 6}})
+    board.put(name, {"soak_min": 7})
+    board.spoil(name, 1)
+    with board as memory:
+        read = {"settings": lambda: memory.settings()[0]["soak_min"], "commission": lambda: memory.commissioning()}[
+            name
+        ]
+        in_force = read()
+        assert in_force in (6, 7, {"soak_min": 6}, {"soak_min": 7})
+        assert memory.faults == [name + ": one of two copies was lost, the other one is in force"]
+        assert memory.store.load(name)[1] == "ok"
+        assert read() == in_force and len(memory.faults) == 1
+
+
+@pytest.mark.parametrize("name", ["settings", "commission"])
+def test_memory_whole_copies_are_not_written_again(name):
+    board = used(**{name: {"soak_min": 7}})
+    units = board.fs.units
+    with board as memory:
+        memory.settings()
+        memory.commissioning()
+        assert (memory.faults, memory.wrote) == ([], 0)
+    assert board.fs.units == units
+
+
 # --- latch -----------------------------------------------------------------------------------------
 
 

@@ -27,7 +27,7 @@ SENTENCES = (
         "Defaults are in force: check every setting, then save them.",
     ),
     ("A limit in memory has changed.", "Power off and on; change the board if it comes back."),
-    ("The self-test failed.", "Read the status line for the part; check its wiring."),
+    ("The self-test failed.", "Read the event log: it names the part. Check its wiring."),
     ("The dead-man cut in, or has stopped.", "The loop or the timer had stopped. Load the board again."),
     ("A heat pin does not follow.", "Unplug the mains. Look for a short at the relay's input."),
     ("Current flowed in the start test.", "Unplug. Contactor or relay welded: an electrician replaces it."),
