@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[1]
 SHIM = ROOT / "host" / "shim" / "modules"
-PATIENCE_S = 60  # of computing: a mutant that does not end counts as killed
+PATIENCE_S = 60  # of computing, or twice what all tests took once: a mutant that does not end counts as killed
 PREPARE = (  # loaded once in the parent, before any fork
     "numpy", "_pytest.runner", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
 )  # fmt: skip
@@ -151,7 +151,8 @@ class Run:
         try:
             gc.disable()
             if one is not None:
-                signal.setitimer(signal.ITIMER_PROF, PATIENCE_S)
+                all_s = sum(seconds for seconds, _ in self.reached.values())
+                signal.setitimer(signal.ITIMER_PROF, min(PATIENCE_S, 5 + 2 * all_s))
             if not os.environ.get("MUTATE_SHOW"):
                 null = os.open(os.devnull, os.O_WRONLY)
                 os.dup2(null, 1)

@@ -1,7 +1,10 @@
 """How the application begins and ends: nothing is armed before its turn, and however it ends the outputs are safe."""
 
 import pytest
-from app_bench import TIME, WORLD, A, Bench, L, some
+from app_bench import TIME, WORLD, A, Bench, L, Nothing, some
+
+from host.shim.port import Port
+from host.shim.simfs import SimFS
 
 
 @pytest.fixture
@@ -11,6 +14,26 @@ def bench():
     with made:
         made.app._last_ms = made.app._next_ms = TIME.ticks_ms()
     return made
+
+
+# --- what is there before a start ---------------------------------------------------------------------
+
+
+def test_app_has_its_outputs_safe_before_anything_else_and_nothing_is_permitted_or_due():
+    port = Port(Nothing(), "rp2040", some(HEAT_TOP=10, HEAT_DECK=11, CONTACTOR=12, PROBES={}), SimFS())
+    poll = some(register=lambda stream, events: None, ipoll=lambda ms: [])
+    console = some(stdin=some(buffer="in"), stdout=some(buffer="out"), poll=lambda: poll)
+    with WORLD.running(port):
+        app = A.App(console=console)
+        assert app.board is A.pin_map and app.heater.follows()
+        assert type(app.memory) is A.Memory and app.memory.faults == []
+    assert [port.levels[pin] for pin in (10, 11, 12)] == [0, 0, 0]
+    assert app.version == WORLD.load("tizzone").VERSION
+    assert list(app.report) == [0] * len(A.REPORT) and app.report.typecode == "i"
+    assert (app.out_pm, app.ticks, app._uncollected, app.reset_due) == (0, 0, 0, False)
+    assert (app.supervisor, app.panel, app.watchdog) == (None, None, None)
+    assert type(app.due) is A.Due and type(app.told) is A.Told and not app.link.is_sending()
+    assert not any(app.link.next_line())
 
 
 # --- a start -----------------------------------------------------------------------------------------
@@ -35,6 +58,7 @@ def starting(bench, monkeypatch):
     monkeypatch.setattr(A.gc, "threshold", note("threshold"), raising=False)
     monkeypatch.setattr(WORLD.load("machine"), "WDT", lambda timeout: note("watchdog", some(feed=None))(timeout))
     app.step = note("step")
+    app._clock_ms = 777
     app.due = some(logged=None)
     app.heater.arm_deadman = note("dead man")
     app.supervisor.first_out = L.PROBE_OPEN

@@ -265,7 +265,7 @@ def test_fan_rests_only_on_an_armed_board_out_of_session_that_is_known_to_be_coo
     app.sequence.session, app.supervisor.armed = session, armed
     app.supervisor.warmth.below = lambda mc: cool if mc == 150_000 else None
     app._fan()
-    assert bool(bench.done[0][1]) is not (not session and cool and armed)
+    assert bool(bench.done[0][1]) is not bool(not session and cool and armed)
 
 
 @pytest.mark.parametrize(("granted", "top", "deck", "contactor", "wrote"), list(itertools.product((0, 1), repeat=5)))
@@ -273,7 +273,7 @@ def test_flash_may_be_written_only_where_everything_is_off_and_once_a_tick(bench
     app = bench.app
     bench.permit.granted, app.memory.wrote = granted, wrote
     app.heater.top.on, app.heater.deck.on, app.heater.contactor_on = top, deck, contactor
-    assert app.quiet() is not any((granted, top, deck, contactor, wrote))
+    assert app.quiet() is (not any((granted, top, deck, contactor, wrote)))
 
 
 # --- the link --------------------------------------------------------------------------------------------

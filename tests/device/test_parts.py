@@ -39,8 +39,9 @@ def some(**values):
 class Board:
     """A board that parts.py has built in a World of its own, so that what was loaded for it shows."""
 
-    def __init__(self, release_c=480, board="pico", pins=(), **settings):
+    def __init__(self, release_c=480, board="pico", pins=(), compiled=False, **settings):
         self.world = World()
+        self.world.load("tizzone.loading").COMPILED = compiled
         values = vars(pin_map.read(f"boards/{board}.py")) | dict(pins)
         self.pins = some(**{name: value for name, value in values.items() if value != "gone"})
         self.port = Port(Nothing(), "rp2040", self.pins, SimFS())
@@ -86,8 +87,10 @@ def test_parts_take_every_setting_in_their_own_unit():
 
 
 def test_parts_of_a_long_window_make_a_controller_that_answers_more_calmly():
-    gains = [Board(window_ms=ms, kc_pct_per_k=50.0).app.pid.kc_pct_per_k for ms in (10_000, 20_000)]
-    assert gains[0] == pytest.approx(2 * gains[1])
+    for window_ms in (10_000, 20_000):
+        made = Board(window_ms=window_ms, kc_pct_per_k=50.0)
+        pid = made.world.load("tizzone.control.pid").Pid(kc_pct_per_k=50.0, window_s=window_ms / 1000)
+        assert made.app.pid.kc_pct_per_k == pytest.approx(pid.kc_pct_per_k) and pid.kc_pct_per_k < 50.0
 
 
 def test_parts_tuning_that_nobody_changed_adapts_itself():
@@ -161,6 +164,12 @@ def test_parts_modules_of_a_start_are_loaded_once_and_named_to_be_let_go():
         "tizzone.evening.bake_plan", "tizzone.safety.conditions",
     }  # fmt: skip
     assert all(made.loaded(f"tizzone.link.{name}_commands") for name in ("bread", "oven", "plan", "stone"))
+    assert type(made.app.evening) is made.world.load("tizzone.evening.evening").Evening
+
+
+def test_parts_of_a_compiled_board_leave_the_commands_until_they_are_asked_for():
+    made = Board(compiled=True)
+    assert not any(made.loaded(f"tizzone.link.{name}_commands") for name in ("bread", "oven", "plan", "stone"))
 
 
 # --- the self-test -------------------------------------------------------------------------------------
