@@ -4,6 +4,7 @@ The mark is that of the function's code (tools/mutant_tables.py); after any edit
 `python -m tools.mutate --marks` tells which.
 """
 
+from tools.mutants_equivalent_rooms import ROOMS
 from tools.mutants_equivalent_rules import EQUAL, ONE_OF, RULES, SUM, TRUTH
 
 LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
@@ -252,3 +253,4 @@ EQUIVALENT = {
     },
     **RULES,
 }  # fmt: skip
+EQUIVALENT.update(ROOMS)

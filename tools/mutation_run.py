@@ -18,9 +18,11 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     import pytest
 
+    from host.shim.loader import World
+
 ROOT = Path(__file__).parents[1]
 SHIM = ROOT / "host" / "shim" / "modules"
-PATIENCE_S = 60  # of computing: a mutant that does not end counts as killed
+PATIENCE_S = 60  # of computing, or twice what all tests took once: a mutant that does not end counts as killed
 PREPARE = (  # loaded once in the parent, before any fork
     "numpy", "_pytest.runner", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
 )  # fmt: skip
@@ -28,8 +30,9 @@ Work = list[tuple[str, str, int, CodeType]]  # (module, key, line, code)
 
 
 class Run:
-    """`files`: the tests. `near`: {module: stems to run first}. `once`: they are unit tests that take their World from
-    safety_bench and are collected once for all mutants; else each forked process collects them on the changed code."""
+    """`files`: the tests. `near`: {module: stems to run first}. `once`: they are collected once for all mutants, which
+    is several times quicker but misses what a test took from a device module as it was collected; else each forked
+    process collects them on the changed code."""
 
     def __init__(
         self,
@@ -48,6 +51,7 @@ class Run:
         self.tell: Any = None
         self.survivors = []
         self.fault: str | None = None
+        self.worlds: list[World] = []  # those that the tests made as they were collected
         self.reached: dict[str, tuple[float, set[tuple[str, str]]]] = {}  # what each test runs, as Recorder tells it
         # As they are now, whatever is edited meanwhile; compiled once for all children.
         self.sources = {
@@ -89,6 +93,9 @@ class Run:
         if session.testsfailed:
             self.fault = "the suite cannot be collected"
         else:
+            from host.shim.loader import World
+
+            self.worlds = [found for found in gc.get_objects() if isinstance(found, World)]
             self._all(session.items)
         return True
 
@@ -144,7 +151,8 @@ class Run:
         try:
             gc.disable()
             if one is not None:
-                signal.setitimer(signal.ITIMER_PROF, PATIENCE_S)
+                all_s = sum(seconds for seconds, _ in self.reached.values())
+                signal.setitimer(signal.ITIMER_PROF, min(PATIENCE_S, 5 + 2 * all_s))
             if not os.environ.get("MUTATE_SHOW"):
                 null = os.open(os.devnull, os.O_WRONLY)
                 os.dup2(null, 1)
@@ -160,17 +168,16 @@ class Run:
             os._exit(code)
 
     def _collected(self, sources, recorder, items, chosen):
-        """The tests that were collected before the fork, on a World with these sources."""
-        import safety_bench
+        """The tests that were collected before the fork, on Worlds with these sources."""
         from _pytest.runner import runtestprotocol
 
         from host.shim.loader import World
 
-        class Changed(World):
-            def _code(self, path):
-                return sources[path]
-
-        safety_bench.replace_world(Changed())
+        self._take(sources)
+        for world in self.worlds:
+            renew(world)
+        if "safety_bench" in sys.modules:
+            sys.modules["safety_bench"].replace_world(World())
         if chosen is not None:
             by_name = {item.nodeid: item for item in items}
             items = [by_name[name] for name in chosen]
@@ -183,23 +190,56 @@ class Run:
                 recorder.end(item.nodeid)
         return True
 
-    def _afresh(self, sources, recorder, chosen):
-        """Collect and run the tests in this process, where every World loads these sources."""
-        import pytest
-
+    @staticmethod
+    def _take(sources):
+        """From now on every World loads these."""
         from host.shim import loader
 
         def code(world, path):
             return sources[path] if path in sources else compile(path.read_text("utf-8"), str(path), "exec")
 
         loader.World._code = code
+
+    def _afresh(self, sources, recorder, chosen):
+        """Collect and run the tests in this process, where every World loads these sources."""
+        import pytest
+
+        from host.shim import loader
+
+        self._take(sources)
         loader._worlds.clear()
-        files, plugin = self.files, recorder
-        if chosen is not None:
-            plugin = Chooser(chosen)
-            names = {Path(test.partition("::")[0]).name for test in chosen}
-            files = [file for file in self.files if Path(file).name in names]
-        return pytest.main([*files, *self._options()], plugins=[plugin]) == 0
+        if chosen is None:
+            return pytest.main([*self.files, *self._options()], plugins=[recorder]) == 0
+        for file in self.files:  # one after the other: what the nearest file kills needs no other one collected
+            names = [test for test in chosen if Path(test.partition("::")[0]).name == Path(file).name]
+            if names and pytest.main([file, *self._options()], plugins=[Chooser(names)]) != 0:
+                return False
+        return True
+
+
+def renew(world: World) -> None:
+    """Execute every device module of a World anew, each in the module object that tests may hold."""
+    from host.shim.loader import DeviceModule
+
+    device = str(ROOT / "device")
+    held = {
+        name: module for name, module in world.modules.items()
+        if isinstance(module, DeviceModule) and str(getattr(module, "__file__", "")).startswith(device)
+    }  # fmt: skip
+    for name in held:
+        del world.modules[name]
+    made = world._fresh
+
+    def fresh(name, path):
+        module = made(name, path)
+        if name in held:
+            held[name].__dict__.clear()
+            held[name].__dict__.update(vars(module))
+        return held.get(name, module)
+
+    world._fresh = fresh  # type: ignore[method-assign]
+    for name in held:
+        world.load(name)
 
 
 class Chooser:

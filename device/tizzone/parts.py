@@ -105,7 +105,9 @@ def _conditioner(app, name):
 
 
 def self_test(app):
-    """Heat pins follow, probe alive, contactor released, right chips. Any no: no heat. Returns True if all are well."""
+    """Heat pins follow, probe alive, contactor released, right chips. Any no: no heat. Returns True if all are well.
+
+    What was wrong goes into the event log, with whatever else this start has found."""
     faults = app.memory.faults
     before = len(faults)
     if not app.heater.follows():
@@ -118,4 +120,6 @@ def self_test(app):
         fault = app.probes[name].check()
         if fault:
             faults.append("self-test: " + name + " probe: " + FAULT_NAMES[fault])
+    for text in faults:  # which pin, probe or setting it was: only the log has room to say so
+        app.memory.log(text)
     return len(faults) == before

@@ -1,73 +1,7 @@
 """What each measured step looks at, tick by tick: edges of temperature and time, and every reason to fail."""
 
-import types
-
 import pytest
-
-from host.shim.loader import World
-
-WORLD = World()
-E = WORLD.load("tizzone.commissioning.evidence")
-L = WORLD.load("tizzone.safety.limits")
-LOOKS = dict(zip(WORLD.load("tizzone.commissioning.release").STEPS, E.WATCHES, strict=True))
-
-
-class Witness:
-    """What a look marks."""
-
-    def __init__(self, base_mc=20_000):
-        self.bits = self.value_mc = self.count_ms = self.was_closed = self.heated = self.cut_asked = 0
-        self.base_mc = self.base_stone_mc = base_mc
-        self.lost_ms = -1
-        self.fault = ""
-        self.high_limit_c = 500
-
-    def mark(self, bit):
-        self.bits |= 1 << bit
-
-    def fail(self, why):
-        self.fault = why
-
-
-def probe(pv_mc=20_000):
-    return types.SimpleNamespace(usable=True, pv_mc=pv_mc, limit_mc=pv_mc)
-
-
-def zone(on=0):
-    return types.SimpleNamespace(on=on, pin=1)
-
-
-class App:
-    """What a look reads of the board: idle, cold, nothing closed, nothing flows."""
-
-    def __init__(self, session=1, **seen):
-        self.dome, self.stone = probe(), probe()
-        self.sequence = types.SimpleNamespace(session=session)
-        self.heater = types.SimpleNamespace(top=zone(), deck=zone(), contactor_on=0, follows=lambda: 1)
-        self.supervisor = types.SimpleNamespace(
-            first_out=L.NONE,
-            permit=types.SimpleNamespace(granted=0),
-            ceiling_mc=480_000,
-            lower_limit=self.lowered,
-            restore_limit=lambda: self.lowered(500_000),
-        )
-        self.release_c = 60
-        self.limit_mc = None
-        values = {
-            "enable": 1, "selector_ours": 1, "limit_ok": 1, "fan_ok": 1, "fan_on": 1, "mirror_open": 1, "top_sense": 0,
-            "deck_sense": 0, "top_on": 0, "deck_on": 0, "readback_ok": 1,
-        }  # fmt: skip
-        self.seen = types.SimpleNamespace(**{**values, **seen})
-
-    def lowered(self, limit_mc):
-        self.limit_mc = limit_mc
-
-
-def look(step, w, app, ticks=1, dt_ms=250):
-    for _ in range(ticks):
-        LOOKS[step](w, app, app.seen, dt_ms)
-    return w
-
+from looks_bench import App, L, Witness, cutting, look
 
 # --- dead ------------------------------------------------------------------------------------------
 
@@ -255,15 +189,6 @@ def test_lamp_the_reading_rises_by_five_kelvin(rise_mk, bit):
     app = App()
     app.dome.pv_mc += rise_mk
     assert look("lamp", Witness(), app).bits == bit
-
-
-def cutting(dome_mc=40_000, **changes):
-    app, w = App(top_on=1, top_sense=2), Witness()
-    app.dome.pv_mc = app.dome.limit_mc = dome_mc
-    app.heater.top.on = app.supervisor.permit.granted = w.was_closed = w.cut_asked = 1
-    for name, value in changes.items():
-        setattr(app.seen if hasattr(app.seen, name) else w, name, value)
-    return w, app
 
 
 @pytest.mark.parametrize(

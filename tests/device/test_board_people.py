@@ -43,6 +43,16 @@ def test_maintenance_in_the_grace_of_a_start_keeps_the_trip_that_was_found():
     assert stored(board, "latch")[0]["first_out"] == "watchdog-reset"
 
 
+def test_setting_that_cannot_be_stored_is_not_stored_with_the_next_one_either():
+    board = made()
+    board.board.fs.refuse(28, times=1000)
+    assert board.send("setting high_limit_c 550") == "~no the board cannot store it"
+    assert "high_limit_c=500 " in board.send("setting high_limit_c")
+    board.board.fs.refuse(28, times=0)
+    assert board.send("setting soak_min 7").startswith("~ok stored")
+    assert stored(board, "settings")[0] == {"soak_min": 7}
+
+
 def test_stop_goes_before_hold_when_both_are_called_for_at_once():
     board = hot(made({"setpoint_c": 150, "session_max_min": 1}), 30)
     while board.now_s < 100 and board.state == "running":

@@ -121,6 +121,8 @@ def test_start_closed_contactor_fails_the_self_test():
 def test_start_wrong_chip_fails_the_self_test():
     board = restarted(made(), lambda outside: outside.probe_chips["dome"].set_fault("all_one"))
     assert any("dome probe" in text for text in app_of(board).memory.faults)
+    assert any("dome probe" in board.send(f"log {number}") for number in range(8))  # as the alarm's sentence says
+    assert "event log" in board.send("alarms self-test")
     assert app_of(board).supervisor.self_test == 2
 
 

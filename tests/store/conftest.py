@@ -1,21 +1,14 @@
 """Loads the board's store on a simulated file system, as a board of its own each time."""
 
-import importlib.util
-from pathlib import Path
-
 import pytest
 
+from host.shim.loader import world
 from host.shim.simfs import SimFS
-
-STORE = Path(__file__).parents[2] / "device" / "tizzone" / "memory" / "store.py"
 
 
 def load_module():
     """A fresh copy of the device module `store`, as after a reset."""
-    spec = importlib.util.spec_from_file_location("store_under_test", STORE)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return world().run_file("tizzone/memory/store")
 
 
 class Bench:

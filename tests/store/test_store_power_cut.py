@@ -5,6 +5,7 @@ import pytest
 from host.shim.simfs import MODELS, PowerCut
 
 NAMES = ("settings", "latch", "session", "counters", "commission")
+MOST_UNITS = 2_000  # of operations and bytes: a save that takes more does not end
 # One evening of the village hall: what stands before a write and what the write brings.
 STATES = {
     "settings": ({"setpoint_c": 450, "soak_s": 1200}, {"setpoint_c": 350, "soak_s": 600}),
@@ -43,6 +44,7 @@ def cuts(bench, files, name, value, model):
         done = save_cut(bench, name, value, units, model)
         yield bench.store(), done
         units += 1
+        assert units < MOST_UNITS
 
 
 def written(bench, name, *values):
@@ -160,6 +162,7 @@ def test_store_cut_while_a_full_medium_makes_room_keeps_a_trip(bench, model):
         assert latched(store.load("latch")) or bench.fs.files == files
         assert store.load("latch")[0] in (clear, trip)
         units += 1
+        assert units < MOST_UNITS
     assert store.load("latch") == (trip, "ok")
 
 
@@ -183,3 +186,4 @@ def test_store_log_cut_anywhere_keeps_the_lines_before(bench, model):
             assert lines[0] == "door opened"
         assert all(len(line) <= 160 for line in lines)
         units += 1
+        assert units < MOST_UNITS

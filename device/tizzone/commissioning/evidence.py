@@ -73,12 +73,10 @@ def _lamp(w, app, seen, dt_ms):
         w.value_mc = app.dome.pv_mc
 
 
-def _watch_fall(w, app, lost, bit, dt_ms):
+def _watch_fall(w, app, bit, dt_ms):
     """Evidence that opening a contact opened the contactor before the program could: it was closed at the last tick
     and is open when the loss is first seen. Seen a tick later it may have been the program: the act is repeated."""
-    if not lost:
-        w.lost_ms = -1
-    elif w.lost_ms < 0 and w.was_closed:
+    if w.lost_ms < 0 and w.was_closed:
         w.lost_ms = 0
         if app.seen.mirror_open == 1 and app.heater.top.on == 0 and app.heater.deck.on == 0:
             w.mark(bit)
@@ -94,9 +92,9 @@ def _transfer(w, app, seen, dt_ms):
     if seen.enable and seen.selector_ours:
         w.lost_ms = -1
     elif seen.enable:
-        _watch_fall(w, app, 1, 0, dt_ms)
+        _watch_fall(w, app, 0, dt_ms)
     elif seen.selector_ours:
-        _watch_fall(w, app, 1, 1, dt_ms)
+        _watch_fall(w, app, 1, dt_ms)
     if seen.fan_on and seen.fan_ok and app.sequence.session:
         w.mark(2)
         w.count_ms = 0
@@ -157,7 +155,7 @@ def _limiter(w, app, seen, dt_ms):
     if seen.limit_ok:
         w.lost_ms = -1
     elif app.dome.usable and app.dome.pv_mc >= _LIMITER_FROM_MC:
-        _watch_fall(w, app, 1, 0, dt_ms)
+        _watch_fall(w, app, 0, dt_ms)
         w.value_mc = app.dome.pv_mc
 
 

@@ -9,9 +9,11 @@ def store_setting(app, name, value):
     """Store one checked setting; only while idle. Takes effect at the next start of the board."""
     if app.sequence.state != S.IDLE or app.supervisor.permit.granted:
         return "no settings change only while idle"
-    app.settings[name] = value
-    if not app.memory.keep_settings(app.settings):
+    values = dict(app.settings)
+    values[name] = value
+    if not app.memory.keep_settings(values):
         return "no the board cannot store it"
+    app.settings = values  # only now: what was refused must not go to the flash with the next one
     return "ok stored; in force after the next reset of the board"
 
 

@@ -34,6 +34,7 @@ class Memory:
         if status == "missing" or status == "damaged":
             self.faults.append("settings " + status + ": safe defaults are in force")
             return S.safe(), True
+        self._mend("settings", stored, status)
         values, faults = S.taken_over(stored)
         self.faults.extend(faults)
         return values, bool(faults)
@@ -44,8 +45,16 @@ class Memory:
 
     def commissioning(self):
         """The stored commissioning record or None (damaged counts as none: the release falls back)."""
-        stored, _ = self.store.load("commission")
+        stored, status = self.store.load("commission")
+        self._mend("commission", stored, status)
         return stored
+
+    def _mend(self, name, stored, status):
+        """One copy of two is whole: it is used, written twice again, and told, since it may be the one before the
+        last."""
+        if status == "one_copy":
+            self.faults.append(name + ": one of two copies was lost, the other one is in force")
+            self._save(name, stored)
 
     def restore_latch(self, supervisor):
         """Give the supervisor its latch back; doubt counts as a trip."""
@@ -56,10 +65,7 @@ class Memory:
                 supervisor.raise_event(L.LATCH_DOUBT)
             self.keep_latch(supervisor)
             return
-        if stored is None:
-            supervisor.raise_event(L.LATCH_DOUBT)
-            return
-        supervisor.restore(stored)
+        supervisor.restore(stored)  # what is not understood is a doubt; so is None, of a latch that is damaged
         if status != "ok":
             supervisor.raise_event(L.LATCH_DOUBT)
         elif not supervisor.latch_changed:  # else it was not understood

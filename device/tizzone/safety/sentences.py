@@ -25,7 +25,7 @@ _TEXT = (
     "Power was lost during the evening.|The fan cools the oven. Start again only when you choose to.\n"
     "The stored settings are damaged.|Defaults are in force: check every setting, then save them.\n"
     "A limit in memory has changed.|Power off and on; change the board if it comes back.\n"
-    "The self-test failed.|Read the status line for the part; check its wiring.\n"
+    "The self-test failed.|Read the event log: it names the part. Check its wiring.\n"
     "The dead-man cut in, or has stopped.|The loop or the timer had stopped. Load the board again.\n"
     "A heat pin does not follow.|Unplug the mains. Look for a short at the relay's input.\n"
     "Current flowed in the start test.|Unplug. Contactor or relay welded: an electrician replaces it.\n"
