@@ -28,11 +28,11 @@ RESTORED = "evidence is marked and the limit restored in the same tick, in any o
 
 ROOMS = {
     "link/acts": {
-        "Acts.keep_tuning": ("3e80c115", {
-            "let_go('tizzone.link.idle_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
-            "let_go('tizzone.memory.settings', 'tizzone.link.idle_commands', 'tizzone.parts')": LET_GO,
-            "let_go('tizzone.link.idle_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
-            "let_go('tizzone.link.idle_commands', 'tizzone.parts', 'tizzone.memory.settings')": LET_GO,
+        "Acts.keep_tuning": ("923d7bcd", {
+            "let_go('tizzone.link.learn_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
+            "let_go('tizzone.memory.settings', 'tizzone.link.learn_commands', 'tizzone.parts')": LET_GO,
+            "let_go('tizzone.link.learn_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
+            "let_go('tizzone.link.learn_commands', 'tizzone.parts', 'tizzone.memory.settings')": LET_GO,
         }),
     },
     "memory/memory": {
