@@ -191,11 +191,11 @@ def test_witness_is_made_of_the_board_that_asks():
 
 def test_tuning_that_finds_no_room_is_told_and_not_stored(monkeypatch):
     app = App()
-    room = Room(monkeypatch, "tizzone.link.idle_commands")
-    WORLD.modules.pop("tizzone.link.idle_commands", None)
+    room = Room(monkeypatch, "tizzone.link.learn_commands")
+    WORLD.modules.pop("tizzone.link.learn_commands", None)
     WORLD.load("tizzone.memory.settings")
     WORLD.load("tizzone.parts")
-    WORLD.modules["tizzone.link"].__dict__.pop("idle_commands", None)
+    WORLD.modules["tizzone.link"].__dict__.pop("learn_commands", None)
     assert app.acts.keep_tuning({}) == "failed: no room to store it: reset the board, then learn before anything else"
     assert room.asked == ["collected", "loaded"]
     assert not {"tizzone.memory.settings", "tizzone.parts"} & set(WORLD.modules)  # let go all the same
@@ -216,7 +216,7 @@ def test_tuning_is_stored_whole_and_what_that_took_is_let_go(stored):
     assert kept == ([{"ti_s": 300.0}] if stored else [])
     assert (app.pid == ("controller", 300.0)) is stored and (app.pid is before) is not stored
     assert app.settings == {"ti_s": 300.0 if stored else 260.0}
-    gone = ("tizzone.link.idle_commands", "tizzone.memory.settings", "tizzone.parts")
+    gone = ("tizzone.link.learn_commands", "tizzone.memory.settings", "tizzone.parts")
     assert not set(gone) & set(WORLD.modules)
 
 

@@ -91,27 +91,39 @@ def test_reset_waits_for_its_reply_and_finds_every_output_safe(ticking, due, sen
     assert resets == (["_fan", "make_safe", "reset", "_talk"] if due and not sending else ["_fan", "_talk"])
 
 
-@pytest.mark.parametrize(("sending", "every"), [(0, 16), (1, 32)])
-def test_memory_is_collected_on_a_schedule_after_everything_else_of_its_tick(ticking, sending, every):
+@pytest.mark.parametrize("sending", [0, 1])
+def test_memory_is_collected_on_a_schedule_after_everything_else_of_its_tick(ticking, sending):
     ticking.sending = sending
     found = []
-    for number in range(1, 3 * every + 1):
+    for number in range(1, 49):
         ticking.done.clear()
         ticking.app._tick(250)
         if "collect" in ticking.names():
             assert ticking.names()[-1] == "collect"
             found.append(number)
-    assert found == [every, 2 * every, 3 * every]
+    assert found == [16, 32, 48]
 
 
-def test_reply_under_way_passes_the_collection_on_to_the_first_tick_behind_it(ticking):
-    ticking.sending = 1
+def test_tick_that_answers_passes_the_collection_on_to_the_first_that_does_not(ticking):
+    said = [False] * 15 + [True] * 5 + [False]
+    ticking.app._talk = lambda: said.pop(0)
     for _ in range(20):
         ticking.app._tick(250)
     assert "collect" not in ticking.names()
-    ticking.sending = 0
     ticking.app._tick(250)
     assert ticking.names()[-1] == "collect"
+
+
+def test_line_waits_where_a_collection_is_long_overdue(bench, monkeypatch):
+    app = bench.app
+    waiting = ["status", "status"]
+    app.link.next_line = lambda: (waiting.pop(), None)
+    monkeypatch.setattr(A.commands, "answer", lambda asked, text: "answer to " + text)
+    app._uncollected = 31
+    assert app._talk() and len(waiting) == 1
+    app._uncollected = 32
+    assert not app._talk() and len(waiting) == 1
+    assert bench.done == [("reply", "answer to status")]
 
 
 def test_ticks_are_counted_and_wrap_within_a_small_number(ticking):
@@ -281,15 +293,15 @@ def test_flash_may_be_written_only_where_everything_is_off_and_once_a_tick(bench
 
 @pytest.mark.parametrize(
     ("line", "said"),
-    [((None, ""), []), (("status", ""), [("reply", "answer to status")]), ((None, "checksum wrong"),
-     [("reply", "no checksum wrong")]), (("", ""), [("reply", "answer to ")]),
+    [((None, None), []), (("status", None), [("reply", "answer to status")]), ((None, "checksum wrong"),
+     [("reply", "no checksum wrong")]), (("", None), [("reply", "answer to ")]),
      (("start", "checksum wrong"), [("reply", "no checksum wrong")])],
 )  # fmt: skip
 def test_line_is_answered_and_a_damaged_one_does_nothing(bench, monkeypatch, line, said):
     app = bench.app
     app.link.next_line = lambda: line
     monkeypatch.setattr(A.commands, "answer", lambda asked, text: "answer to " + text if asked is app else None)
-    app._talk()
+    assert app._talk() is bool(said)
     assert bench.done == said
 
 
