@@ -110,11 +110,12 @@ EQUIVALENT = {
             "False in self.fresh = False -> True": "judge() writes it before attest() reads it",
             "self.fresh = False -> pass": "judge() writes it before attest() reads it",
         }),
-        "Warmth.judge": ("72cb2ebc", {
+        "Warmth.judge": ("2cc1228d", {
             "aged(self.rest_ms, dt_ms) -> aged(dt_ms, self.rest_ms)": SUM,
             "if not dome_doubted: -> after if seen.stone is not None and (not stone_doubted):": (
                 "the hotter of two, and the allowance is for a dome that is not taken"
             ),
+            "self._heed(seen.dome) -> after if seen.stone is not None:": "the hotter of two, in any order",
         }),
         "Warmth._take": ("c215b85d", {
             "1 in self.unsure = 1 -> 2": TRUTH,
@@ -138,6 +139,9 @@ EQUIVALENT = {
             "latch['cold'] = self.cold -> after latch['from_cold'] = self.from_cold": (
                 "two entries of one dict, in any order"
             ),
+        }),
+        "Warmth._heed": ("3f6c68da", {
+            "probe.pv_mc > self.hottest_mc -> probe.pv_mc >= self.hottest_mc": EQUAL,
         }),
     },
     "safety/attendance": {

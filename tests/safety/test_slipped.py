@@ -312,6 +312,12 @@ def test_slipped_rise_of_a_sag_is_measured_from_its_own_low():
     oven.give(1000, TICK_MS, -10_000)
     assert not oven.give(1000, L.SAG_MS - TICK_MS, -16_000)
     assert oven.give(1000, TICK_MS, -13_000)  # three kelvin are no progress, whatever the low was before
+    assert oven.rule.slipped == 1
+
+
+def test_slipped_a_new_rule_knows_nothing_of_its_oven():
+    rule = load("safety.slipped").Slipped(450)
+    assert (rule.hold_pm, rule.least_64, rule.slipped) == (450, -1, 0)
 
 
 def test_slipped_a_reading_that_was_back_at_its_setpoint_sags_for_the_whole_time_again():

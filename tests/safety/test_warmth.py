@@ -65,6 +65,7 @@ LAST_MS = L.STONE_ALONE_MS - 2 * TICK_MS  # of the time in which a stone alone m
 def test_warmth_of_a_stone_alone_allows_for_its_lag_until_it_has_caught_up(rest_ms, stone_mc, cool):
     bench = hot_bench(stone_mc=stone_mc)
     bench.sup.raise_event(L.PROBE_OPEN)
+    bench.dome.reads(25_000)
     bench.sup.warmth.rest_ms = rest_ms
     bench.tick()
     assert below(bench, L.RESTART_MC) == cool
@@ -90,6 +91,26 @@ def test_warmth_no_longer_believes_a_stone_probe_after_its_trip():
     bench.dome.reads(59_999)
     bench.tick()
     assert below(bench)
+
+
+@pytest.mark.parametrize(("disowned", "trip"), [("dome", L.PROBE_OPEN), ("stone", L.STONE_PROBE)])
+def test_warmth_of_a_disowned_probe_counts_where_it_says_hotter(disowned, trip):
+    bench = hot_bench()
+    bench.sup.raise_event(trip)
+    bench.sup.warmth.rest_ms = L.STONE_ALONE_MS
+    bench.dome.reads(25_000)
+    bench.stone.reads(25_000)
+    bench.tick()
+    assert below(bench)
+    probe = getattr(bench, disowned)
+    probe.reads(L.RESTART_MC)
+    bench.tick()
+    assert not below(bench, L.RESTART_MC)
+    assert below(bench, L.RESTART_MC + 1)
+    probe.usable = False  # and where it says nothing
+    bench.sup.kinds[L.STONE_PROBE] = bench.sup.kinds[L.PROBE_OPEN] = L.WARN
+    bench.tick()
+    assert below(bench, L.RESTART_MC)
 
 
 def test_warmth_without_another_probe_waits_ten_hours_without_heat():

@@ -2,8 +2,9 @@
 
 A probe that has just been disowned (open, slipped, frozen ...) says nothing any more: then another probe decides (the
 stone's with what it may lag, until it has caught up), or ten hours without heat, or one hour of it together with a
-person's own thermometer on the stone. Everything that wants a cool oven asks `below()`: acknowledge, unlock,
-maintenance, the hand-over to the oven's own thermostat, and the fan. Integers only, nothing allocated.
+person's own thermometer on the stone. What such a probe says of heat still counts, what it says of cold does not.
+Everything that wants a cool oven asks `below()`: acknowledge, unlock, maintenance, the hand-over to the oven's own
+thermostat, and the fan. Integers only, nothing allocated.
 """
 
 from micropython import const
@@ -47,6 +48,10 @@ class Warmth:
             self._take(seen.stone, True)
             if dome_doubted and not self.cold and self.rest_ms < L.STONE_ALONE_MS:
                 self.hottest_mc += L.STONE_LAG_MK  # a stone that is heated lags: alone it would say too little
+        if self.hottest_mc != _NOBODY_MC:
+            self._heed(seen.dome)
+            if seen.stone is not None:
+                self._heed(seen.stone)
         every = not self.unsure and not dome_doubted and not stone_doubted
         if every and self.rest_ms and self.hottest_mc < L.UNLOCK_MC:
             self.cold = 1
@@ -55,6 +60,11 @@ class Warmth:
         if not probe.usable or not fresh:
             self.unsure = 1
         elif probe.pv_mc > self.hottest_mc:
+            self.hottest_mc = probe.pv_mc
+
+    def _heed(self, probe):
+        """Whoever is not believed may still say that it is hotter."""
+        if probe.usable and probe.pv_mc > self.hottest_mc:
             self.hottest_mc = probe.pv_mc
 
     def noted(self, latch):
