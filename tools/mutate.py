@@ -59,6 +59,7 @@ OWN = tuple(f"device/test_app_{name}.py" for name in ("lines", "wait", "ends"))
 NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
          "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
 WITNESS = ("commission/test_witness.py", "commission/test_witness_record.py")
+STORE = tuple(f"store/test_store_{name}.py" for name in ("edges", "medium", "log", "damage", "power_cut"))
 LOOKS = tuple(f"commission/test_witness_{name}.py" for name in ("looks", "false", "heat"))
 NEAREST = {
     "boot": (START,),
@@ -68,7 +69,7 @@ NEAREST = {
     "link/acts": ("device/test_acts.py",),
     "memory/memory": ("store/test_memory.py", "store/test_memory_writes.py"),
     "memory/settings": ("device/test_settings.py",),
-    "memory/store": ("store",),
+    "memory/store": STORE,
     "commissioning/release": ("commission/test_release.py",),
     "commissioning/witness": WITNESS,
     "commissioning/evidence": (*LOOKS, WITNESS[0]),
