@@ -24,9 +24,44 @@ WHOLE = "the same whole number after the division"
 EITHER = "the smaller of two, in any order"
 BIT_ONE = "the first bit is always seen before the second"
 TWO_LOOKS = "looks at different things; where both fail in one tick only the wording told is the other's"
+LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
+ORDER = "the smaller, or the greater, of two, in any order"
+NOT_LATE = "a wait of one millisecond is not among those that are late or out of order"
+TWICE = "the same call twice"
+SENTENCES = "where the writing is refused too, only the order of the two sentences about it"
 RESTORED = "evidence is marked and the limit restored in the same tick, in any order"
 
 ROOMS = {
+    "app": {
+        "App._drive": ("556975bc", {
+            "min(FULL, asked_pm * (100 - self.top_share_pct) // 50) -> min(asked_pm * (100 - self.top_share_pct) "
+            "// 50, FULL)": ORDER,
+            "min(FULL, asked_pm * self.top_share_pct // 50) -> min(asked_pm * self.top_share_pct // 50, FULL)": ORDER,
+        }),
+        "App._compare_clocks": ("c8251745", {
+            "max(-CAP_MS, min(CAP_MS, gap_ms)) -> max(min(CAP_MS, gap_ms), -CAP_MS)": ORDER,
+            "min(CAP_MS, gap_ms) -> min(gap_ms, CAP_MS)": ORDER,
+        }),
+        "App._sense": ("8748eca6", {
+            "reading.junction_mc > hottest_mc -> reading.junction_mc >= hottest_mc": EQUAL,
+        }),
+        "App._wait": ("0e7f0fd4", {
+            "max(0, wait_ms - left_ms) -> max(wait_ms - left_ms, 0)": ORDER,
+            "min(slice_ms, wait_ms) -> min(wait_ms, slice_ms)": ORDER,
+        }),
+        "App.step": ("73867383", {
+            "0 in wait_ms > 0 -> 1": NOT_LATE,
+            "self.panel.poll(0) -> after self.panel.poll(0)": TWICE,
+        }),
+        "module": ("e8879112", {
+            "3000 in const(3000) -> 3001": WHOLE,
+        }),
+    },
+    "parts": {
+        "build": ("81a2ed08", {
+            "gc.collect() -> pass #2": LOADING,
+        }),
+    },
     "link/acts": {
         "Acts.keep_tuning": ("923d7bcd", {
             "let_go('tizzone.link.learn_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
@@ -47,6 +82,13 @@ ROOMS = {
             "1 in 1 if not isinstance(mark, dict) else mark.get('open', 1) -> 2": TRUTH,
             "1 in mark.get('open', 1) -> 2": TRUTH,
             "if by_watchdog and (not planned): -> after if planned:": STORED_LATER,
+        }),
+        "Memory.settings": ("13aac919", {
+            "if status == 'missing' or status == 'damaged': -> after self._mend('settings', stored, status)": APART,
+        }),
+        "Memory._mend": ("67e29a4f", {
+            "self.faults.append(name + ': one of two copies was lost, the other one is in force') -> after "
+            "self._save(name, stored)": SENTENCES,
         }),
     },
     "memory/settings": {
