@@ -187,11 +187,15 @@ def test_unknown_module_is_one_clear_line(capsys):
     assert "no module 'nonsense'" in capsys.readouterr().err
 
 
+JUDGES = ("safety/warmth", "safety/slipped", "safety/own_writes", "safety/permit", "board_io/zone", "integers")
+KEEPS = ("memory/memory", "commissioning/release", "link/acts", "safety/permissives")
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
-def test_sample_of_the_mutants_of_what_judges_heat_is_killed():
-    """A part of `python -m tools.mutate`, drawn: what may permit heat, and when an oven counts as cold."""
-    modules = ("safety/warmth", "safety/slipped", "safety/own_writes", "safety/permit", "board_io/zone", "integers")
+@pytest.mark.parametrize("modules", [JUDGES, KEEPS], ids=["judges", "keeps"])
+def test_sample_of_the_mutants_of_what_judges_heat_and_of_what_is_kept_is_killed(modules):
+    """A part of `python -m tools.mutate`, drawn: what may permit heat, and what a board keeps and lets people do."""
     argv = [sys.executable, "-m", "tools.mutate", *modules, "--near", "--sample", "60", "--seed", "14", "--json"]
     done = subprocess.run(argv, capture_output=True, text=True, check=False, cwd=ROOT)
     told = json.loads(done.stdout)
