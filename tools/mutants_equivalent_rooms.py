@@ -24,9 +24,53 @@ WHOLE = "the same whole number after the division"
 EITHER = "the smaller of two, in any order"
 BIT_ONE = "the first bit is always seen before the second"
 TWO_LOOKS = "looks at different things; where both fail in one tick only the wording told is the other's"
+LOADING = "how often is collected while loading: what that comes to, tests/pico measures"
+ORDER = "the smaller, or the greater, of two, in any order"
+NOT_LATE = "a wait of one millisecond is not among those that are late or out of order"
+TWICE = "the same call twice"
+OURS = "a line of ours has 160 characters at most: only where a damaged one is cut shows it"
+TIME = "behind the end of the file nothing is a line: only the time that reading takes differs"
+DIGITS = "a space beside the digits is no digit, and the whole line is compared"
+CLOSED = "closing flushes too; the flush is for a file system where it does not"
+HALF = "half the numbers apart: RFC 1982 leaves open which is the newer"
+NEITHER = "two copies of one number: neither is newer, and the answer says one_copy"
+BOOL = "a bool is an int"
+ROOT = "the root is the board's current folder, and there already"
+FIRST_TWO = "a cut between the two leaves one whole copy, whichever comes first"
+SENTENCES = "where the writing is refused too, only the order of the two sentences about it"
 RESTORED = "evidence is marked and the limit restored in the same tick, in any order"
 
 ROOMS = {
+    "app": {
+        "App._drive": ("556975bc", {
+            "min(FULL, asked_pm * (100 - self.top_share_pct) // 50) -> min(asked_pm * (100 - self.top_share_pct) "
+            "// 50, FULL)": ORDER,
+            "min(FULL, asked_pm * self.top_share_pct // 50) -> min(asked_pm * self.top_share_pct // 50, FULL)": ORDER,
+        }),
+        "App._compare_clocks": ("c8251745", {
+            "max(-CAP_MS, min(CAP_MS, gap_ms)) -> max(min(CAP_MS, gap_ms), -CAP_MS)": ORDER,
+            "min(CAP_MS, gap_ms) -> min(gap_ms, CAP_MS)": ORDER,
+        }),
+        "App._sense": ("8748eca6", {
+            "reading.junction_mc > hottest_mc -> reading.junction_mc >= hottest_mc": EQUAL,
+        }),
+        "App._wait": ("0e7f0fd4", {
+            "max(0, wait_ms - left_ms) -> max(wait_ms - left_ms, 0)": ORDER,
+            "min(slice_ms, wait_ms) -> min(wait_ms, slice_ms)": ORDER,
+        }),
+        "App.step": ("73867383", {
+            "0 in wait_ms > 0 -> 1": NOT_LATE,
+            "self.panel.poll(0) -> after self.panel.poll(0)": TWICE,
+        }),
+        "module": ("e8879112", {
+            "3000 in const(3000) -> 3001": WHOLE,
+        }),
+    },
+    "parts": {
+        "build": ("81a2ed08", {
+            "gc.collect() -> pass #2": LOADING,
+        }),
+    },
     "link/acts": {
         "Acts.keep_tuning": ("923d7bcd", {
             "let_go('tizzone.link.learn_commands', 'tizzone.memory.settings', 'tizzone.parts') -> "
@@ -48,10 +92,56 @@ ROOMS = {
             "1 in mark.get('open', 1) -> 2": TRUTH,
             "if by_watchdog and (not planned): -> after if planned:": STORED_LATER,
         }),
+        "Memory.settings": ("13aac919", {
+            "if status == 'missing' or status == 'damaged': -> after self._mend('settings', stored, status)": APART,
+        }),
+        "Memory._mend": ("67e29a4f", {
+            "self.faults.append(name + ': one of two copies was lost, the other one is in force') -> after "
+            "self._save(name, stored)": SENTENCES,
+        }),
     },
     "memory/settings": {
         "fault_of": ("00a79e4f", {
             "return None -> return None": SAME,
+        }),
+    },
+    "memory/store": {
+        "_fits": ("14ddfe62", {
+            "return False -> return None": TRUTH,
+            "(bool, int, str) -> (int, str)": BOOL,
+            "if value is None or isinstance(value, (bool, int, str)): -> after if isinstance(value, float):": APART,
+            "if isinstance(value, float): -> after if depth and isinstance(value, dict):": APART,
+            "if depth and isinstance(value, dict): -> after if depth and isinstance(value, (list, tuple)):": APART,
+        }),
+        "_in_sequence": ("ac538811", {
+            "return False -> return None": TRUTH,
+        }),
+        "_newest": ("4802d22a", {
+            "0 < (b[0] - a[0]) % _WRAP < _WRAP // 2 -> 0 <= (b[0] - a[0]) % _WRAP < _WRAP // 2": NEITHER,
+            "0 < (b[0] - a[0]) % _WRAP < _WRAP // 2 -> 0 < (b[0] - a[0]) % _WRAP <= _WRAP // 2": HALF,
+            "0 in 0 < (b[0] - a[0]) % _WRAP < _WRAP // 2 -> -1": NEITHER,
+        }),
+        "Store._read": ("bfdd485b", {
+            "return None -> return None": SAME,
+            "return None -> return None #2": SAME,
+            "4 in 4:8 -> 3": DIGITS,
+            "8 in 4:8 -> 9": DIGITS,
+            "min(os.stat(path)[6], _HEADER + MAX_BYTES + 1) -> min(_HEADER + MAX_BYTES + 1, os.stat(path)[6])": ORDER,
+        }),
+        "Store.read_log": ("d6c3def0", {
+            "if not line: -> if False:": TIME,
+            "break -> pass": TIME,
+            "1 in LOG_LINE + 1 -> 0": OURS,
+        }),
+        "Store.__init__": ("4c163424", {
+            "if folder: -> if True:": ROOT,
+            "folder + '/' if folder else '' -> folder + '/'": ROOT,
+        }),
+        "Store._put": ("afdea238", {
+            "file.write(line) -> after file.flush()": CLOSED,
+        }),
+        "Store.save": ("46109ada", {
+            "self._replace(name, 0, 0, payload) -> after self._replace(name, 1, 1, payload)": FIRST_TWO,
         }),
     },
     "commissioning/release": {

@@ -10,7 +10,8 @@
     python -m tools.mutate --marks              the table's functions whose code has changed since it was read
 
 Each mutant is compiled from a changed syntax tree and put in the place of its file in a forked process, where the tests
-nearest to the module run until one fails. A mutant that no test can tell from the original stands in
+nearest to the module run until one fails: first those that were collected once for all mutants, and where none of them
+fails, the same tests collected on the changed code. A mutant that no test can tell from the original stands in
 tools/mutants_equivalent.py with the reason, under a mark of its function's code: any edit of that function makes the
 reason due again. Exit code 0: none survived, 1: some did.
 """
@@ -58,16 +59,17 @@ OWN = tuple(f"device/test_app_{name}.py" for name in ("lines", "wait", "ends"))
 NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
          "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
 WITNESS = ("commission/test_witness.py", "commission/test_witness_record.py")
+STORE = tuple(f"store/test_store_{name}.py" for name in ("edges", "medium", "log", "damage", "power_cut"))
 LOOKS = tuple(f"commission/test_witness_{name}.py" for name in ("looks", "false", "heat"))
 NEAREST = {
     "boot": (START,),
     "main": (START,),
-    "app": (*OWN, START, LOOP, PEOPLE, APP),
+    "app": OWN,
     "parts": ("device/test_parts.py",),
     "link/acts": ("device/test_acts.py",),
     "memory/memory": ("store/test_memory.py", "store/test_memory_writes.py"),
     "memory/settings": ("device/test_settings.py",),
-    "memory/store": ("store",),
+    "memory/store": STORE,
     "commissioning/release": ("commission/test_release.py",),
     "commissioning/witness": WITNESS,
     "commissioning/evidence": (*LOOKS, WITNESS[0]),

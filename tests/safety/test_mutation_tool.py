@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from host.shim.loader import World
 from tools import mutant_tables, mutants, mutate, mutation_run
 from tools.mutants_equivalent import EQUIVALENT
 
@@ -186,16 +187,32 @@ def test_unknown_module_is_one_clear_line(capsys):
     assert "no module 'nonsense'" in capsys.readouterr().err
 
 
+JUDGES = ("safety/warmth", "safety/slipped", "safety/own_writes", "safety/permit", "board_io/zone", "integers")
+KEEPS = ("memory/memory", "commissioning/release", "link/acts", "safety/permissives")
+
+
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
-def test_sample_of_the_mutants_of_what_judges_heat_is_killed():
-    """A part of `python -m tools.mutate`, drawn: what may permit heat, and when an oven counts as cold."""
-    modules = ("safety/warmth", "safety/slipped", "safety/own_writes", "safety/permit", "board_io/zone", "integers")
+@pytest.mark.parametrize("modules", [JUDGES, KEEPS], ids=["judges", "keeps"])
+def test_sample_of_the_mutants_of_what_judges_heat_and_of_what_is_kept_is_killed(modules):
+    """A part of `python -m tools.mutate`, drawn: what may permit heat, and what a board keeps and lets people do."""
     argv = [sys.executable, "-m", "tools.mutate", *modules, "--near", "--sample", "60", "--seed", "14", "--json"]
     done = subprocess.run(argv, capture_output=True, text=True, check=False, cwd=ROOT)
     told = json.loads(done.stdout)
     assert told["survived"] == [] and told["due"] == []
     assert sum(row[1] for row in told["modules"]) == 60 and done.returncode == 0
+
+
+def test_renewed_world_runs_changed_code_in_the_modules_that_tests_hold(monkeypatch):
+    world = World()
+    warmth, integers = world.load("tizzone.safety.warmth"), world.load("tizzone.integers")
+    plain, before = World._code, integers.aged
+    changed = compile("CAP_MS = 7\n\n\ndef aged(age_ms, dt_ms):\n    return 42\n", "integers.py", "exec")
+    monkeypatch.setattr(World, "_code", lambda own, path: changed if path.stem == "integers" else plain(own, path))
+    mutation_run.renew(world)
+    assert world.load("tizzone.safety.warmth") is warmth and world.load("tizzone.integers") is integers
+    assert warmth.aged(1, 2) == integers.aged(1, 2) == 42 and integers.CAP_MS == 7
+    assert before is not integers.aged and not hasattr(integers, "bounded")
 
 
 def test_tests_of_a_mutant_are_those_that_run_its_function():
