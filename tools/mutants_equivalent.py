@@ -4,6 +4,9 @@ The mark is that of the function's code (tools/mutant_tables.py); after any edit
 `python -m tools.mutate --marks` tells which.
 """
 
+from tools.mutants_equivalent_evening import EVENING
+from tools.mutants_equivalent_learning import LEARNING
+from tools.mutants_equivalent_link import LINK
 from tools.mutants_equivalent_rooms import ROOMS
 from tools.mutants_equivalent_rules import EQUAL, ONE_OF, RULES, SUM, TRUTH
 
@@ -255,6 +258,9 @@ EQUIVALENT = {
             "value > high -> value >= high": EQUAL,
         }),
     },
+    **EVENING,
+    **LEARNING,
+    **LINK,
     **RULES,
 }  # fmt: skip
 EQUIVALENT.update(ROOMS)

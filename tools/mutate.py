@@ -56,8 +56,6 @@ SAFETY = {
 START, LOOP, PEOPLE = (f"device/test_board_{name}.py" for name in ("start", "loop", "people"))
 APP = "device/test_app.py"
 OWN = tuple(f"device/test_app_{name}.py" for name in ("lines", "wait", "ends"))
-NIGHT = ("night/test_night_link.py", "night/test_breads.py", "night/test_bakeplan.py", "night/test_club_night.py",
-         "night/test_stop_everywhere.py", "night/test_signals.py", PEOPLE)  # fmt: skip
 WITNESS = ("commission/test_witness.py", "commission/test_witness_record.py")
 STORE = tuple(f"store/test_store_{name}.py" for name in ("edges", "medium", "log", "damage", "power_cut"))
 LOOKS = tuple(f"commission/test_witness_{name}.py" for name in ("looks", "false", "heat"))
@@ -73,24 +71,25 @@ NEAREST = {
     "commissioning/release": ("commission/test_release.py",),
     "commissioning/witness": WITNESS,
     "commissioning/evidence": (*LOOKS, WITNESS[0]),
-    "link/frames": ("device/test_link.py", PEOPLE),
-    "link/commands": (PEOPLE, APP),
-    "link/bread_commands": NIGHT,
-    "link/oven_commands": NIGHT,
-    "link/plan_commands": NIGHT,
-    "link/stone_commands": NIGHT,
-    "evening/sequence": ("device/test_sequence.py", "device/test_sequence_plan.py", LOOP, *NIGHT),
-    "evening/evening": NIGHT,
-    "evening/due": (START, LOOP, APP),
-    "evening/plan_in_force": NIGHT,
-    "evening/ramp": ("device/test_sequence_plan.py", *NIGHT),
-    "evening/breads": NIGHT,
-    "learning/learning": ("device/test_learning.py", PEOPLE),
-    "learning/experiment": ("device/test_learning.py", "control/test_identify.py", "control/test_tuning.py"),
-    "control/pid": ("control/test_pid.py",),
-    "probes/conditioning": ("probes/test_conditioning.py", "probes/test_every_probe.py"),
+    # Unit tests of their own kill, or the table lists, every mutant of these: no evening need be run.
+    "link/frames": ("device/test_link.py",),
+    "link/commands": ("device/test_link_words.py", "device/test_on_demand.py", "device/test_oven_words.py"),
+    "link/bread_commands": ("device/test_bread_words.py",),
+    "link/oven_commands": ("device/test_oven_words.py",),
+    "link/plan_commands": ("device/test_bake_words.py",),
+    "link/stone_commands": ("device/test_oven_words.py",),
+    "evening/sequence": tuple(f"device/test_sequence{part}.py" for part in ("_rules", "_ticks", "_plan", "")),
+    "evening/evening": ("night/test_evening_rules.py", "night/test_evening_ticks.py", "night/test_evening_keeps.py"),
+    "evening/due": ("device/test_due.py",),
+    "evening/plan_in_force": ("device/test_bake_words.py",),
+    "evening/ramp": ("device/test_ramp.py",),
+    "evening/breads": ("night/test_bread_book.py", "night/test_breads.py"),
+    "learning/learning": ("device/test_learning_stage.py",),
+    "learning/experiment": ("control/test_experiment_rules.py", "control/test_experiment_relay.py"),
+    "control/pid": ("control/test_pid_rules.py",),
+    "probes/conditioning": ("probes/test_conditioning.py",),
+    "board_io/buzzer": ("device/test_buzzer.py",),
     "safety/permissives": ("device/test_acts.py",),
-    "board_io/buzzer": ("night/test_signals.py", PEOPLE),
 }
 MODULES = [*SAFETY, *NEAREST]
 
@@ -167,7 +166,7 @@ def run(
         begun, alive = done, len(survivors)
         found, fault = part, None
         for once in (True,) if safety or suite else (True, False):  # what the quick way leaves is asked again afresh
-            whole = Run(tests, near, path_of, jobs, once)
+            whole = Run(tests, near, path_of, jobs, once, quick=not safety and not suite)
             found, fault = whole.run(found, lambda n, a, b=begun, s=alive: tell(b + n, len(work), s + a))  # type: ignore[misc]
             if fault or not found:
                 break

@@ -11,9 +11,13 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Mapping, Sequence
+from cProfile import Profile
+from importlib.machinery import SourceFileLoader
 from pathlib import Path
 from types import CodeType
 from typing import TYPE_CHECKING, Any
+
+from tools.mutation_patch import forget, patched, renew
 
 if TYPE_CHECKING:
     import pytest
@@ -24,7 +28,8 @@ ROOT = Path(__file__).parents[1]
 SHIM = ROOT / "host" / "shim" / "modules"
 PATIENCE_S = 60  # of computing, or twice what all tests took once: a mutant that does not end counts as killed
 PREPARE = (  # loaded once in the parent, before any fork
-    "numpy", "_pytest.runner", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
+    "numpy", "pytest", "_pytest.unittest", "host.simulator.rehearsal", "host.drill.campaign", "host.oven", "hypothesis",
+    "tests.pico.rig",
 )  # fmt: skip
 Work = list[tuple[str, str, int, CodeType]]  # (module, key, line, code)
 
@@ -32,7 +37,8 @@ Work = list[tuple[str, str, int, CodeType]]  # (module, key, line, code)
 class Run:
     """`files`: the tests. `near`: {module: stems to run first}. `once`: they are collected once for all mutants, which
     is several times quicker but misses what a test took from a device module as it was collected; else each forked
-    process collects them on the changed code."""
+    process collects them on the changed code. `quick`: where it can be, only the one function is changed, where it is
+    loaded; that misses what was called while its module was loaded."""
 
     def __init__(
         self,
@@ -41,18 +47,21 @@ class Run:
         path_of: Callable[[str], Path],
         jobs: int,
         once: bool,
+        quick: bool = False,
     ) -> None:
         self.files = files
         self.near = near
         self.path_of = path_of
         self.jobs = jobs
         self.once = once
+        self.quick = quick
         self.work = []
         self.tell: Any = None
         self.survivors = []
         self.fault: str | None = None
         self.worlds: list[World] = []  # those that the tests made as they were collected
         self.reached: dict[str, tuple[float, set[tuple[str, str]]]] = {}  # what each test runs, as Recorder tells it
+        self.bodies: dict[str, set[str]] = {}  # of each file: names that any test may reach, as bodies_of tells them
         # As they are now, whatever is edited meanwhile; compiled once for all children.
         self.sources = {
             path: compile(path.read_text("utf-8"), str(path), "exec")
@@ -84,6 +93,9 @@ class Run:
             "no:xdist",
             "--no-header",
             "--tb=no",
+            "--assert=plain",  # nobody reads why one failed
+            "-p",
+            "no:unraisableexception",  # which collects garbage at each end
             "-k",
             "not micropython",
         ]
@@ -132,8 +144,9 @@ class Run:
     def chosen(self, one: tuple[str, str, int, CodeType]) -> list[str]:
         """Tests that run the changed function, nearest and quickest first; all for the body of a module or class."""
         file, name = str(self.path_of(one[0])), one[1].partition(": ")[0]
-        source = Path(file).read_text("utf-8")
-        bodies = {"module"} | {node.name for node in ast.walk(ast.parse(source)) if isinstance(node, ast.ClassDef)}
+        if file not in self.bodies:
+            self.bodies[file] = bodies_of(ast.parse(Path(file).read_text("utf-8")))
+        bodies = self.bodies[file]
         near = self.near.get(one[0], ())
 
         def order(test):
@@ -144,12 +157,17 @@ class Run:
 
     def _fork(self, items, one, kept=None, chosen=None):
         sys.stdout.flush()
+        from hypothesis import settings
+
         pid = os.fork()
         if pid:
             return pid
         code = 1
         try:
             gc.disable()
+            os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
+            settings.register_profile("mutate", deadline=None, derandomize=True, database=None)
+            settings.load_profile("mutate")  # no slow machine and no luck kills a mutant
             if one is not None:
                 all_s = sum(seconds for seconds, _ in self.reached.values())
                 signal.setitimer(signal.ITIMER_PROF, min(PATIENCE_S, 5 + 2 * all_s))
@@ -159,7 +177,7 @@ class Run:
                 os.dup2(null, 2)
             sources = self.sources if one is None else {**self.sources, self.path_of(one[0]): one[3]}
             recorder = Recorder() if kept else None
-            how = (items, chosen) if self.once else (chosen,)
+            how = (items, chosen, one) if self.once else (chosen,)
             passes = (self._collected if self.once else self._afresh)(sources, recorder, *how)
             if kept:
                 kept.write_bytes(pickle.dumps(recorder.found))
@@ -167,17 +185,19 @@ class Run:
         finally:
             os._exit(code)
 
-    def _collected(self, sources, recorder, items, chosen):
+    def _collected(self, sources, recorder, items, chosen, one):
         """The tests that were collected before the fork, on Worlds with these sources."""
         from _pytest.runner import runtestprotocol
 
         from host.shim.loader import World
 
         self._take(sources)
-        for world in self.worlds:
-            renew(world)
-        if "safety_bench" in sys.modules:
-            sys.modules["safety_bench"].replace_world(World())
+        path = None if one is None else self.path_of(one[0])
+        if not (self.quick and path and self._patched(path, one)):
+            for world in self.worlds:
+                renew(world)
+            if "safety_bench" in sys.modules:
+                sys.modules["safety_bench"].replace_world(World())
         if chosen is not None:
             by_name = {item.nodeid: item for item in items}
             items = [by_name[name] for name in chosen]
@@ -190,6 +210,9 @@ class Run:
                 recorder.end(item.nodeid)
         return True
 
+    def _patched(self, path, one):
+        return patched(self.worlds, path, one[1].partition(": ")[0], self.sources[path], one[3])
+
     @staticmethod
     def _take(sources):
         """From now on every World loads these."""
@@ -198,6 +221,11 @@ class Run:
         def code(world, path):
             return sources[path] if path in sources else compile(path.read_text("utf-8"), str(path), "exec")
 
+        def get_code(own, name):  # of tests that import the device without a World
+            return sources.get(Path(own.path)) or plain(own, name)
+
+        plain = SourceFileLoader.get_code
+        SourceFileLoader.get_code = get_code  # type: ignore[method-assign]
         loader.World._code = code
 
     def _afresh(self, sources, recorder, chosen):
@@ -207,6 +235,7 @@ class Run:
         from host.shim import loader
 
         self._take(sources)
+        forget(ROOT)
         loader._worlds.clear()
         if chosen is None:
             return pytest.main([*self.files, *self._options()], plugins=[recorder]) == 0
@@ -217,29 +246,13 @@ class Run:
         return True
 
 
-def renew(world: World) -> None:
-    """Execute every device module of a World anew, each in the module object that tests may hold."""
-    from host.shim.loader import DeviceModule
-
-    device = str(ROOT / "device")
-    held = {
-        name: module for name, module in world.modules.items()
-        if isinstance(module, DeviceModule) and str(getattr(module, "__file__", "")).startswith(device)
-    }  # fmt: skip
-    for name in held:
-        del world.modules[name]
-    made = world._fresh
-
-    def fresh(name, path):
-        module = made(name, path)
-        if name in held:
-            held[name].__dict__.clear()
-            held[name].__dict__.update(vars(module))
-        return held.get(name, module)
-
-    world._fresh = fresh  # type: ignore[method-assign]
-    for name in held:
-        world.load(name)
+def bodies_of(tree: ast.Module) -> set[str]:
+    """Names of what runs while a module is loaded: itself, its classes, what is called beside its functions."""
+    bodies = {"module"} | {node.name for node in ast.walk(tree) if isinstance(node, ast.ClassDef)}
+    for part in tree.body:
+        if not isinstance(part, (ast.FunctionDef, ast.ClassDef)):
+            bodies |= {node.id for node in ast.walk(part) if isinstance(node, ast.Name)}
+    return bodies
 
 
 class Chooser:
@@ -258,24 +271,25 @@ class Recorder:
 
     def __init__(self) -> None:
         self.found: dict[str, tuple[float, set[tuple[str, str]]]] = {}
-        self.ran: set[CodeType] = set()
+        self.profile = Profile(subcalls=False, builtins=False)
         self.begun_s = 0.0
 
     def begin(self) -> None:
         """A test begins."""
-        self.ran = set()
-        self.begun_s = time.monotonic()
-        sys.setprofile(lambda frame, event, argument: self.ran.add(frame.f_code))
+        self.profile = Profile(subcalls=False, builtins=False)
+        self.begun_s = time.process_time()
+        self.profile.enable()
 
     def end(self, name: str) -> None:
         """It is over."""
-        sys.setprofile(None)
+        self.profile.disable()
         device = str(ROOT / "device")
+        codes = [row.code for row in self.profile.getstats() if isinstance(row.code, CodeType)]
         ran = {
             (code.co_filename, code.co_qualname.replace(".<locals>", ""))
-            for code in self.ran if code.co_filename.startswith(device)
+            for code in codes if code.co_filename.startswith(device)
         }  # fmt: skip
-        self.found[name] = (time.monotonic() - self.begun_s, ran)
+        self.found[name] = (time.process_time() - self.begun_s, ran)
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
         """pytest's word that a test begins."""

@@ -185,7 +185,13 @@ def test_act_is_no_question_with_and_without_its_last_word(act):
     assert not link.asks(act)
 
 
-@pytest.mark.parametrize("line", ["status", "alarms door-open", "log 3", "setting bake_s", "plan", "learn", "witness"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "status", "permissives", "alarms", "version", "log", "counters", "pace", "bread", "handover", "log 3",
+        "alarms door-open", "setting bake_s", "plan", "night", "learn", "stone", "witness",
+    ],
+)  # fmt: skip
 def test_question_may_come_without_a_checksum(line):
     assert link.unframed(line) == (line, None)
 
@@ -218,3 +224,161 @@ def test_link_takes_every_byte_value_and_long_and_half_lines_and_nothing_grows()
     made.streams = Wire(b"\n" + (link.framed("status") + "\n").encode())
     assert made.next_line()[1]
     assert made.next_line() == ("status", None)
+
+
+@pytest.mark.parametrize("shape", ["0{:04X}", "{:05X}", " {:04X}", "{:04X} ", "+{:04X}"])
+def test_checksum_of_another_length_is_refused_though_its_number_is_right(shape):
+    """A line is taken whole or not at all: four digits, no more, no fewer."""
+    for text in ("status", "start"):
+        assert link.unframed(text + "|" + shape.format(link.crc16(text))) == (None, "checksum wrong")
+    small = next(text for text in map(str, range(10_000)) if link.crc16(text) < 0x1000)
+    assert link.unframed(f"{small}|{link.crc16(small):X}") == (None, "checksum wrong")
+    assert link.unframed(f"{small}|{link.crc16(small):04X}") == (small, None)
+
+
+@pytest.mark.parametrize("line", ["", "   ", "setting", "setting bake_s 60", "plan none", "statuses", "loading 3"])
+def test_what_is_no_question_needs_its_checksum(line):
+    assert not link.asks(line)
+    assert link.unframed(line) == (None, "checksum missing: end an act with |HHHH")
+
+
+def test_checksum_is_of_all_before_the_last_bar():
+    assert link.unframed(link.framed("a|b")) == ("a|b", None)
+
+
+@pytest.mark.parametrize(("length", "taken"), [(119, True), (120, True), (121, False), (122, False)])
+def test_line_of_120_characters_is_the_longest(length, taken):
+    text = "x" * (length - 5)
+    made = link.Link(Wire((link.framed(text) + "\n").encode()))
+    answer = (text, None) if taken else (None, "line longer than 120 characters")
+    assert made.next_line() == answer
+    made.streams = Wire((link.framed("stop") + "\r").encode())
+    assert made.next_line() == ("stop", None)
+
+
+def test_a_tick_takes_160_bytes_and_leaves_the_rest_for_the_next():
+    wire = Wire(b"\n" * 400)
+    made = link.Link(wire)
+    for left in (240, 80, 0, 0):
+        assert made.next_line() == (None, None)
+        assert len(wire.data) == left
+
+
+@pytest.mark.parametrize("byte", [0, 9, 31, 127, 128, 255])
+def test_byte_that_is_not_printable_counts_as_one_character_that_spoils_the_checksum(byte):
+    made = link.Link(Wire(bytes([byte]) + (link.framed("status") + "\n").encode()))
+    assert made.next_line() == (None, "checksum wrong")
+    kept = link.Link(Wire(bytes([byte]) * 3 + b"\n"))
+    kept.next_line()
+    assert bytes(kept._line[:3]) == b"???"
+
+
+@pytest.mark.parametrize("byte", [32, 33, 126])
+def test_byte_that_is_printable_is_taken_as_it_is(byte):
+    text = "a" + chr(byte) + "b"
+    assert link.Link(Wire((link.framed(text) + "\n").encode())).next_line() == (text, None)
+
+
+def test_reply_goes_out_64_bytes_a_pause_and_the_rest_is_dropped_after_four_pauses_that_take_nothing():
+    made = link.Link(Wire())
+    assert not made.is_sending()
+    made.reply("ok " + "x" * 300)
+    assert made.is_sending()
+    assert made.send() is True and len(made.streams.sent) == 64
+    made.streams.room = 0
+    for _ in range(3):
+        assert made.send() is False
+        made.pause_over(False)
+        assert made.is_sending() and made.dropped == 0
+    made.pause_over(True)  # one that takes a byte starts the count again
+    for _ in range(3):
+        made.pause_over(False)
+    assert made.is_sending()
+    made.pause_over(False)
+    assert not made.is_sending() and made.dropped == 1
+    for _ in range(8):
+        made.pause_over(False)
+    assert made.dropped == 1
+    made.streams.room = 1 << 20
+    assert made.reply("ok one") is True
+    for _ in range(3):
+        made.pause_over(False)  # and so does the next reply
+    assert made.is_sending()
+    assert made.reply("ok two") is False and made.reply("ok three") is False
+    assert made.dropped == 3
+    assert len(made._line) == 120  # the memory of one line, taken once
+    made.streams.sent = b""
+    assert sent(made) == ("~" + link.framed("done one") + "\n").encode()
+
+
+class Stream:
+    """One side of a console; `buffer` moves bytes, as long as there are any, or room."""
+
+    def __init__(self, data=b"", room=0):
+        self.buffer = self
+        self.data = bytearray(data)
+        self.room = room
+
+    def ready(self, wanted):
+        return (wanted == 1 and len(self.data) > 0) or (wanted == 4 and self.room > 0)
+
+    def readinto(self, buffer):
+        buffer[0] = self.data.pop(0)
+
+    def write(self, data):
+        assert self.room >= len(data) == 1
+        self.room -= 1
+        self.data += data
+
+
+class Poll:
+    """select.poll of one stream; a look that waits is none of ours."""
+
+    def __init__(self):
+        self.watched = []
+
+    def register(self, stream, wanted):
+        self.watched.append((stream, wanted))
+
+    def ipoll(self, timeout_ms):
+        assert timeout_ms == 0
+        (one,) = self.watched
+        return iter([one] if one[0].ready(one[1]) else [])
+
+
+def test_streams_read_one_byte_when_it_is_there_and_write_only_what_there_is_room_for(monkeypatch):
+    stdin, stdout = Stream(b"\xffA"), Stream(room=3)
+    console = type("Streams", (), {"stdin": stdin, "stdout": stdout, "poll": Poll})
+    # the board's own, where no console is given
+    monkeypatch.setattr(link.sys, "stdin", stdin)
+    monkeypatch.setattr(link.sys, "stdout", stdout)
+    monkeypatch.setattr(link.select, "poll", Poll)
+    for made in (link.UsbStreams(), link.UsbStreams(console)):
+        stdin.data[:], stdout.data[:], stdout.room = b"\xffA", b"", 3
+        assert made.any() is True and made.read1() == 0xFF
+        assert made.any() is True and made.read1() == 0x41
+        assert made.any() is False
+        assert made.write(b"0123456789", 2, 9) == 5
+        assert bytes(stdout.data) == b"234"
+        assert made.write(b"0123456789", 5, 9) == 5
+        stdout.room = 100
+        assert made.write(b"0123456789", 5, 9) == 9
+        assert bytes(stdout.data) == b"2345678"
+
+
+def test_link_that_has_sent_nothing_yet_has_nothing_to_drop():
+    made = link.Link(Wire())
+    assert made.send() is False and made.streams.sent == b""
+    for _ in range(8):
+        made.pause_over(False)
+    assert made.dropped == 0
+
+
+def test_each_reply_has_four_pauses_of_its_own():
+    made = link.Link(Wire(room=0))
+    for count in (1, 2, 3):
+        made.reply("ok")
+        for left in (3, 2, 1, 0):
+            made.pause_over(made.send())
+            assert made.is_sending() is (left > 0)
+        assert made.dropped == count

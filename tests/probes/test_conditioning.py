@@ -1,18 +1,16 @@
 """Conditioning: what counts as a jump, when a new level is believed, median, ages, calibration."""
 
 import pytest
-from tizzone.probes.conditioning import (
-    _CONSISTENT_READINGS,
-    _FALL_MC_PER_TICK,
-    _RISE_MC_PER_TICK,
-    _SATURATED_MS,
-    _STALE_MS,
-    Conditioner,
-    calibration_fault,
-)
+from tizzone.probes.conditioning import Conditioner, calibration_fault
 from tizzone.probes.reading import JUMP, NO_VALUE_MC, NONE_YET, OPEN, SHORT_GROUND, SILENT, Reading
 
 TICK_MS = 250
+# As they are promised, not as the module has them.
+_RISE_MC_PER_TICK = 25_000
+_FALL_MC_PER_TICK = 40_000
+_CONSISTENT_READINGS = 8
+_STALE_MS = 600
+_SATURATED_MS = 100_000_000
 
 
 class Feed:
@@ -35,10 +33,12 @@ class Feed:
 
 def test_before_the_first_answer_nothing_is_usable():
     feed = Feed()
-    for _ in range(10):
-        feed.conditioner.update(feed.reading, TICK_MS)
     c = feed.conditioner
-    assert not c.usable and c.fault == NONE_YET and c.bad_ms == 2500
+    assert not c.usable and c.fault == NONE_YET and c.same_ms == 0 and c.calibration_fault is None
+    for _ in range(10):
+        c.update(feed.reading, TICK_MS)
+        assert not c.usable and c.fault == NONE_YET
+    assert c.bad_ms == c.same_ms == 2500
     assert c.pv_mc == c.limit_mc == NO_VALUE_MC
 
 
@@ -61,7 +61,7 @@ def test_a_step_is_plausible_up_to_the_limit_and_not_beyond(step_mc, usable):
     assert c.fault == (0 if usable else JUMP)
 
 
-@pytest.mark.parametrize(("dt_ms", "allowed_k"), [(100, 25), (250, 25), (400, 40), (500, 50), (5000, 50)])
+@pytest.mark.parametrize(("dt_ms", "allowed_k"), [(100, 25), (250, 25), (400, 40), (500, 50), (600, 50), (5000, 50)])
 def test_the_allowed_rise_grows_with_elapsed_time_and_is_bounded(dt_ms, allowed_k):
     for extra_mc, usable in ((0, True), (1, False)):
         feed = Feed()
@@ -91,6 +91,35 @@ def test_a_new_level_is_believed_after_eight_consistent_rejections():
     assert c.usable and c.pv_mc == 100800
 
 
+def rejected(feed, value_mc, most=30):
+    """How many readings of a new level are refused before it is believed."""
+    count = 0
+    while count < most and not feed.give(value_mc).usable:
+        count += 1
+    return count
+
+
+def test_each_reading_that_disagrees_starts_the_count_of_a_new_level_again():
+    feed = Feed()
+    feed.give(450000)
+    for _ in range(5):
+        feed.give(100000)
+    assert rejected(feed, 300000) == 8
+    for _ in range(5):
+        feed.give(100000)
+    assert feed.give(300000).usable
+    assert rejected(feed, 100000) == 8
+
+
+@pytest.mark.parametrize("junction_mc, apart_k", [(25000, 25.001), (25000, 40), (37000, 0)])
+def test_rejected_readings_agree_only_as_closely_as_believed_ones(junction_mc, apart_k):
+    feed = Feed()
+    feed.give(450000)
+    for i in range(40):  # half of them too far above the one before, by their value or by the chip's own temperature
+        c = feed.give(100000 + i % 2 * int(apart_k * 1000), junction_mc=junction_mc if i % 2 else 25000)
+        assert c.fault == JUMP
+
+
 def test_noise_that_never_agrees_is_never_believed():
     feed = Feed()
     feed.give(450000)
@@ -118,11 +147,17 @@ def test_a_jump_of_the_chips_own_temperature_is_refused():
     assert feed.give(450000, junction_mc=29000).usable
     assert feed.give(450000, junction_mc=24999).fault == JUMP
     assert feed.give(450000, junction_mc=28000).usable
+    assert feed.give(450000, junction_mc=32001).fault == JUMP
 
 
 def test_probes_without_a_junction_are_judged_by_their_value_alone():
     feed = Feed()
     feed.give(300000, junction_mc=NO_VALUE_MC)
+    assert feed.give(301000, junction_mc=NO_VALUE_MC).usable
+    assert feed.give(326001, junction_mc=NO_VALUE_MC).fault == JUMP
+    feed.give(301000, junction_mc=NO_VALUE_MC)
+    # ... and an answer that tells it is not measured from one that did not, nor the other way round
+    assert feed.give(301000, junction_mc=25000).usable
     assert feed.give(301000, junction_mc=NO_VALUE_MC).usable
 
 
@@ -133,6 +168,14 @@ def test_median_of_three_takes_the_middle():
     assert feed.give(409000).pv_mc == 401000
     assert feed.give(402000).pv_mc == 402000
     assert feed.give(403000).pv_mc == 403000
+
+
+@pytest.mark.parametrize(("gap_ms", "later"), [(500, (400000, 415000)), (501, (420000, 420000))])
+def test_readings_from_before_a_long_gap_have_no_vote(gap_ms, later):
+    feed = Feed()
+    for _ in range(3):
+        feed.give(400000)
+    assert (feed.give(420000, dt_ms=gap_ms).pv_mc, feed.give(415000).pv_mc) == later
 
 
 def test_one_spoiled_reading_in_three_leaves_the_process_value_alone():
@@ -153,6 +196,53 @@ def test_a_slow_probe_holds_its_value_between_answers_and_goes_silent_after():
     c.update(feed.reading, 1)
     assert not c.usable and c.fault == SILENT and c.bad_ms == 1
     assert feed.give(200000).usable
+    c.update(feed.reading, _STALE_MS - 1)  # from the new answer on
+    assert c.usable
+
+
+def test_a_probe_whose_answers_were_faults_alone_goes_silent_too():
+    feed = Feed()
+    c = feed.give(0, fault=OPEN)
+    c.update(feed.reading, _STALE_MS - 1)
+    assert c.fault == OPEN
+    for _ in range(4):
+        c.update(feed.reading, TICK_MS)
+        assert c.fault == SILENT
+    feed.give(200000)
+    feed.give(0, fault=NONE_YET)  # a chip that has lost its supply and starts again
+    c.update(feed.reading, _STALE_MS)
+    assert c.fault == SILENT
+
+
+@pytest.mark.parametrize(
+    ("dt_ms", "counts_ms"), [(0, 0), (60_000, 60_000), (60_001, 60_000), (1 << 29, 60_000), (-1, 60_000)]
+)
+def test_a_time_that_cannot_be_counts_as_a_minute(dt_ms, counts_ms):
+    feed = Feed()
+    c = feed.conditioner
+    c.update(feed.reading, dt_ms)
+    assert c.bad_ms == c.same_ms == counts_ms
+
+
+def test_a_clock_that_goes_back_widens_what_is_allowed_like_any_long_gap():
+    feed = Feed()
+    feed.give(100000)
+    assert feed.give(150000, dt_ms=-1).usable
+    assert feed.give(200001, dt_ms=-1).fault == JUMP
+
+
+@pytest.mark.parametrize("half", ["code_hi", "code_lo"])
+def test_the_age_of_the_raw_code_starts_anew_with_either_half(half):
+    feed = Feed()
+    feed.give(200000)
+    r, c = feed.reading, feed.conditioner
+    r.serial += 1
+    c.update(r, TICK_MS)
+    assert c.same_ms == TICK_MS
+    r.serial += 1
+    setattr(r, half, getattr(r, half) ^ 1)
+    c.update(r, TICK_MS)
+    assert c.same_ms == 0
 
 
 def test_the_age_of_the_raw_code_counts_and_saturates():
@@ -191,6 +281,29 @@ def test_calibration_is_piecewise_linear_and_held_beyond_its_ends():
         assert abs(c.calibrated_mc(reading) - expected) <= 2, reading
 
 
+@pytest.mark.parametrize(
+    ("points", "pairs"),
+    [
+        # a correction that is as large as a reading is not taken for one
+        ([[-50000, 15000], [100000, 0]], {-20000: -8000, 10000: 19000}),
+        ([[0, 14000], [5000, 15000], [100000, 0]], {10000: 24210}),
+        # colder than every point, and warmer
+        ([[-50000, 1000], [-40000, 2000]], {-50001: -49001, -20000: -18000, 300000: 302000}),
+        ([[i * 100000, i * 1000] for i in range(7)], {550000: 555500, 600000: 606000, 700000: 706000}),
+        # points as close as they may lie
+        ([[0, 0], [1, 2], [33, 3200]], {0: 0, 1: 3, 33: 3233, 34: 3234}),
+        ([[0, 0], [32, 3200], [64, 6400]], {32: 3232, 64: 6464}),
+        (((0, 500), (100000, 500)), {50000: 50500}),
+    ],
+)
+def test_calibration_between_and_beyond_points_of_any_curve(points, pairs):
+    c = Conditioner(points)
+    assert c.calibration_fault is None
+    for reading, expected in pairs.items():
+        assert abs(c.calibrated_mc(reading) - expected) <= 2, reading
+    assert len(c._points) == 14  # the memory of seven points, taken once
+
+
 def test_calibration_never_lowers_what_the_high_limit_sees():
     feed = Feed([[400000, -14000]])
     c = feed.give(470000)
@@ -208,6 +321,11 @@ def test_calibration_never_lowers_what_the_high_limit_sees():
         ([[100, 0], [0, 0]], "rise"),
         ([[0, 15000], [30000, -15000]], "rise"),
         ([[1000001, 0]], "outside"),
+        ([[-50001, 0]], "outside"),
+        ([["0", 0]], "whole"),
+        ([[0, 0.5]], "whole"),
+        ([5], "point"),
+        (["01"], "point"),
         ([[0.5, 0]], "whole"),
         ([[True, 0]], "whole"),
         ([[0]], "point"),
@@ -220,7 +338,8 @@ def test_an_absurd_curve_is_refused_and_leaves_no_correction(points, word):
     assert word in calibration_fault(points)
     c = Conditioner(CURVE)
     assert word in c.set_calibration(points)
-    assert c.calibrated_mc(100000) == 100000 and word in c.calibration_fault
+    assert word in c.calibration_fault
+    assert all(c.calibrated_mc(reading) == reading for reading in (-20000, 100000, 480000))
 
 
 def test_a_curve_at_the_bounds_is_accepted():

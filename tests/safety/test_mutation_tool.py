@@ -4,12 +4,13 @@ import ast
 import json
 import subprocess
 import sys
+import types
 from pathlib import Path
 
 import pytest
 
 from host.shim.loader import World
-from tools import mutant_tables, mutants, mutate, mutation_run
+from tools import mutant_tables, mutants, mutate, mutation_patch, mutation_run
 from tools.mutants_equivalent import EQUIVALENT
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -213,6 +214,37 @@ def test_renewed_world_runs_changed_code_in_the_modules_that_tests_hold(monkeypa
     assert world.load("tizzone.safety.warmth") is warmth and world.load("tizzone.integers") is integers
     assert warmth.aged(1, 2) == integers.aged(1, 2) == 42 and integers.CAP_MS == 7
     assert before is not integers.aged and not hasattr(integers, "bounded")
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="the mutation run forks")
+def test_mutant_reaches_tests_that_import_the_device_without_a_world():
+    argv = [sys.executable, "-m", "tools.mutate", "probes/conditioning", "--near", "--sample", "20", "--json"]
+    done = subprocess.run(argv, capture_output=True, text=True, check=False, cwd=ROOT)
+    assert json.loads(done.stdout)["survived"] == [] and done.returncode == 0
+
+
+def test_function_is_changed_where_it_is_loaded_and_nothing_else_is(tmp_path, monkeypatch):
+    text = "LIMIT = 10\n\nclass A:\n    @property\n    def over(self):\n        return 1\n\ndef f(a=1):\n    return a\n"
+    path = tmp_path / "planted_module.py"
+    path.write_text(text, encoding="utf-8")
+    plain = compile(text, str(path), "exec")
+    made = types.ModuleType("planted_module")
+    made.__file__ = str(path)
+    exec(plain, made.__dict__)
+    monkeypatch.setitem(sys.modules, "planted_module", made)
+    kept = made.A(), made.f  # whoever holds it already has the changed one too
+
+    def patched(name, before, after):
+        return mutation_patch.patched([], path, name, plain, compile(text.replace(before, after), str(path), "exec"))
+
+    assert patched("A.over", "return 1", "return 2") and patched("f", "return a", "return -a")
+    assert kept[0].over == 2 and kept[1](3) == -3
+    for name, before, after in (
+        ("f", "a=1", "a=2"), ("module", "10", "11"), ("A", "class A", "class B"), ("g", "return a", "return 5"),
+    ):  # fmt: skip
+        assert not patched(name, before, after)
+    assert (kept[0].over, kept[1](3), made.LIMIT) == (2, -3, 10)
 
 
 def test_tests_of_a_mutant_are_those_that_run_its_function():

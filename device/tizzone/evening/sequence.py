@@ -154,9 +154,7 @@ class Sequence:
 
     def resume(self):
         """Go on after a hold or a rest: back to preheat or recovery, since the oven has cooled meanwhile."""
-        if self.state == RUNNING and self.stage == REST:
-            self._set(self._target_mc)
-        elif self.state != HELD:
+        if self.state != HELD and (self.state != RUNNING or self.stage != REST):
             return False
         self.state = RUNNING
         if self.stage == REST or self._counted():
@@ -239,7 +237,6 @@ class Sequence:
             if self.stage_ms >= self.bake_ms:
                 self._count_bread()
                 self._after_bread()
-            return
         reached = pv_mc >= self.setpoint_mc - READY_MK
         if stage == PREHEAT:
             if reached and not self.ramp.on and (not self.leg or pv_mc <= self.setpoint_mc + _FALLEN_MK):

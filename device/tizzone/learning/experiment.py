@@ -51,7 +51,6 @@ class Experiment:
         self.wait_s = wait_s
         self.reason = ""
         self.steady = []  # (level, mean output) of each level
-        self.rise_k_s_pct = 0.0
         self.fit = None
         self._judgement = None
         self.tuning = None
@@ -91,7 +90,6 @@ class Experiment:
             self.stop("the reading went too far above the level")
             return 0.0
         if self.phase == FIT:
-            self._out_pct = 0.0
             self._work()
             return 0.0
         sampled = self._window.add(pv_c, self._out_pct, dt_s)
@@ -137,7 +135,7 @@ class Experiment:
         leap_k = pv_c - past[FALL_S]
         past[FALL_S] = pv_c
         self._past_s += dt_s
-        if self._past_s >= 1.0:  # past[0] is what was read FALL_S ago
+        if self._past_s >= 1.0:  # past[0] is then 3 s old, and before it is moved on 4
             self._past_s -= 1.0
             for i in range(FALL_S - 1):
                 past[i] = past[i + 1]
@@ -208,7 +206,7 @@ class Experiment:
         # full output rose by the slope, the mean output of the first minutes at the level kept it there
         rise = self._slope_k_s, self._slope_k_s / (100.0 - min(self._first_pct, 99.0))
         before, self._rises = self._rises, rise
-        if before and before[0] > 0.0 and before[1] > 0.0:
+        if before and before[0] > 0.0:
             power = rise[1] / before[1]
             self.quality["same_rise"] = 0.5 * (rise[0] / before[0] + power)
             if self.quality["same_rise"] < SAME_RISE and power < SAME_POWER:
