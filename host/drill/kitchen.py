@@ -62,7 +62,7 @@ def _watched(name: str, phase: str, limiter_c: float) -> Any:
     made = copy.deepcopy(campaign.warm(OVEN, wiring)[phase])
     if made.outside.limiter is not None:  # the wirings of the drill have one
         made.outside.limiter.set_c = limiter_c
-    promise = copy.copy(fault.promise(phase, sensed=wiring == "full").at(450.0))
+    promise: Any = copy.copy(fault.promise(phase, sensed=wiring == "full").at(450.0))
     promise.watch_s = WATCH_S
     return watch_until_over(made, [fault], [promise], phase)
 
