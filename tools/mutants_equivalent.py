@@ -123,6 +123,9 @@ EQUIVALENT = {
         "Warmth._take": ("c215b85d", {
             "1 in self.unsure = 1 -> 2": TRUTH,
             "probe.pv_mc > self.hottest_mc -> probe.pv_mc >= self.hottest_mc": EQUAL,
+            "if probe.pv_mc > self.hottest_mc: -> if True:": (
+                "the hotter of two is taken again by _heed in the same tick"
+            ),
         }),
         "Warmth.attest": ("d2a65714", {
             "if self.rest_ms < L.ATTEST_MS or value_mc >= L.UNLOCK_MC or (not self.fresh): -> after if not "
