@@ -144,6 +144,7 @@ class Forks:
         self.sink = sink
         self.running = {}
         gc.disable()
+        sys.unraisablehook = lambda _: None  # injected while a generator is closed: nobody is there to take it
         return False
 
     def _reap(self):
