@@ -128,6 +128,8 @@ EVENING = {
         "Sequence._advance": ("bf8733a9", {
             "if stage == PREHEAT: -> if stage == SOAK:": "a stage is one of its names at a time",
             "if stage == SOAK: -> if stage == LIFT:": "a stage is one of its names at a time",
+            "if stage == LIFT: -> if stage == RECOVER and pv_mc >= self.setpoint_mc - (EARLY_MK if self.by_heat "
+            "else READY_MK):": "a stage is one of its names at a time",
         }),
         "Sequence._cool": ("e8075ab4", {
             "0 in self._below_ms + dt_ms if below else 0 -> 1": "a millisecond of a minute",

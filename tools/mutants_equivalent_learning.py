@@ -226,6 +226,12 @@ LEARNING = {
         }),
         "Experiment._settled": ("f5484123", {
             "power < SAME_POWER -> power <= SAME_POWER": "a measured ratio is not that number to its last bit",
+            "0 in before[0] -> 1 #2": (
+                "both rises of a level have one sign: the second is the first over what is left of 100 %"
+            ),
+            "0 in before[0] -> -1 #2": (
+                "both rises of a level have one sign: the second is the first over what is left of 100 %"
+            ),
             "min(self._first_pct, 99.0) -> min(99.0, self._first_pct)": "the smaller or larger of two, in any order",
             "self.quality['settling_pct'] = (last - first) / last * 100.0 -> after self.quality['switches'] = "
             "self._swings()": "two places of one record, in any order",

@@ -144,7 +144,7 @@ def test_level_that_settles_at_the_last_moment_has_settled(trial):  # noqa: F811
     at_relay(trial, swinging(9), first=40.0, last=40.0).full = True
     trial._phase_s = 7200.0
     trial.step(150.0, 0.25)
-    assert trial.steady and not trial.done
+    assert trial.steady and not trial.done and trial.reason == ""
 
 
 def test_level_that_does_not_settle_in_two_hours_ends_it(trial):  # noqa: F811

@@ -115,7 +115,8 @@ def test_alarms_names_what_is_not_normal_and_explains_each(app):
         f"{names[last]}={A.ALARM_STATES[3]}"
     )
     assert app.say("alarms door-open") == app.say("alarms door-open fan-stopped") == "ok sentence of door-open"
-    assert app.say("alarms nonsense") == "no such condition"
+    assert app.say("alarms door-open nonsense") == "ok sentence of door-open"
+    assert app.say("alarms nonsense") == app.say("alarms nonsense door-open") == "no such condition"
 
 
 @pytest.mark.parametrize(("reason", "word"), [("", "full"), ("no record", "no record")])

@@ -140,6 +140,9 @@ def test_by_heat_a_bread_may_be_due_40_kelvin_before_the_dome_is_back(pv_mc, by_
     assert seq.stage == (S.LIFT if due else S.RECOVER)
     if due:
         assert seq.unready == 0 and seq.by_heat == 0  # told anew in the stage that begins
+    late = put(made(), S.RUNNING, S.RECOVER, 119_750)
+    late.by_heat = 1
+    assert step(late, min(pv_mc, 444_999)) == (S.RUNNING, S.RECOVER)  # time alone releases none before the dome is back
     other = put(made(), S.RUNNING, S.LOAD)  # and in no other stage
     other.by_heat = other.stone_ready = 1
     assert step(other, pv_mc) == (S.RUNNING, S.LOAD)
