@@ -34,6 +34,7 @@ CONST_IMPORT = "from micropython import const\n"
 WITHOUT_LINES = (
     *("tizzone/panel/", "tizzone/link/", "tizzone/report", "tizzone/safety/told", "tizzone/evening/cue"),
     *("tizzone/evening/bake_plan", "tizzone/evening/book", "tizzone/evening/breads", "tizzone/evening/counters"),
+    *("tizzone/memory/", "tizzone/board_io/buzzer"),
 )
 
 

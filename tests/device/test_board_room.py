@@ -54,3 +54,31 @@ def test_board_without_room_for_its_sentences_tells_a_trip_by_its_name(full):
     assert "probe-open" in evening.send("alarms probe-open")
     evening.advance(5)
     assert (evening.state, evening.trip) == ("idle", "none")
+
+
+LINK = "tizzone.link."
+
+
+@pytest.mark.parametrize(
+    ("line", "gone", "stays"),
+    [
+        ("setting bake_s", ("idle_commands",), ()),
+        ("correction dome 0:x", ("idle_commands",), ()),
+        ("learn start", ("learn_commands",), ()),
+        ("counters", (), ("oven_commands",)),  # from sources those of an evening stay: they take too long to make
+        ("bread 1", (), ("bread_commands",)),
+    ],
+)
+def test_board_lets_go_of_what_one_answer_needed_on_an_idle_board(line, gone, stays):
+    evening = Rehearsal(cook=None)
+    evening.advance(5)
+    evening.outside.enable = False  # so that nothing begins
+    evening.advance(1)
+    modules, link = evening.world.modules, evening.world.load("tizzone.link")
+    evening.send(line)
+    for name in (*gone, "tizzone.memory.settings", "tizzone.parts"):
+        full = name if name.startswith("tizzone.") else LINK + name
+        assert full not in modules
+    assert not any(hasattr(link, name) for name in gone)
+    assert all(LINK + name in modules for name in stays)
+    evening.close()
