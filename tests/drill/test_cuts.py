@@ -42,6 +42,20 @@ def test_cuts_judge_finds_a_value_that_is_neither_old_nor_new(monkeypatch):
     assert "FAILED: evening" in cut_page.text(failed, 1.0)
 
 
+def test_cuts_judge_bears_what_a_tick_before_the_cut_was_asked_to_keep():
+    class Store:
+        held: dict = {}
+
+        def save(self, name, value):
+            self.held[name] = value
+
+    store, value = Store(), {"stages": (1, 2)}
+    saved = cuts.noted(store)
+    store.save("night", value)
+    value["stages"] = ()  # what goes on changing is noted as it was
+    assert saved == [("night", {"stages": [1, 2]})] and list(store.held) == ["night"]
+
+
 def test_cuts_judge_finds_heat_that_goes_on(monkeypatch):
     monkeypatch.setattr(Outside, "cut_power", lambda outside, seconds: None)
     outcomes = list(cuts.campaign(6, 3, ("evening",)))
