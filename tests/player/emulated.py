@@ -103,7 +103,7 @@ def cable(duo, stand, names, say):
         bench.advance(OUT_S)
         bench.board.opens = plain
         duo.op(op="reads", who="board", yes=True)
-        asked = bench.send("status", 8.0)
+        asked = bench.until(lambda: bench.send("status").startswith("ok"), 8.0)  # "" until its port is found again
         gaps_ms = [(b - a) / 1000 for a, b in zip(bench.ticks_us[ticks:], bench.ticks_us[ticks + 1 :], strict=False)]
         bench.refresh()
         say(f"{stage}: {len(bench.edges) - moves} edges while it was out, longest tick {max(gaps_ms):.1f} ms; then "
