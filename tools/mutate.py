@@ -65,7 +65,7 @@ NEAREST = {
     "app": OWN,
     "parts": ("device/test_parts.py",),
     "link/acts": ("device/test_acts.py",),
-    "memory/memory": ("store/test_memory.py", "store/test_memory_writes.py"),
+    "memory/memory": ("store/test_memory_starts.py", "store/test_memory_writes.py"),
     "memory/settings": ("device/test_settings.py",),
     "memory/store": STORE,
     "commissioning/release": ("commission/test_release.py",),
