@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 
 from host.drill.cut_paths import PATHS
 from host.drill.stalls import conducted_us
+from host.shim.dark import Dark
 from host.shim.port import Port
 from host.shim.simfs import MODELS, PowerCut, SimFS
 
@@ -54,16 +55,6 @@ class Outcome:
     def plain(self) -> dict[str, Any]:
         """As a dict for JSON."""
         return asdict(self)
-
-
-class Dark:
-    """Nothing is wired: where the device's store runs by itself."""
-
-    rx, orders = bytearray(), []  # type: ignore[var-annotated]
-
-    def selects(self, _bus: int) -> tuple[int, ...]:
-        """No chips."""
-        return ()
 
 
 class Cutter:

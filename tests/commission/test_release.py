@@ -5,27 +5,13 @@ import types
 import pytest
 
 from host.pins import pin_map
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 
-
-class Nothing:
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def level(self, pin):
-        """Open."""
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
-
-
 WORLD = World()
 C = WORLD.load("tizzone.commissioning.release")
-PORT = Port(Nothing(), "rp2040")
+PORT = Port(Dark(), "rp2040")
 
 
 def board(**changes):

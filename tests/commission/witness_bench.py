@@ -3,6 +3,7 @@
 import types
 
 from host.pins import pin_map
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 
@@ -17,20 +18,7 @@ NAMES = list(ALL)
 MEASURED = [name for name in NAMES if ALL[name]]
 
 
-class Nothing:
-    """Nothing is wired outside."""
-
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
-
-
-PORT = Port(Nothing(), "rp2040")
+PORT = Port(Dark(), "rp2040")
 
 
 def some(**values):

@@ -2,6 +2,7 @@
 
 import types
 
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 
@@ -10,22 +11,6 @@ A = WORLD.load("tizzone.app")
 S = WORLD.load("tizzone.evening.sequence")
 L = WORLD.load("tizzone.safety.limits")
 TIME = WORLD.load("time")
-
-
-class Nothing:
-    """Nothing is wired outside."""
-
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def level(self, pin):
-        """Open."""
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
 
 
 def some(**values):
@@ -38,7 +23,7 @@ class Bench:
 
     def __init__(self):
         self.done = []
-        self.port = Port(Nothing(), "rp2040", some(PROBES={}))
+        self.port = Port(Dark(), "rp2040", some(PROBES={}))
         self.sending = 0
         app = self.app = A.App.__new__(A.App)
         app.board = some(WATCHDOG_MS=4000)

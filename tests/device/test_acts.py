@@ -4,6 +4,7 @@ import types
 
 import pytest
 
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 
@@ -12,14 +13,6 @@ S = WORLD.load("tizzone.evening.sequence")
 A = WORLD.load("tizzone.link.acts")
 P = WORLD.load("tizzone.safety.permissives")
 L = WORLD.load("tizzone.safety.limits")
-
-
-class Nothing:
-    rx, orders = bytearray(), []
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
 
 
 def some(**values):
@@ -184,7 +177,7 @@ def test_witness_is_made_of_the_board_that_asks():
     app.memory.commissioning = lambda: None
     app.heater.top = app.heater.deck = some(switchings=0)
     app.heater.contactor_switchings = 0
-    with WORLD.running(Port(Nothing(), "rp2040")):
+    with WORLD.running(Port(Dark(), "rp2040")):
         assert app.acts.load_witness() is True
     assert app.witness.steps == []
 

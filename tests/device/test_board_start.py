@@ -5,6 +5,7 @@ import types
 import pytest
 from device_board import app_of, cut, fault, heat_pins, hot, made, put, spoil, status, stored
 
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 from host.simulator.rehearsal import Rehearsal
@@ -12,26 +13,10 @@ from host.simulator.rehearsal import Rehearsal
 OUTPUTS = {"HEAT_TOP": 10, "HEAT_DECK": 11, "CONTACTOR": 12, "COOLING_FAN": 13}
 
 
-class Nothing:
-    """Nothing is wired outside."""
-
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def level(self, pin):
-        """Open."""
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
-
-
 def booted(board, high=(), fails=None):
     """(levels after boot.py, what it printed); `high`: outputs that a soft reset has left high."""
     world = World()
-    port = Port(Nothing(), "rp2040", board)
+    port = Port(Dark(), "rp2040", board)
     if fails is not None:
         load = world.load
 
@@ -75,7 +60,7 @@ def test_main_runs_the_program():
     world.modules["tizzone"] = types.ModuleType("tizzone")
     world.modules["tizzone.app"] = types.SimpleNamespace(run=lambda: ran.append(1))
     world.modules["tizzone"].app = world.modules["tizzone.app"]
-    with world.running(Port(Nothing(), "rp2040", types.SimpleNamespace())):
+    with world.running(Port(Dark(), "rp2040", types.SimpleNamespace())):
         world.run_file("main")
     assert ran == [1]
 

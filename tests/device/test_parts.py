@@ -5,31 +5,12 @@ import types
 import pytest
 
 from host.pins import pin_map
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import SimFS
 
 WITNESS = "tizzone.commissioning.witness"
-
-
-class Nothing:
-    """Nothing is wired outside."""
-
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def level(self, pin):
-        """Open."""
-
-    def selects(self, bus):
-        """Both probes."""
-        return (17, 20)
-
-    def transfer(self, bus, cs, out, n):
-        """Zeros."""
-        return bytes(n)
 
 
 def some(**values):
@@ -44,7 +25,7 @@ class Board:
         self.world.load("tizzone.loading").COMPILED = compiled
         values = vars(pin_map.read(f"boards/{board}.py")) | dict(pins)
         self.pins = some(**{name: value for name, value in values.items() if value != "gone"})
-        self.port = Port(Nothing(), "rp2040", self.pins, SimFS())
+        self.port = Port(Dark(), "rp2040", self.pins, SimFS())
         with self.world.running(self.port):
             load = self.world.load
             self.values = {**load("tizzone.memory.settings").defaults(), **settings}

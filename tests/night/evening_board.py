@@ -103,3 +103,11 @@ class App:
         found = [what[1] for what in self.did if what[0] == "play"]
         self.did = [what for what in self.did if what[0] != "play"]
         return found
+
+
+def on_plan():
+    """An App one tick into a plan of two legs."""
+    made = App(plan={"name": "hall", "end_c": 200, "legs": [LEG, [*LEG[:5], 70, *LEG[6:]]]})
+    made.sequence.start(False)
+    made.tick()
+    return made

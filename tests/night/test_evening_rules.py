@@ -1,7 +1,7 @@
 """The evening's part of a tick, rule by rule: what it begins with, its clock, its breads. The rest: the next file."""
 
 import pytest
-from evening_board import BREADS, LEG, PLACE, TAUGHT, TICK_MS, App, M, R, S, Store, buzzer, told
+from evening_board import BREADS, LEG, PLACE, TAUGHT, TICK_MS, App, M, R, S, Store, buzzer, on_plan, told
 
 
 @pytest.fixture
@@ -11,9 +11,7 @@ def app():
 
 @pytest.fixture
 def plan():
-    made = App(plan={"name": "hall", "end_c": 200, "legs": [LEG, [*LEG[:5], 70, *LEG[6:]]]})
-    made.sequence.start(False)
-    return made.tick()
+    return on_plan()
 
 
 # --- what it begins with ------------------------------------------------------------------------

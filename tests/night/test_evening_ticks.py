@@ -1,7 +1,7 @@
 """The evening's part of a tick, rule by rule: stone and forecast, setpoint, share of the top."""
 
 import pytest
-from evening_board import LEG, App, M, S, told
+from evening_board import LEG, App, M, S, on_plan, told
 
 
 @pytest.fixture
@@ -11,9 +11,8 @@ def app():
 
 @pytest.fixture
 def plan():
-    made = App(plan={"name": "hall", "end_c": 200, "legs": [LEG, [*LEG[:5], 70, *LEG[6:]]]})
-    made.sequence.start(False)
-    made.tick().did.clear()
+    made = on_plan()
+    made.did.clear()
     return made
 
 

@@ -1,5 +1,6 @@
 """A board's memory on a simulated medium: for the tests of what it keeps over power cuts."""
 
+from host.shim.dark import Dark
 from host.shim.loader import World
 from host.shim.port import Port
 from host.shim.simfs import SimFS
@@ -12,25 +13,12 @@ SUPERVISOR = WORLD.load("tizzone.safety.supervisor")
 LATCH = {"first_out": "none", "tripped": [], "in_a_row": 0, "locked_out": 0, "rest_ms": 0, "cold": 0}
 
 
-class Nothing:
-    """Nothing is wired outside."""
-
-    rx, orders = bytearray(), []
-
-    def advance(self, dt_us, levels, rose=0):
-        """Time passes."""
-
-    def selects(self, bus):
-        """No chips."""
-        return ()
-
-
 class Board:
     """A medium and what starts on it. `with board:` lets it act."""
 
     def __init__(self, **stored):
         self.fs = SimFS()
-        self.port = Port(Nothing(), "rp2040", None, self.fs)
+        self.port = Port(Dark(), "rp2040", None, self.fs)
         self.memory = self.start()
         for name, value in stored.items():
             self.put(name, value)
