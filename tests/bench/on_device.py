@@ -1,6 +1,8 @@
 """Runs under MicroPython: heap after start, bytes and microseconds per tick of the application, and of an empty loop.
 
-    micropython on_device.py SHIM_MODULES SHIM DEVICE BOARD_FOLDER
+    micropython on_device.py SHIM_MODULES SHIM DEVICE BOARD_FOLDER [HOURS]
+
+With HOURS it stays idle for so long instead, a question a minute, and tells what is live every two hours.
 
 The board is simulated in the same process by the smallest possible outside: every contact good, both chips at 25 °C.
 """
@@ -101,6 +103,28 @@ def pauses(count=20):
     return found[count // 2], found[-1]
 
 
+QUESTIONS = (b"status\n", b"glance\n", b"alarms probe-open\n", b"counters\n", b"setting soak_min\n", b"stone\n")
+ASK_TICKS = 240  # a minute
+TELL_TICKS = 28_800  # two hours
+
+
+def stays(app, port, hours):
+    """Idle for so long: one JSON line [hours, live bytes, answers so far] every two hours."""
+    answers = [0]
+
+    def listen(data):
+        answers[0] += data.count(b"~")
+
+    port.outside.serial_out = listen
+    for number in range(1, int(hours * 14_400) + 1):
+        if number % ASK_TICKS == 0:
+            port.rx = port.rx + QUESTIONS[number // ASK_TICKS % len(QUESTIONS)]
+        app.step()
+        if number % TELL_TICKS == 0:
+            gc.collect()
+            print(json.dumps([number / 14_400, gc.mem_alloc(), answers[0]]))
+
+
 def main():
     """Print the figures as one JSON line."""
     port = simboard.port = Port(Outside(), "rp2040")
@@ -115,6 +139,10 @@ def main():
     app.start()
     gc.collect()
     started = gc.mem_alloc()
+    if len(sys.argv) > 5:
+        print(json.dumps([0, gc.mem_alloc(), 0]))
+        stays(app, port, float(sys.argv[5]))
+        return
     empty_us, empty_bytes = measured(lambda: None, TICKS)
     idle_us, idle_most_us, idle_bytes, idle_most_bytes = ticks_of(app.step, 100)
     app.acts.start_evening()

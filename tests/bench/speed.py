@@ -49,14 +49,20 @@ def plant_alone(seconds):
     return seconds / (cpu_s() - start_s)
 
 
+def on_device():
+    """(command, folder) that runs on_device.py with the pin map of a Pico; the folder goes with its `with`."""
+    folder = tempfile.TemporaryDirectory()
+    shutil.copy(ROOT / "boards" / "pico.py", Path(folder.name) / "board.py")
+    shim = ROOT / "host" / "shim"
+    command = [find_micropython(), "-X", f"heapsize={HEAP}", str(ROOT / "tests/bench/on_device.py")]
+    return [*command, str(shim / "modules"), str(shim), str(ROOT / "device"), folder.name], folder
+
+
 def device_cost():
     """Heap and microseconds per tick on real MicroPython."""
-    with tempfile.TemporaryDirectory() as folder:
-        shutil.copy(ROOT / "boards" / "pico.py", Path(folder) / "board.py")
-        shim = ROOT / "host" / "shim"
-        command = [find_micropython(), "-X", f"heapsize={HEAP}", str(ROOT / "tests/bench/on_device.py")]
-        command += [str(shim / "modules"), str(shim), str(ROOT / "device"), folder]
-        done = subprocess.run(command, capture_output=True, text=True, cwd=folder)
+    command, folder = on_device()
+    with folder:
+        done = subprocess.run(command, capture_output=True, text=True, cwd=folder.name)
     if done.returncode:
         sys.exit("micropython: " + (done.stderr or done.stdout).strip().splitlines()[-1])
     return json.loads(done.stdout.splitlines()[-1])
