@@ -1,8 +1,9 @@
 """How the application begins and ends: nothing is armed before its turn, and however it ends the outputs are safe."""
 
 import pytest
-from app_bench import TIME, WORLD, A, Bench, L, Nothing, some
+from app_bench import TIME, WORLD, A, Bench, L, some
 
+from host.shim.dark import Dark
 from host.shim.port import Port
 from host.shim.simfs import SimFS
 
@@ -20,7 +21,7 @@ def bench():
 
 
 def test_app_has_its_outputs_safe_before_anything_else_and_nothing_is_permitted_or_due():
-    port = Port(Nothing(), "rp2040", some(HEAT_TOP=10, HEAT_DECK=11, CONTACTOR=12, PROBES={}), SimFS())
+    port = Port(Dark(), "rp2040", some(HEAT_TOP=10, HEAT_DECK=11, CONTACTOR=12, PROBES={}), SimFS())
     poll = some(register=lambda stream, events: None, ipoll=lambda ms: [])
     console = some(stdin=some(buffer="in"), stdout=some(buffer="out"), poll=lambda: poll)
     with WORLD.running(port):
