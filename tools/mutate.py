@@ -1,6 +1,6 @@
 """Mutation run over the device: every small slip of the code must fail a test, or be listed as harmless.
 
-    python -m tools.mutate                      every module: about two hours on two cores
+    python -m tools.mutate                      every module: about twenty minutes on a core
     python -m tools.mutate app memory/memory    some of them
     python -m tools.mutate --safety             what may permit heat, by the unit tests of tests/safety: minutes
     python -m tools.mutate --sample 200 --seed 7    a part of everything, drawn

@@ -187,7 +187,7 @@ def first_evening(type_line, board, typed):
     """Steps 8 and 9: until the oven's own thermostat may have it."""
     type_line("tizzone bake list", says="rye-crisp")
     type_line("tizzone bake outlook rye-crisp", says="tizzone bake send")
-    assert board.wait_until(lambda: idle(board, typed), 120.0, 0.5)
+    assert board.wait_until(lambda: idle(board, typed), 600.0, 0.5)
     type_line("tizzone bake send rye-crisp")
     type_line("tizzone bake start", answers=["yes"])
     type_line("tizzone watch --record runs/first --samples 3")
@@ -200,7 +200,7 @@ def first_evening(type_line, board, typed):
     type_line("tizzone fetch --out board")
     typed("report", "--history", "runs")
     type_line("tizzone explain undriven-rise")
-    assert board.wait_until(lambda: typed("say", "handover", "--port", board.link) == 0, 120.0, 1.0), typed.err
+    assert board.wait_until(lambda: typed("say", "handover", "--port", board.link) == 0, 600.0, 1.0), typed.err
     type_line("tizzone say handover", says="turn the selector through OFF")
     type_line("tizzone next")
 
