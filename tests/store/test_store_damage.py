@@ -248,8 +248,9 @@ def test_store_flash_that_alters_what_is_written_is_noticed(bench, whole):
             return file
 
     bench.module.io = Failing
-    with pytest.raises(bench.module.StoreError):
+    with pytest.raises(bench.module.StoreError) as caught:
         store.save("latch", {"n": 1})
+    assert caught.value.args[0] == EIO
     assert store.load("latch") == (NEW, "one_copy")
 
 

@@ -4,7 +4,7 @@ import zlib
 
 import pytest
 
-from host.shim.simfs import EIO, ENOENT
+from host.shim.simfs import ENOENT
 
 
 @pytest.mark.parametrize("size", [40, 2066, 2067, 5000])
@@ -60,25 +60,6 @@ def test_store_error_with_words_is_read_by_its_number(bench):
     with pytest.raises(bench.module.StoreError) as caught:
         store.save("plan", 1)
     assert caught.value.args == (ENOENT, "store: plan: not saved")
-
-
-def test_store_flash_that_alters_what_is_written_is_an_error_of_the_medium(bench):
-    store = bench.store()
-    real = bench.module.io.open
-
-    class Altering:
-        @staticmethod
-        def open(path, mode):
-            file = real(path, mode)
-            if "w" in mode:
-                write = file.write
-                file.write = lambda data: write(data[:-1] + b"?")
-            return file
-
-    bench.module.io = Altering
-    with pytest.raises(bench.module.StoreError) as caught:
-        store.save("plan", 1)
-    assert caught.value.args[0] == EIO
 
 
 def test_store_log_of_many_short_lines_is_read_to_its_end(bench):
