@@ -166,17 +166,19 @@ def drawn(seed: int) -> OvenParameters:
     """OvenParameters of a random domestic oven of 2.4..3.5 kW; the same seed gives the same oven.
 
     Losses are drawn as the power that holds 450 degrees over a room of 20; that fixes insulation, glass and leaks. The
-    liner is drawn by the element power, so that the preheat takes what published preheats take.
+    liner is drawn by the element power, so that the preheat takes what published preheats take, and the cavity grows
+    with that power: a small oven with a large one's elements and liner would take more than the worst energy class.
     """
     draw = random.Random(f"oven {seed}")
     between = draw.uniform
     power_w = between(2400.0, 3500.0)
     top = between(0.42, 0.62)
-    size = between(0.85, 1.2)  # of cavity and stone against the standard oven
-    slow = between(0.7, 1.5)  # of the elements' heat capacity
+    # of cavity and stone against the standard oven's 60 litres: 53 to 75 litres
+    size = min(power_w / between(2750.0, 2450.0), 1.25)
+    slow = between(0.8, 1.4)  # of the elements' heat capacity
     stone_m2 = 0.100 * size
-    hold_w = min(max(between(850.0, 1350.0) * size, 0.32 * power_w), 0.62 * power_w)
-    vent, glass, glow = between(0.06, 0.15), between(0.08, 0.18), between(0.06, 0.16)
+    hold_w = min(between(870.0, 1160.0) * size, 1300.0)
+    vent, glass, glow = between(0.06, 0.10), between(0.08, 0.18), between(0.06, 0.16)
     liner_k, room_k = LINER_K, ROOM_K
     casing_w_k = between(11.0, 18.0) * size
     wall_m, wall_m2, slope = between(0.025, 0.055), 1.25 * size, between(0.0015, 0.0035)
@@ -191,11 +193,11 @@ def drawn(seed: int) -> OvenParameters:
         air_j_k=60.0 * size * between(0.7, 1.6),
         air_liner_w_k=9.0 * size * between(0.75, 1.3),
         vent_w_k=hold_w * vent / (liner_k - room_k),
-        liner_j_k=power_w * between(2.25, 2.75),
+        liner_j_k=power_w * between(2.45, 2.6),
         wall_area_m2=wall_m2,
         wall_m=wall_m,
         wall_slope_per_k=slope,
-        wall_kg_m3=between(40.0, 90.0),
+        wall_kg_m3=between(40.0, 75.0),
         wall_w_mk=mean_w_mk / (1.0 + slope * ((liner_k + casing_k) / 2 - 373.15)),
         casing_j_k=3000.0 * size * between(0.7, 1.4),
         casing_room_w_k=casing_w_k,

@@ -11,9 +11,11 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from .base import LATENT_J_G, ZERO_C_K
-from .parameters import STEFAN_W_M2K4
+from .base import LATENT_J_G, ZERO_C_K, Plant
+from .parameters import STEFAN_W_M2K4, Surroundings
+from .roofed import RoofedParameters
 from .slab import Slab
+from .threelump import ThreeLumpParameters
 
 if TYPE_CHECKING:
     from host.oven.oven import Oven
@@ -33,7 +35,7 @@ class Thermostat:
         self.setting_c = setting_c
         self.on = True
 
-    def heat(self, plant: Oven) -> dict[str, float]:
+    def heat(self, plant: Plant) -> dict[str, float]:
         """Shares for the next step, by the true air in the middle."""
         air_c = plant.true_c("dome")
         if air_c >= self.setting_c + DIFFERENTIAL_K / 2:
@@ -43,7 +45,35 @@ class Thermostat:
         return {"top": float(self.on), "deck": float(self.on)}
 
 
-def preheat_min(plant: Oven) -> float:
+def emptied(parameters: Surroundings) -> dict[str, float]:
+    """Changes of `parameters` that take the stone out, room and mains as in the tests.
+
+    A lumped oven has no stone to take out: its stone gets next to no heat capacity and no exchange, and what an
+    element sent to it goes to the walls.
+    """
+    changes = {"ambient_c": ROOM_C, "turbulence_k": 0.0, "mains_wander": 0.0}
+    if isinstance(parameters, RoofedParameters):
+        gone = ("top_stone_black_m2", "deck_stone_black_m2", "stone_sides_black_m2", "stone_roof_black_m2")
+        changes |= dict.fromkeys(gone, 1e-5) | {"stone_j_k": 200.0, "stone_air_w_k": 1e-3, "stone_link_w_k": 1e-2}
+        for element in ("top", "deck"):
+            shares = (getattr(parameters, f"{element}_{place}_black_m2") for place in ("sides", "stone"))
+            changes[f"{element}_sides_black_m2"] = sum(shares)
+    elif isinstance(parameters, ThreeLumpParameters):
+        whole_w_k = parameters.element_chamber_w_k + parameters.element_stone_w_k
+        changes |= {"stone_j_k": 200.0, "chamber_stone_w_k": 1e-2, "element_stone_w_k": 1e-3}
+        changes["element_chamber_w_k"] = whole_w_k
+    else:
+        changes["stone_in"] = 0.0
+    return changes
+
+
+def empty_figures(plant_of: Callable[..., Plant]) -> dict[str, float]:
+    """{preheat_min, holding_w} of the ovens of any structure that `plant_of(**changes)` makes."""
+    changes = emptied(plant_of().parameters)
+    return {"preheat_min": preheat_min(plant_of(**changes)), "holding_w": holding_w(plant_of(**changes))}
+
+
+def preheat_min(plant: Plant) -> float:
     """Minutes from cold until the middle of the empty oven has risen by RISE_K; NaN if it never does."""
     thermostat = Thermostat(plant.ambient_c + RISE_K)
     while plant.true_c("dome") < plant.ambient_c + RISE_K:
@@ -53,7 +83,7 @@ def preheat_min(plant: Oven) -> float:
     return plant.time_s / 60.0
 
 
-def holding_w(plant: Oven, setting_c: float = 200.0, settle_s: float = 5400.0, over_s: float = 3600.0) -> float:
+def holding_w(plant: Plant, setting_c: float = 200.0, settle_s: float = 5400.0, over_s: float = 3600.0) -> float:
     """Mean W that keep the empty oven at `setting_c`, after it has settled."""
     thermostat = Thermostat(setting_c)
     begin_j = 0.0
@@ -165,13 +195,10 @@ def _vapour(vapour_hpa, steam_kg_s, vent_kg_s, litres_, air_k):
 
 def figures(plant_of: Callable[..., Oven]) -> dict[str, float]:
     """{preheat_min, holding_w, brick_kwh, brick_min, eei} of the ovens that `plant_of(**changes)` makes."""
-    changes = {"stone_in": 0.0, "ambient_c": ROOM_C, "turbulence_k": 0.0, "mains_wander": 0.0}
+    changes = emptied(plant_of().parameters)
     kwh, minutes = brick(plant_of(**changes))
-    oven = plant_of(**changes)
-    return {
-        "preheat_min": preheat_min(oven),
-        "holding_w": holding_w(plant_of(**changes)),
+    return empty_figures(plant_of) | {
         "brick_kwh": kwh,
         "brick_min": minutes,
-        "eei": 100.0 * kwh / standard_energy_kwh(litres(oven)),
+        "eei": 100.0 * kwh / standard_energy_kwh(litres(plant_of(**changes))),
     }

@@ -16,6 +16,7 @@ from .lumped import Lumped
 from .parameters import STEFAN_W_M2K4, Surroundings, drawn_probes
 
 STONE_M2 = 0.1  # each of the stone's faces; the standard oven's
+RISE_K = 430.0  # at which the holding power of a random oven is drawn: 450 degrees over a room of 20
 
 
 @dataclass
@@ -61,9 +62,12 @@ def drawn(seed: int) -> RoofedParameters:
     """RoofedParameters of a random oven of 2.4..3.5 kW; the same seed gives the same oven."""
     draw = random.Random(f"roofed {seed}")
     between = draw.uniform
-    power_w, top, size = between(2400.0, 3500.0), between(0.42, 0.62), between(0.85, 1.2)
-    hold_w, glow = min(between(900.0, 1450.0) * size, 0.48 * power_w), between(0.15, 0.4)
-    slow = between(0.7, 1.5)
+    power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
+    size = min(power_w / between(2750.0, 2450.0), 1.25)  # see parameters.drawn
+    hold_w, glow = min(between(740.0, 1010.0) * size, 1120.0), between(0.15, 0.4)
+    vent_w_k = between(0.2, 0.3) * size
+    walls_w = hold_w - vent_w_k * RISE_K
+    slow = between(0.8, 1.4)
     return RoofedParameters(
         name=f"roofed {seed}",
         top_w=power_w * top,
@@ -71,7 +75,7 @@ def drawn(seed: int) -> RoofedParameters:
         top_j_k=160.0 * slow,
         deck_j_k=160.0 * slow * between(0.8, 1.2),
         roof_j_k=1500.0 * size * between(0.7, 1.4),
-        sides_j_k=power_w * between(1.8, 2.4),
+        sides_j_k=power_w * between(2.2, 2.5),
         air_j_k=60.0 * size * between(0.7, 1.6),
         stone_j_k=6600.0 * size * between(0.7, 1.3),
         top_roof_black_m2=0.026 * between(0.75, 1.25),
@@ -82,9 +86,9 @@ def drawn(seed: int) -> RoofedParameters:
         roof_sides_black_m2=0.09 * size,
         stone_sides_black_m2=0.07 * size,
         stone_link_w_k=6.0 * size * between(0.8, 1.6),
-        vent_w_k=between(0.2, 0.4) * size,
-        loss_w_k=hold_w * (1 - glow) / 430.0,
-        loss_black_m2=hold_w * glow / (STEFAN_W_M2K4 * (723.15**4 - 293.15**4)),
+        vent_w_k=vent_w_k,
+        loss_w_k=walls_w * (1 - glow) / RISE_K,
+        loss_black_m2=walls_w * glow / (STEFAN_W_M2K4 * (723.15**4 - 293.15**4)),
         roof_loses=between(0.2, 0.4),
         roof_seen=between(0.4, 0.7),
         door_area_m2=0.15 * size,

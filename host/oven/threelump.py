@@ -50,13 +50,14 @@ def drawn(seed: int) -> ThreeLumpParameters:
     draw = random.Random(f"three lumps {seed}")
     between = draw.uniform
     power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
-    hold_w, glow = power_w * between(0.34, 0.72), between(0.15, 0.5)
+    size = min(power_w / between(2750.0, 2450.0), 1.25)  # see parameters.drawn
+    hold_w, glow = min(between(780.0, 1060.0) * size, 1180.0), between(0.3, 0.55)
     return ThreeLumpParameters(
         name=f"three lumps {seed}",
         top_w=power_w * top,
         deck_w=power_w * (1 - top),
         element_j_k=between(400.0, 1000.0),
-        chamber_j_k=between(3500.0, 6500.0),
+        chamber_j_k=power_w * between(2.3, 2.6),
         stone_j_k=between(4500.0, 8500.0),
         element_chamber_w_k=between(9.0, 16.0),
         element_stone_w_k=between(1.3, 2.3),

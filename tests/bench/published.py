@@ -12,27 +12,52 @@ import numpy as np
 from host import oven
 from host.oven import published
 
-RANGES = {"preheat_min": "8-14", "holding_w": "250-450", "brick_kwh": "0.5-1.06 (60 l)", "brick_min": "40-55",
-          "eei": "62-132"}  # fmt: skip
+# by figure: (lowest, highest), beside the published words; the brick's energy is judged by its index, which knows litres
+RANGES = {
+    "preheat_min": (8.0, 14.0, "8-14"),
+    "holding_w": (250.0, 450.0, "250-450"),
+    "brick_kwh": (None, None, "0.5-1.06 (60 l)"),
+    "brick_min": (40.0, 55.0, "40-55"),
+    "eei": (62.0, 132.0, "62-132"),
+}
 PERCENTILES = (5, 50, 95)
+
+
+def line(name, told, cells, groups):
+    """A row of the table: a figure, what is published, and each group's percentiles and how many are outside."""
+    low, high, words = told
+    row = [name, words, *cells]
+    for values in groups:
+        if not values:
+            row += ["-"] * (len(PERCENTILES) + 1)
+            continue
+        row += [f"{np.percentile(values, p):.2f}" for p in PERCENTILES]
+        outside = "-" if low is None else str(sum(not low <= value <= high for value in values))
+        row.append(outside)
+    return "| " + " | ".join(row) + " |"
 
 
 def main(arguments=None):
     """Run and tell."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--ovens", type=int, default=60, help="random ovens (default: 60)")
+    parser.add_argument("--ovens", type=int, default=60, help="random ovens of each structure (default: 60)")
     parser.add_argument("--first", type=int, default=0, help="first seed (default: 0)")
     given = parser.parse_args(arguments)
+    seeds = range(given.first, given.first + given.ovens)
     presets = {name: published.figures(partial(oven.preset, name)) for name in oven.PRESETS if name != "lamp"}
-    drawn = [published.figures(partial(oven.sample, given.first + n)) for n in range(given.ovens)]
-    heads = ["", "published", *presets, *(f"sampler {p} %" for p in PERCENTILES), "outside"]
+    drawn = {
+        "layered": [published.figures(partial(oven.sample, seed)) for seed in seeds],
+        "roofed": [published.empty_figures(partial(oven.third, seed)) for seed in seeds],
+        "three lumps": [published.empty_figures(partial(oven.other, seed)) for seed in seeds],
+    }
+    heads = ["", "published", *presets]
+    for structure in drawn:
+        heads += [*(f"{structure} {p} %" for p in PERCENTILES), f"outside, of {given.ovens}"]
     print("| " + " | ".join(heads) + " |\n|" + " --- |" * len(heads))
     for name, told in RANGES.items():
-        values = np.array([each[name] for each in drawn])
-        low, high = (float(part) for part in told.split()[0].split("-"))
-        cells = [name, told, *(f"{found[name]:.2f}" for found in presets.values())]
-        cells += [f"{np.percentile(values, p):.2f}" for p in PERCENTILES]
-        print("| " + " | ".join([*cells, f"{np.sum((values < low) | (values > high))} of {len(values)}"]) + " |")
+        cells = [f"{found[name]:.2f}" for found in presets.values()]
+        groups = [[each[name] for each in found if name in each] for found in drawn.values()]
+        print(line(name, told, cells, groups))
     return 0
 
 

@@ -9,7 +9,7 @@ from functools import partial
 
 import pytest
 
-from host.oven import preset, published, sample
+from host.oven import other, preset, published, sample, third
 from host.oven.slab import Slab
 
 
@@ -22,13 +22,20 @@ def test_published_tests_find_each_preset_an_ordinary_oven(name):
     assert 40.0 <= found["brick_min"] <= 55.0
 
 
-def test_published_tests_find_most_of_the_sampler_ordinary_ovens():
+def test_published_tests_find_the_sampler_ordinary_ovens():
+    # of 200 seeds one in fifty lies outside, by 6 % at most (`python -m tests.bench.published --ovens 200`)
     found = [published.figures(partial(sample, seed)) for seed in range(60, 68)]
-    for name, low, high in (("preheat_min", 6.5, 14.0), ("holding_w", 230.0, 520.0), ("eei", 62.0, 145.0)):
-        assert all(low <= each[name] <= high for each in found), name
-        middle = sorted(each[name] for each in found)[4]
-        assert {"preheat_min": 8.0, "holding_w": 250.0, "eei": 62.0}[name] <= middle
-        assert middle <= {"preheat_min": 14.0, "holding_w": 450.0, "eei": 132.0}[name]
+    for name, low, high in (("preheat_min", 8.0, 14.0), ("holding_w", 250.0, 450.0), ("eei", 62.0, 132.0)):
+        inside = sum(low <= each[name] <= high for each in found)
+        assert inside >= len(found) - 1, name
+        assert all(0.94 * low <= each[name] <= 1.06 * high for each in found), name
+
+
+@pytest.mark.parametrize("make", [third, other])
+def test_published_tests_find_ordinary_ovens_of_lumps_too(make):
+    found = [published.empty_figures(partial(make, seed)) for seed in range(40, 46)]
+    assert all(0.94 * 8.0 <= each["preheat_min"] <= 14.0 for each in found)
+    assert all(0.94 * 250.0 <= each["holding_w"] <= 1.06 * 450.0 for each in found)
 
 
 def test_published_standard_energy_is_the_regulations():
