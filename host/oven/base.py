@@ -282,5 +282,9 @@ class Plant:
     def _stored_j(self):
         raise NotImplementedError
 
+    def true_c(self, place: str) -> float:
+        """Degrees Celsius of the place itself, whatever a probe there would read: "dome", "stone" and more."""
+        raise NotImplementedError
+
     def _substep(self, dt_s, top, deck):
         raise NotImplementedError

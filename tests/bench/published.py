@@ -12,7 +12,7 @@ import numpy as np
 from host import oven
 from host.oven import published
 
-# by figure: (lowest, highest), beside the published words; the brick's energy is judged by its index, which knows litres
+# by figure: lowest, highest, and as published; the energy of the brick is judged by its index, which knows the litres
 RANGES = {
     "preheat_min": (8.0, 14.0, "8-14"),
     "holding_w": (250.0, 450.0, "250-450"),
