@@ -176,15 +176,13 @@ def drawn(seed: int) -> OvenParameters:
     # of cavity and stone against the standard oven's 60 litres: 53 to 75 litres
     size = min(power_w / between(2750.0, 2450.0), 1.25)
     slow = between(0.8, 1.4)  # of the elements' heat capacity
-    stone_m2 = 0.100 * size
     hold_w = min(between(870.0, 1160.0) * size, 1300.0)
     vent, glass, glow = between(0.06, 0.10), between(0.08, 0.18), between(0.06, 0.16)
-    liner_k, room_k = LINER_K, ROOM_K
     casing_w_k = between(11.0, 18.0) * size
     wall_m, wall_m2, slope = between(0.025, 0.055), 1.25 * size, between(0.0015, 0.0035)
     wall_w = hold_w * (1.0 - vent - glass - glow)
-    casing_k = room_k + wall_w / casing_w_k
-    mean_w_mk = wall_w / (liner_k - casing_k) * wall_m / wall_m2
+    casing_k = ROOM_K + wall_w / casing_w_k
+    mean_w_mk = wall_w / (LINER_K - casing_k) * wall_m / wall_m2
     return OvenParameters(
         name=f"random {seed}",
         top_w=power_w * top,
@@ -192,17 +190,17 @@ def drawn(seed: int) -> OvenParameters:
         **_drawn_elements(between, slow),
         air_j_k=60.0 * size * between(0.7, 1.6),
         air_liner_w_k=9.0 * size * between(0.75, 1.3),
-        vent_w_k=hold_w * vent / (liner_k - room_k),
+        vent_w_k=hold_w * vent / (LINER_K - ROOM_K),
         liner_j_k=power_w * between(2.45, 2.6),
         wall_area_m2=wall_m2,
         wall_m=wall_m,
         wall_slope_per_k=slope,
         wall_kg_m3=between(40.0, 75.0),
-        wall_w_mk=mean_w_mk / (1.0 + slope * ((liner_k + casing_k) / 2 - 373.15)),
+        wall_w_mk=mean_w_mk / (1.0 + slope * ((LINER_K + casing_k) / 2 - 373.15)),
         casing_j_k=3000.0 * size * between(0.7, 1.4),
         casing_room_w_k=casing_w_k,
         **_drawn_pane(between, size, hold_w * glass, hold_w * glow),
-        **_drawn_stone(draw, stone_m2, size),
+        **_drawn_stone(draw, 0.100 * size, size),
     )
 
 

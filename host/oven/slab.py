@@ -46,6 +46,7 @@ class Slab:
         # link = _base + _grow * (T1 + T2): the mean temperature of the layer written out
         self._base_w_k = link_w_k * (1.0 - slope_per_k * reference_k)
         self._grow_w_k2 = link_w_k * slope_per_k / 2
+        self._even = slope_per_k == 0.0
         self.t_k = [float(start_k)] * (layers + 1)
 
     def step(self, dt_s: float, front_w: float, back_w: float) -> None:
@@ -56,7 +57,7 @@ class Slab:
         flow = (base + grow * (left + here)) * (left - here)
         t_k[0] = left + (front_w - flow) * dt_s / self.front_j_k
         last = len(t_k) - 1
-        if not grow:  # the same with fewer look-ups: a stone
+        if self._even:  # the same with fewer look-ups: a stone
             for i in range(1, last):
                 right = t_k[i + 1]
                 onward = base * (here - right)
