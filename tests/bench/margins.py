@@ -46,7 +46,7 @@ SETTLED_S = 1800.0  # at the setpoint before a probe begins to slip
 SLIPS = (0.85, 2400.0)  # to so much of the rise, s: faster, the reading falls and other rules have it
 # rule: (fault, phase, within s, wiring)
 FAULTY = {
-    "probe-fell": (("dome_out", "setpoint", 130.0, "plain"), ("dome_out", "preheat", 130.0, "plain")),
+    "probe-fell": (("dome_out", "setpoint", 200.0, "plain"), ("dome_out", "preheat", 200.0, "plain")),
     "no-rise": (("dome_out", "cold", 400.0, "plain"), ("elements_open", "cold", 400.0, "plain")),
     "probe-reversed": (("dome_reversed", "cold", 120.0, "plain"),),
     "over-setpoint": (("relays_welded", "setpoint", 320.0, "plain"),),
