@@ -9,7 +9,7 @@ from functools import partial
 
 import pytest
 
-from host.oven import preset, published, sample
+from host.oven import other, preset, published, sample
 from host.oven.slab import Slab
 
 
@@ -29,6 +29,30 @@ def test_published_tests_find_most_of_the_sampler_ordinary_ovens():
         middle = sorted(each[name] for each in found)[4]
         assert {"preheat_min": 8.0, "holding_w": 250.0, "eei": 62.0}[name] <= middle
         assert middle <= {"preheat_min": 14.0, "holding_w": 450.0, "eei": 132.0}[name]
+
+
+def without_stone(seed):
+    """An oven of three lumps, its stone taken out: what the elements gave it goes into the chamber."""
+    p = other(seed).parameters
+    calm = {"ambient_c": published.ROOM_C, "turbulence_k": 0.0, "mains_wander": 0.0}
+    to_chamber = p.element_chamber_w_k + p.element_stone_w_k
+    return other(seed, chamber_stone_w_k=0.0, element_stone_w_k=0.0, element_chamber_w_k=to_chamber, **calm)
+
+
+def test_published_preheat_and_holding_find_three_lumps_ordinary_ovens():
+    """The brick needs air and liner apart, which this structure has not."""
+    for seed in range(8):
+        assert 8.0 <= published.preheat_min(without_stone(seed)) <= 14.0
+    held_w = sorted(published.holding_w(without_stone(seed), 200.0, 3600.0, 1800.0) for seed in range(24))
+    assert held_w[2] >= 250.0 and held_w[12] <= 450.0
+    assert held_w[0] >= 230.0 and held_w[-1] <= 520.0  # as wide as the sampler's above
+
+
+def test_three_lumps_air_reaches_the_probe_as_air_moves_through_a_cavity():
+    """0.4 to 1.4 m at 0.15 to 0.5 m/s."""
+    for seed in range(40):
+        p = other(seed).parameters
+        assert 0.4 - 1e-9 <= p.delay_s * p.dome_probe_shut_m_s <= 1.4 + 1e-9
 
 
 def test_published_standard_energy_is_the_regulations():
