@@ -137,7 +137,7 @@ def _of_the_oven(limits):
         ),
         "undriven-rise": (
             f"no output for {limits.UNDRIVEN_MS // 1000} s ({limits.UNDRIVEN_COLD_MS // 1000} s below "
-            f"{c(limits.COLD_MC)}) and still rising by "
+            f"{c(limits.UNDRIVEN_SOON_MC)}) and still rising by "
             f"{k(limits.UNDRIVEN_RISE_MK)}, from {c(limits.UNDRIVEN_FROM_MC)} up",
             limits.UNDRIVEN_MS + limits.UNDRIVEN_SPAN_MS,
         ),

@@ -214,7 +214,7 @@ RULES = {
                 "a number that is not used then"
             ),
         }),
-        "Runaway._undriven": ("8a9c8432", {
+        "Runaway._undriven": ("370524a6", {
             "self.span_ms = 0 -> pass #3": "the first tick without drive sets it to nought first",
             "aged(self.undriven_ms, dt_ms) -> aged(dt_ms, self.undriven_ms)": SUM,
             "if driven: -> after self.undriven_ms = aged(self.undriven_ms, dt_ms)": AGAIN,

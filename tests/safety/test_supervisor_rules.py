@@ -139,7 +139,7 @@ def undriven(bench, ms, step_mc=50):
 
 
 def test_rise_without_any_drive_trips_and_then_says_pull_the_plug():
-    bench = heating(pv_mc=200_000)
+    bench = heating(pv_mc=300_000)
     bench.tick()
     bench.sup.runaway.calm_ms = L.UNDRIVEN_CALM_MS
     undriven(bench, L.UNDRIVEN_MS + L.UNDRIVEN_SPAN_MS - 2 * TICK_MS)
@@ -154,7 +154,7 @@ def test_rise_without_any_drive_trips_and_then_says_pull_the_plug():
 
 @pytest.mark.parametrize("spoil", ["contactor", "latch", "age", "rise"])
 def test_pull_the_plug_needs_contactor_open_a_trip_the_time_and_a_rise(spoil):
-    bench = heating(pv_mc=200_000)
+    bench = heating(pv_mc=300_000)
     bench.end_session()
     bench.sup._since_session_ms = 0
     bench.sup.runaway.rising = 1
@@ -178,7 +178,7 @@ def test_pull_the_plug_needs_contactor_open_a_trip_the_time_and_a_rise(spoil):
 
 
 def test_pull_the_plug_is_told_exactly_at_its_time():
-    bench = heating(pv_mc=200_000)
+    bench = heating(pv_mc=300_000)
     bench.end_session()
     bench.sup._since_session_ms = 0
     bench.sup.raise_event(L.BOX_HOT)

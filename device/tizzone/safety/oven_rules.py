@@ -188,8 +188,8 @@ class Runaway:
             self.rising = 0
             return
         self.undriven_ms = aged(self.undriven_ms, dt_ms)
-        # Elements that glowed go on warming a cold oven for minutes; a stuck relay soon leaves the cold behind.
-        wait_ms = L.UNDRIVEN_MS if pv_mc >= L.COLD_MC else L.UNDRIVEN_COLD_MS
+        # Elements that glowed go on warming a moderate oven for minutes; a stuck relay soon leaves that behind.
+        wait_ms = L.UNDRIVEN_MS if pv_mc >= L.UNDRIVEN_SOON_MC else L.UNDRIVEN_COLD_MS
         if pv_mc < L.UNDRIVEN_FROM_MC or self.undriven_ms < wait_ms:
             self.rising = 0
             self.span_ms = 0
