@@ -91,10 +91,11 @@ def _watchdog(board):
 
 def _contactor(board):
     pin, drive = board.get("CONTACTOR"), board.get("CONTACTOR_DRIVE")
+    soft = board.chip is not None and not board.chip.hard_timers
     if drive is not None and drive not in DRIVES:
         board.say("stop", "CONTACTOR_DRIVE", f"{drive!r} is not known", "anything but pulse is driven as a level",
-                  'CONTACTOR_DRIVE = "level" or "pulse"')  # fmt: skip
-    soft = board.chip is not None and not board.chip.hard_timers
+                  Advice('CONTACTOR_DRIVE = "level" or "pulse"',
+                         {"CONTACTOR_DRIVE": "pulse" if soft else "level"}))  # fmt: skip
     if pin is None and soft:
         board.say("stop", "CONTACTOR", "no contactor on an ESP32",
                   "its timers are scheduled: with a hung interpreter nothing but the watchdog opens a relay",
@@ -105,7 +106,8 @@ def _contactor(board):
     elif soft and drive != "pulse":
         board.say("stop", "CONTACTOR_DRIVE", "a contactor at a level on an ESP32",
                   "its timers are scheduled and cannot cut in on a hung interpreter: the dead-man needs a monostable",
-                  'CONTACTOR_DRIVE = "pulse" and a retriggerable monostable, 600 ms at most')  # fmt: skip
+                  Advice('CONTACTOR_DRIVE = "pulse" and a retriggerable monostable, 600 ms at most',
+                         {"CONTACTOR_DRIVE": "pulse"}))  # fmt: skip
     elif drive == "pulse":
         board.say("note", "CONTACTOR_DRIVE", "the contactor is driven by pulses",
                   "one edge a tick holds it for at most 600 ms",
