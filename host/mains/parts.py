@@ -31,7 +31,7 @@ class Part:
         return {"what": self.what, "least": self.shown, "source": self.source}
 
 
-BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "Q1", "X1")  # named above with their ratings, or not bought
+BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "K4", "Q1", "X1")  # named above with their ratings, or not bought
 LOW_LEVEL = " of low-level (gold) type"
 CONTACTS_SOURCE = "the description of the circuit; a contact for each voltage"
 
@@ -43,8 +43,11 @@ def parts(sheet: dict, figures: dict, circuit: Circuit = CIRCUIT) -> list[Part]:
 
 
 def of_sheet(sheet: dict, circuit: Circuit = CIRCUIT) -> Circuit:
-    """The circuit with the chain's voltage as the sheet has it; the recommended one where that is unknown."""
-    kind = sheet["chain"]["kind"]
+    """The circuit as the sheet has it: the chain's voltage (the recommended one where that is unknown), and whether the
+    limiter has a contactor of its own."""
+    kind, limit = sheet["chain"]["kind"], sheet["high_limit"]
+    if limit["fitted"] and limit["own_contactor"]:
+        circuit = circuit.with_limiter_contactor()
     return circuit if kind is None else circuit.with_chain(kind, f"{sheet['supply']['voltage_v']} V")
 
 
@@ -101,7 +104,7 @@ def _cord_text(sheet, figures):
 
 
 def _inside(sheet, figures, circuit):
-    high, volts = figures["current_high"], sheet["supply"]["voltage_v"]
+    high = figures["current_high"]
     before = coordination.device_before(sheet).number
     contactor = coordination.size_at_least(coordination.CONTACTOR_SIZES_A, high.number, before) or max(
         high.number, before
@@ -115,17 +118,10 @@ def _inside(sheet, figures, circuit):
         Part("Contactor", f"{contactor:g} A AC-1, 2 poles, mirror contact, coil for {circuit.voltage(CHAIN)}",
              f"{high.source} (from memory), and the device before it"),
     ]  # fmt: skip
-    for zone in ("top", "deck"):
-        step = coordination.size_at_least(
-            ssr.RATINGS_A, figures[f"current_{zone}_high"].number / ssr.CURRENT_MARGIN.number,
-            coordination.relay_before(sheet, zone).number,
-        )  # fmt: skip
-        rating = Value(step or before, "A", ssr.CURRENT_MARGIN.mark)
-        found.append(Part(
-            f"Relay, {zone}", f"{rating}, {1.1 * volts:.0f} V load or more, zero-crossing, "
-            "with a fast fuse whose total I2t is below the relay's",
-            f"element at +10 % supply in 80 % of the rating; {ssr.CURRENT_MARGIN.source}",
-        ))  # fmt: skip
+    if circuit.branches:
+        found.append(Part("Limiter's contactor", f"{contactor:g} A AC-1, 2 poles, coil for {circuit.voltage(CHAIN)}",
+                          f"{high.source} (from memory), and the device before it"))  # fmt: skip
+    found += _relays(sheet, figures, before)
     zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]
     needed, lacking = relays.heatsink_needed(sheet, figures, zones) if zones else (0, [1])
     if not lacking:
@@ -140,6 +136,22 @@ def _inside(sheet, figures, circuit):
              "usual for such supplies, from memory"),
     ]  # fmt: skip
     return found + _of_the_circuit(sheet, circuit)
+
+
+def _relays(sheet, figures, before):
+    found, volts = [], sheet["supply"]["voltage_v"]
+    for zone in ("top", "deck"):
+        step = coordination.size_at_least(
+            ssr.RATINGS_A, figures[f"current_{zone}_high"].number / ssr.CURRENT_MARGIN.number,
+            coordination.relay_before(sheet, zone).number,
+        )  # fmt: skip
+        rating = Value(step or before, "A", ssr.CURRENT_MARGIN.mark)
+        found.append(Part(
+            f"Relay, {zone}", f"{rating}, {1.1 * volts:.0f} V load or more, zero-crossing, "
+            "with a fast fuse whose total I2t is below the relay's",
+            f"element at +10 % supply in 80 % of the rating; {ssr.CURRENT_MARGIN.source}",
+        ))  # fmt: skip
+    return found
 
 
 def _of_the_circuit(sheet, circuit):

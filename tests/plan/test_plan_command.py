@@ -230,7 +230,7 @@ def test_diagram_stays_inside_its_frame(plan_of):
 
 @pytest.mark.parametrize(("mark", "where"), [("S1", CHAIN), ("S1", BOARD), ("F2", CHAIN), ("S2", BOARD)])
 def test_diagram_and_parts_follow_the_one_description_of_the_circuit(plan_of, mark, where):
-    """The fourth of its outputs; README, list and drawing are tried in tests/pins."""
+    """All four outputs are tried together in tests/pins."""
     made = plan_of()
     device = CIRCUIT.device(mark)
     contacts = tuple(replace(c, terminals="77-78") if c.circuit == where else c for c in device.contacts)
@@ -241,6 +241,15 @@ def test_diagram_and_parts_follow_the_one_description_of_the_circuit(plan_of, ma
     lacking = replace(CIRCUIT, devices=tuple(d for d in CIRCUIT.devices if d.mark != "S4"))
     assert any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures))
     assert not any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures, lacking))
+
+
+def test_diagram_and_parts_show_the_limiters_own_contactor(plan_of):
+    own = {"high_limit.own_contactor": "true\ncontactor_a = 25\ncontactor_poles = 2"}
+    text = "".join(diagram_of(plan_of(own)).itertext())
+    assert "K4 25 A" in text and "K4 A1-A2" in text
+    least = {part.what: part.least for part in plan_of(own).parts}
+    assert least["Limiter's contactor"] == "16 A AC-1, 2 poles, coil for 24 V d.c. (separated supply)"
+    assert "K4" not in "".join(diagram_of(plan_of()).itertext())
 
 
 def test_diagram_names_the_voltage_of_the_chain_that_the_sheet_has(plan_of):

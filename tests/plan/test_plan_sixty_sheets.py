@@ -5,10 +5,13 @@ import copy
 import tomllib
 
 import pytest
+from further_sheets import FURTHER, REFUSED, SOUND_TOO
 from sixty_sheets import CUT, FLAWS, HALL, SOUND
 
 from host.mains import blank, plan, sheet
 from host.mains.example import EXAMPLE
+
+EVERY = {**FLAWS, **FURTHER}
 
 
 def with_changes(raw, changes):
@@ -46,13 +49,28 @@ def test_plan_sound_sheet_of_a_country_is_clean(name):
 
 
 def test_plan_flaws_are_sixty_and_more_of_many_kinds():
-    assert len(FLAWS) >= 60
-    assert len({code for _, _, code, _, _ in FLAWS.values()}) >= 50
+    assert len(EVERY) == len(FLAWS) + len(FURTHER) >= 120
+    assert len({code for _, _, code, _, _ in EVERY.values()}) >= 70
 
 
-@pytest.mark.parametrize("name", FLAWS)
+@pytest.mark.parametrize("name", SOUND_TOO)
+def test_plan_what_is_sound_is_called_no_flaw(name):
+    made = planned(*SOUND_TOO[name])
+    assert [(f.code, f.text) for f in made.findings if f.grade != "note"] == []
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_plan_garbage_is_refused_with_a_line_that_names_the_entry(name):
+    changes, words = REFUSED[name]
+    with pytest.raises(sheet.SheetError) as refused:
+        planned(changes)
+    assert any(words in line for line in refused.value.lines)
+    assert all(line.startswith("sheet: ") and "\n" not in line for line in refused.value.lines)
+
+
+@pytest.mark.parametrize("name", EVERY)
 def test_plan_flaw_is_found_with_its_grade(name):
-    base, changes, code, grade, _ = FLAWS[name]
+    base, changes, code, grade, _ = EVERY[name]
     assert code not in told(planned(base), "stop", "change")
     made = planned(base, changes)
     found = [finding for finding in made.findings if finding.code == code]
@@ -74,9 +92,9 @@ def mended(base, changes, code, how):
     return {key: int(number) if whole else number}
 
 
-@pytest.mark.parametrize("name", FLAWS)
+@pytest.mark.parametrize("name", EVERY)
 def test_plan_remedy_mends_the_flaw_and_breaks_nothing_else(name):
-    base, changes, code, _, how = FLAWS[name]
+    base, changes, code, _, how = EVERY[name]
     before = told(planned(base, changes), "stop")
     after = planned(base, changes, mended(base, changes, code, how))
     assert code not in told(after, "stop", "change")
@@ -123,6 +141,23 @@ def test_plan_ovens_of_three_kinds_come_out_different():
     assert held["90 cm"] > 1.5 * held["well insulated"]
     times = {name: planned(changes).figures["time_to"].number for name, changes in kinds.items()}
     assert len({round(minutes) for minutes in times.values()}) == len(kinds)
+
+
+def test_plan_ovens_of_which_nothing_was_measured_differ_by_their_cavity():
+    held = {}
+    for volume_l in (22, 60, 115):
+        made = planned({"oven.held_w": CUT, "oven.held_at_c": CUT, "oven.volume_l": volume_l})
+        held[volume_l] = made.figures["holding_low"].number, made.figures["holding_high"].number
+    assert held[22][0] < 0.7 * held[60][0] and held[22][1] < 0.7 * held[60][1]
+    assert held[115][0] > 1.3 * held[60][0] and held[115][1] > 1.3 * held[60][1]
+    unsaid = planned({"oven.held_w": CUT, "oven.held_at_c": CUT, "oven.volume_l": CUT}).figures
+    assert (unsaid["holding_low"].number, unsaid["holding_high"].number) == pytest.approx(held[60])
+
+
+def test_plan_meter_in_tt_says_nothing_of_a_short_circuit():
+    """The loop through two earth rods is not the way of a short circuit between the conductors."""
+    assert "fault_i2t" in planned(HALL).figures
+    assert "fault_i2t" not in planned(HALL, {"supply.system": "tt", "supply.loop_ohm": 40}).figures
 
 
 def test_plan_without_a_meter_tells_the_range_and_what_narrows_it():

@@ -1,6 +1,6 @@
 """Findings on the fixed run, the cord, the voltage drop and the earth-fault loop."""
 
-from host.mains import ampacity, conductors, coordination
+from host.mains import ampacity, breaker, conductors, coordination
 from host.mains.finding import Finding
 from host.mains.value import Value, given
 
@@ -116,11 +116,21 @@ def _short_circuit(sheet, figures):
     if "fault_current" not in figures or "fault_i2t" not in figures:
         return
     bears, passes = figures["cord_i2t"], figures["fault_i2t"]
-    if passes.over(bears):
-        yield Finding("cord-short-circuit", "stop", "A short circuit at the oven burns the cord before the "
-                                                    "breaker opens.",
-                      passes.source, "A thicker cord, a finer curve, or a better loop.", passes, bears,
-                      passes)  # fmt: skip
+    if not passes.over(bears):
+        return
+    supply = sheet["supply"]
+    size = coordination.cord_size(sheet, load_for_hours(sheet, figures).number)
+    wider = next((s for s in ampacity.sizes("iec", "cord")
+                  if size is not None and s >= size and conductors.bears_a2s(s) >= passes.number), None)  # fmt: skip
+    remedy = None if wider is None else Value(wider, "mm2", source=passes.source)
+    thick = "" if wider is None else f" A cord of {wider:g} mm2 bears it."
+    at_once = breaker.instant(figures["fault_current"].number, supply["breaker_a"], supply["curve"]) == "trips"
+    mend = (
+        "The breaker's own let-through at this current from its maker (supply.breaker_i2t_a2s)." if at_once
+        else "A finer curve or a better loop, so that the breaker opens at once."
+    )  # fmt: skip
+    yield Finding("cord-short-circuit", "stop", "A short circuit at the oven burns the cord before the breaker opens.",
+                  passes.source, mend + thick, passes, bears, remedy)  # fmt: skip
 
 
 def _drop(sheet, figures):

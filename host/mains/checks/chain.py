@@ -1,7 +1,7 @@
 """Findings on the contactor's coil chain: its voltage, what drives it, and that no contact serves two voltages."""
 
 from host.circuit import BOARD, CHAIN, CIRCUIT
-from host.mains import breaker
+from host.mains import breaker, device_rules
 from host.mains.finding import Finding
 from host.mains.value import Value, given
 
@@ -13,9 +13,8 @@ PEAK = 2**0.5  # peak of a sine wave against its effective value
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on the coil chain."""
-    if not sheet["contactor"]["fitted"]:
-        return []
-    return [finding for part in (_kind, _sensing, _driver) for finding in part(sheet)]
+    parts = (_kind, _sensing, _driver) if sheet["contactor"]["fitted"] else (_sensing,)
+    return [finding for part in parts for finding in part(sheet)]
 
 
 def _kind(sheet):
@@ -47,9 +46,10 @@ def _sensing(sheet):
                           f"chain, {device.on(BOARD).terminals} to the board), or a separated sensing "
                           "stage.")  # fmt: skip
         elif how == "not_sensed":
-            yield Finding("contact-not-sensed", "change", f"{name} acts in the chain only; the board cannot tell.",
-                          "commissioning measures it: see `tizzone pins`",
-                          f"A second contact of {device.mark} to the board's {name}.")  # fmt: skip
+            yield Finding("contact-not-sensed", device_rules.grade_without(name, sheet["oven"]["wanted_c"]),
+                          f"{name} acts in the chain only; the board cannot tell.", device_rules.rule_without(name),
+                          f"A second contact of {device.mark} to the board's {name}: {key} = "
+                          '"own_contact".')  # fmt: skip
 
 
 def chain_volts(sheet: dict) -> float | None:

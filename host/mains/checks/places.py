@@ -48,7 +48,7 @@ def _parts(sheet, figures):
 
 def _survey(sheet, figures):
     found = {entry["part"] for entry in sheet["survey"]}
-    missing = [part for part in SURVEY_NEEDED if part not in found]
+    missing = [part for part in SURVEY_NEEDED if part not in found and part != "cutout"]  # that is told with cut-outs
     if missing:
         yield Finding("survey-gap", "change",
                       "The survey says nothing about: " + ", ".join(missing) + ".",
