@@ -80,7 +80,7 @@ def _words(sheet, figures):
     lead = f"{cord['awg']} AWG" if supply["rules"] == "nec" else f"{cord['section_mm2']:g} mm²"
     return {
         "supply": f"Supply\n{supply['voltage_v']} V 1~\n{supply['system'].upper()}",
-        "breaker": f"Breaker 2P\n{curve}{supply['breaker_a']} A\nRCD/GFCI\n{residual}",
+        "breaker": f"Breaker {supply['breaker_poles'] or '?'}P\n{curve}{supply['breaker_a']} A\nRCD/GFCI\n{residual}",
         "run": f"{cable['length_m']:g} m, Cu\n{size}, {cable['method']}\ndrop {drop}",
         "plug": f"Connection\n{supply['connection']}\ncord {lead}",
     }

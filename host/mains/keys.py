@@ -1,4 +1,6 @@
-"""Every entry of the build sheet, table by table."""
+"""Every entry of the build sheet, table by table.
+
+The bounds are house: wide enough for any domestic oven and its wiring, narrow enough to catch a wrong unit."""
 
 from host.circuit import CHAIN_VOLTAGES
 from host.mains.ampacity import IEC_METHODS, NEC_METHODS

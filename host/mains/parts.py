@@ -33,6 +33,7 @@ class Part:
 
 BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "K4", "Q1", "X1")  # named above with their ratings, or not bought
 LOW_LEVEL = " of low-level (gold) type"
+KIND_OF_RCD = "type A or better: a relay stuck in one half wave leaks pulsating direct current (IEC 60755, from memory)"
 CONTACTS_SOURCE = "the description of the circuit; a contact for each voltage"
 
 
@@ -65,10 +66,11 @@ def _upstream(sheet, figures):
     name = plugs.better(load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"])
     plug = plugs.PLUGS[name]
     curve = "" if nec else f", curve {supply['curve']}"
-    residual = f"{'ground-fault' if nec else 'residual-current'} protection, {residual_limit(rules)}"
+    residual = "ground-fault protection, " if nec else "residual-current protection of type A, "
+    residual += str(residual_limit(rules))
     return [
-        Part("Circuit breaker", f"{shown} A{curve}, 2 poles", figures["breaker_needed"].source),
-        Part("Protection of persons", residual, "see the findings; local code first"),
+        Part("Circuit breaker", f"{shown} A{curve}, {poles.breaker_words(sheet)}", figures["breaker_needed"].source),
+        Part("Protection of persons", residual, KIND_OF_RCD if not nec else "see the findings; local code first"),
         Part("Connection", f"{plug.text}, {plug.hours} for hours", plug.hours.source),
         Part("Fixed run", f"copper, {size_text}, laid as {cable['method']}",
              "capacity behind this breaker, and voltage drop"),
@@ -132,8 +134,10 @@ def _inside(sheet, figures, circuit):
     found += [
         Part("High limit", f"own sensor, hand reset, set {wanted + 20:g} to {wanted + 60:g} degC, "
              "its contact in the coil's chain", "own rule of this controller"),
-        Part("Control fuse", "1 A slow, at the power supply of the controller",
-             "usual for such supplies, from memory"),
+        Part("Control fuse", "1 A slow, at G1 and the controller's supply, fed behind the oven's own plug or isolator",
+             "usual for such supplies, from memory; so that one plug makes all dead"),
+        Part("Wires of chain and 3.3 V", "each in a sheath or duct of its own, nowhere beside mains; chain 0.5 mm2 "
+             "or more", "one contact, one voltage; section: common practice, no source"),
     ]  # fmt: skip
     return found + _of_the_circuit(sheet, circuit)
 

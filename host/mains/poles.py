@@ -68,6 +68,11 @@ def transfer_poles(sheet: dict) -> int:
     return elements(sheet) + (1 if returning(sheet).may_be_live else 0)
 
 
+def breaker_words(sheet: dict) -> str:
+    """How many poles the breaker needs, as the table of who cuts what has it."""
+    return "2 poles" if returning(sheet).is_live else "1 pole, 2 where local code asks"
+
+
 def _limiter_cuts(sheet):
     limit = sheet["high_limit"]
     own = limit["fitted"] and limit["own_contactor"]
@@ -87,5 +92,8 @@ def who_cuts(sheet: dict) -> list[tuple[str, str, str]]:
         ("Transfer switch", f"{ends}: {transfer_poles(sheet)} poles", back.words),
         ("Contactor K1", name, "the element is dead whichever conductor failed"),
         ("Solid-state relays", "one conductor of one element each", "they control; they never make dead"),
+        ("Oven's own cut-outs", "the elements' common conductor",
+         "they end the heat and never make dead: " + ("that conductor is live or may be" if back.may_be_live
+                                                      else "in the neutral alone they leave the elements live")),
         ("High limit", _limiter_cuts(sheet), "cuts the elements itself: contact and poles as K1"),
     ]  # fmt: skip

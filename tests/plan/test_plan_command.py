@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from host.circuit import BOARD, CHAIN, CIRCUIT
-from host.mains import diagram, parts, planpage, unverified
+from host.mains import diagram, parts, planpage, plantext, readings, unverified
 from host.mains.cautions import CAUTIONS
 from tools.__main__ import main
 
@@ -263,3 +263,38 @@ def test_diagram_tells_a_cut_out_that_acts_only_in_the_original(plan_of):
     raw.sheet["survey"][1]["acts_in_ours"] = False
     text = diagram.diagram(raw.sheet, raw.figures)
     assert "NO CUT-OUT" in text and "(ONLY HERE)" in text
+
+
+def test_page_shows_what_was_measured_beside_its_limit_and_what_was_not(plan_of):
+    """Limits: IEC 60335-1 27.5, IEC 60364-6, IEC 61008-1, all from memory."""
+    page = planpage.page(plan_of())
+    assert "Read on 2026-10-28 by hall&#x27;s electrician, licence 4711" in page
+    rows = dict((row[0], row) for row in readings.rows(plan_of()))
+    assert rows["Earth continuity, plug to oven, box and heatsink"][1:3] == (
+        "0.06 ohm",
+        "at most 0.1 ohm (to be verified)",
+    )
+    assert rows["Earth-fault loop at the connection, cold"][1:3] == ("0.9 ohm", "at most 1.92 ohm (to be verified)")
+    unknown = {"supply.loop_ohm": None, "supply.rcd_ma": None}
+    text = plantext.lines(plan_of(unknown))
+    assert sum("NOT KNOWN" in line for line in text) == 2
+    assert any(row[0].startswith("Earth electrode") for row in readings.rows(plan_of({"supply.system": '"tt"'})))
+
+
+@pytest.mark.parametrize(
+    ("through", "words"),
+    [
+        ("elements", "yes, the elements&#x27; common conductor"),
+        ("chain", "COIL&#x27;S CHAIN"),
+        (None, "yes, through __"),
+    ],
+)
+def test_page_says_through_what_each_cut_out_acts(plan_of, through, words):
+    made = plan_of()
+    made.sheet["survey"][1]["acts_through"] = through
+    assert words in planpage.page(made)
+
+
+def test_diagram_breaker_has_the_poles_of_the_sheet(plan_of):
+    for poles, words in (("1", "Breaker 1P"), ("2", "Breaker 2P"), ('"unknown"', "Breaker ?P")):
+        assert words in "".join(diagram_of(plan_of({"supply.breaker_poles": poles})).itertext())
