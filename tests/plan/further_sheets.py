@@ -68,6 +68,12 @@ FURTHER = {
                                               "survey.1.opens_c": 90, "survey.1.seen_c": CUT,
                                               "survey.1.seen_at_c": CUT}, "cutout-opens", "stop",
                                        "remedy:survey.1.opens_c"),
+    "no cut-out, they say": (HALL, {"survey.1.decision": "absent"}, "cutout-absent", "change",
+                             {"survey.1.job_done_by": "second limiter at the rear wall"}),
+    "second cut-out left in ORIGINAL": (HALL, {"survey.2.part": "cutout", "survey.2.decision": "kept",
+                                               "survey.2.acts_in_ours": False, "survey.2.place": "outside",
+                                               "survey.2.rated_c": 150, "survey.2.opens_c": 120},
+                                        "cutout-out-of-circuit", "stop", {"survey.2.job_done_by": "F2"}),
     # against the breaker
     "1.5 mm2 cord on 25 A": (BRITAIN, {"supply.breaker_a": 25, "cord.section_mm2": 1.5}, "cord-unprotected", "stop",
                              "remedy:cord.section_mm2"),
@@ -101,6 +107,8 @@ FURTHER = {
     # measured, or in the wrong unit
     "loop in milliohm": (HALL, {"supply.loop_ohm": 900}, "loop-impedance", "stop", "remedy:supply.loop_ohm"),
     "earth in milliohm": (HALL, {"supply.earth_ohm": 60}, "earth-high", "stop", "remedy:supply.earth_ohm"),
+    "earth there, not tested": (HALL, {"supply.earth": "present"}, "earth-untested", "stop",
+                                {"supply.earth": "tested"}),
     "RCD of 100 mA": (HALL, {"supply.residual_ma": 100}, "residual-coarse", "stop", "remedy:supply.residual_ma"),
     "RCD of 300 mA on TT": (FRANCE, {"supply.residual_ma": 300}, "residual-coarse", "stop",
                             "remedy:supply.residual_ma"),
@@ -138,6 +146,11 @@ FURTHER = {
     "Italian plug, two poles": (ITALY, {"transfer.poles": 2}, "transfer-live-left", "change", "remedy:transfer.poles"),
     "one-pole contactor, Italian plug": (ITALY, {"contactor.poles": 1}, "contactor-poles", "stop",
                                          "remedy:contactor.poles"),
+    "no wire moved": (HALL, {"moved_wire": []}, "wires-none", "change", {"moved_wire": [
+        {"wire": "W1", "from": "selector 2", "to": "Q1 L1", "by": "E"}]}),
+    "no transfer switch on 32 A": (BRITAIN, {"transfer.fitted": False, "transfer.rated_a": CUT, "transfer.poles": CUT},
+                                   "transfer-none", "stop", {"transfer.fitted": True, "transfer.rated_a": 32,
+                                                             "transfer.poles": 2}),
     # reach
     "90 cm oven, 2.4 kW, metered": (HALL, {**BIG, "oven.held_w": 820}, "not-reachable", "stop", "power"),
     "90 cm oven, 2.4 kW, nothing measured": (HALL, {**BIG, **UNMEASURED}, "reach-not-known", "change",
@@ -191,6 +204,25 @@ SOUND_TOO = {  # what a careful person measures or builds, and what must not be 
     "208 V under NEC": (AMERICA_240, {"supply.voltage_v": 208, "elements.top.voltage_v": 208,
                                       "elements.deck.voltage_v": 208, "elements.top.power_w": 1300,
                                       "elements.deck.power_w": 1200, "oven.held_w": 350}),
+}  # fmt: skip
+
+SOUND_TOO |= {  # further countries, as an electrician there would build it
+    "Austria, TT, Schuko": (GERMANY, {"supply.system": "tt", "supply.loop_ohm": 30, "supply.breaker_a": 13,
+                                      "supply.curve": "C"}),
+    "the Netherlands, TN, fixed": (HALL, {"supply.connection": "fixed", "supply.loop_ohm": 0.6}),
+    "Spain, TT": (GERMANY, {"supply.system": "tt", "supply.loop_ohm": 20, "supply.curve": "C"}),
+    "Ireland, fixed, 20 A": (HALL, {"supply.connection": "fixed", "supply.breaker_a": 20, "cord.section_mm2": 2.5,
+                                    "supply.loop_ohm": 0.35}),
+    "Switzerland, fixed, 13 A": (GERMANY, {"supply.connection": "fixed", "supply.breaker_a": 13, "supply.curve": "C",
+                                           "transfer.poles": 2}),
+    "Denmark, TT, blue plug": (FRANCE, {"supply.connection": "iec60309_16", "supply.breaker_a": 16}),
+    "New Zealand": (AUSTRALIA, {"supply.voltage_v": 230, "elements.top.voltage_v": 230,
+                                "elements.deck.voltage_v": 230}),
+    "Canada, 240 V, 30 A": (AMERICA_240, {"supply.breaker_a": 30, "supply.connection": "nema6_30", "cord.awg": 10,
+                                          "cable.awg": 10, "contactor.rated_a": 32, "transfer.rated_a": 32}),
+    "United States, range outlet": (AMERICA_240, {"supply.breaker_a": 50, "supply.connection": "nema14_50",
+                                                  "cord.awg": 6, "cable.awg": 6, "cable.method": "raceway75",
+                                                  "contactor.rated_a": 63, "transfer.rated_a": 63}),
 }  # fmt: skip
 
 REFUSED = {

@@ -70,7 +70,7 @@ FLAWS = {
     "no earth": ({"supply.earth": '"none"'}, "earth-none", "stop", (0.1, "ohm"), "earth"),
     "poor earth": ({"supply.earth_ohm": "0.8"}, "earth-high", "stop", (0.1, "ohm"), "joint"),
     "earth never measured": (
-        {"supply.earth": '"present"'}, "earth-untested", "change", (0.1, "ohm"), "Measure",
+        {"supply.earth": '"present"'}, "earth-untested", "stop", (0.1, "ohm"), "Measure",
     ),
     "elements for another voltage": (
         {"elements.top.voltage_v": "120"}, "element-overvoltage", "stop", (120, "V"), "120 V",
@@ -134,7 +134,7 @@ FLAWS = {
         {"high_limit.manual_reset": "false"}, "high-limit-reset", "change", None, "by hand",
     ),
     "no transfer switch": (
-        {"transfer.fitted": "false"}, "transfer-none", "stop", (13.87, "A"), "break-before-make",
+        {"transfer.fitted": "false"}, "transfer-none", "stop", (16, "A"), "break-before-make",
     ),
     "overlapping transfer switch": (
         {"transfer.break_before_make": "false"}, "transfer-overlap", "stop", None,

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 from further_sheets import FURTHER, REFUSED, SOUND_TOO
-from sixty_sheets import CUT, FLAWS, HALL, SOUND
+from sixty_sheets import BRITAIN, CUT, FLAWS, HALL, SOUND
 
 from host.mains import blank, plan, sheet
 from host.mains.example import EXAMPLE
@@ -166,3 +166,9 @@ def test_plan_without_a_meter_tells_the_range_and_what_narrows_it():
     assert 600 < low < 1.3 * low < high < 2600 and "holding" not in made.figures
     finding = next(f for f in made.findings if f.code == "reach-range")
     assert "held_w" in finding.mend and "minutes_on_per_hour" in finding.mend
+
+
+def test_plan_transfer_switch_that_is_missing_is_named_with_a_rating_that_suits_the_breaker():
+    missing = {"transfer.fitted": False, "transfer.rated_a": CUT, "transfer.poles": CUT}
+    found = [f for f in planned(BRITAIN, missing).findings if f.code == "transfer-none"]
+    assert [(f.remedy.number, "32 A" in f.mend) for f in found] == [(32, True)]

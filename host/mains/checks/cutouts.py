@@ -46,11 +46,13 @@ def reaches(sheet: dict, entry: dict) -> Value:
 
 
 def _absent(entry):
-    if entry["decision"] == "absent":
-        yield Finding("cutout-absent", "change", f"{entry['name']}: no cut-out of the oven's own is said to be there.",
-                      "every domestic oven has one as a rule (common practice, no source)",
-                      "Look again behind the rear wall and in the cabinet, or name what cuts there "
-                      "instead.")  # fmt: skip
+    if entry["decision"] != "absent":
+        return
+    grade = "change" if entry["job_done_by"] is None else "note"
+    yield Finding("cutout-absent", grade, f"{entry['name']}: no cut-out of the oven's own is said to be there.",
+                  "every domestic oven has one as a rule (common practice, no source)",
+                  "Look again behind the rear wall and in the cabinet, or name what cuts there instead "
+                  "(job_done_by).")  # fmt: skip
 
 
 def _in_circuit(entry):

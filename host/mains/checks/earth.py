@@ -44,7 +44,7 @@ def _earth(sheet, figures):
                       "Protective earth to oven, box and heatsink, tested.", remedy=EARTH_LIMIT)  # fmt: skip
         return
     if supply["earth"] == "present":
-        yield Finding("earth-untested", "change", "Earth continuity has not been tested.", EARTH_LIMIT.source,
+        yield Finding("earth-untested", "stop", "Earth continuity has not been tested.", EARTH_LIMIT.source,
                       f"Measure plug to oven, box and heatsink: at most "
                       f"{EARTH_LIMIT}.", remedy=EARTH_LIMIT)  # fmt: skip
     if supply["earth_ohm"] is None:

@@ -75,9 +75,11 @@ def _transfer(sheet, figures):
     )
     source = "two controllers must never feed one element; the only supported arrangement"
     high = figures["current_high"]
+    size = size_at_least(SWITCH_SIZES_A, high.number, device_before(sheet).number)
+    better = high if size is None else Value(size, "A", source="next usual size that suits the breaker")
     if not transfer["fitted"]:
         yield Finding("transfer-none", "stop", "No transfer switch between the two controllers.",
-                      source, mend, remedy=high)  # fmt: skip
+                      source, f"{mend[:-1]}, {better}.", remedy=better)  # fmt: skip
         return
     if not transfer["break_before_make"]:
         yield Finding("transfer-overlap", "stop",
@@ -85,8 +87,6 @@ def _transfer(sheet, figures):
                       mend)  # fmt: skip
     rated = given(transfer["rated_a"], "A", "transfer.rated_a")
     if high.over(rated):
-        size = size_at_least(SWITCH_SIZES_A, high.number, device_before(sheet).number)
-        better = high if size is None else Value(size, "A", source="next usual size that suits the breaker")
         yield Finding("transfer-overload", "stop", "The transfer switch carries more than its "
                       "rating.", "switch's plate", f"{mend[:-1]}, {better}.", high, rated, better)  # fmt: skip
     if not transfer["off_position"]:
