@@ -52,6 +52,22 @@ def test_command_unverified_lists_figures_and_words_from_memory(capsys):
                                                                         if row["kind"] == "figure"})  # fmt: skip
 
 
+def test_command_every_word_from_memory_is_in_the_list():
+    """Also where the words are broken over two lines, and where a page marks a cell with M."""
+    listed = {row.where for row in unverified.rows() if row.kind == "words"}
+    for room in unverified.ROOMS:
+        for path in (unverified.ROOT / room).rglob("*"):
+            if path.suffix not in (".md", ".py") or path.name == "unverified.py" or "__pycache__" in path.parts:
+                continue
+            where = path.relative_to(unverified.ROOT).as_posix()
+            lines = path.read_text(encoding="utf-8").splitlines()
+            said = {n for n, line in enumerate(lines, 1) if "from memory" in line or re.search(r"\(M[:)]", line)}
+            said |= {n for n in range(1, len(lines))
+                     if lines[n - 1].endswith("from") and lines[n].startswith("memory")}  # fmt: skip
+            assert {f"{where}:{n}" for n in said} <= listed
+    assert sum(place.startswith("boards/CLASS_B.md") for place in listed) == 4
+
+
 def test_command_every_figure_of_a_plan_from_memory_is_in_the_list(plan_of):
     """A limit of a finding that is from memory stands in the list too, by its source."""
     listed = " ".join(row.text for row in unverified.rows())
