@@ -74,7 +74,7 @@ def _identity(board):
     name, mcu = board.get("NAME"), board.get("MCU")
     if not isinstance(name, str) or not name or not name.isascii() or not name.isprintable() or " " in name:
         board.say("stop", "NAME", "no usable NAME", "the board names itself with it over the link",
-                  'write NAME = "kitchen", one word of plain letters')  # fmt: skip
+                  Advice('write NAME = "kitchen", one word of plain letters', {"NAME": "kitchen"}))  # fmt: skip
     known = ", ".join(CHIPS)
     if mcu is None:
         board.say("stop", "MCU", "no MCU", "without it no pin can be checked", f"one of: {known}")

@@ -43,19 +43,35 @@ def check(board: Board) -> None:
     probes = board.get("PROBES")
     if not isinstance(probes, dict) or "dome" not in probes:
         board.say("stop", "PROBES", "no dome probe", "without its reading no heat is ever permitted",
-                  'add PROBES = {"dome": {"chip": "max31855", "type": "K", "bus": {...}, "cs": ...}}')  # fmt: skip
+                  _a_dome(board, "PROBES.dome" if isinstance(probes, dict) else "PROBES"))  # fmt: skip
     for name in probes if isinstance(probes, dict) else ():
         if name not in NAMED:
             board.say("stop", f"PROBES.{name}", f"unknown probe {name!r}", "the board would read it as the stone's",
                       _rename(probes, name))  # fmt: skip
         if not isinstance(probes[name], dict):
-            board.say("stop", f"PROBES.{name}", "not an entry", "a probe is a dict", "see boards/README.md")
+            whole = f"PROBES.{name}"
+            advice = Advice("see boards/README.md, or take it out", {whole: TAKE_OUT})
+            board.say("stop", whole, "not an entry", "a probe is a dict",
+                      _a_dome(board, whole) if name == "dome" else advice)  # fmt: skip
     seen = {}
     for name, spec in entries(board):
         _entry(board, name, spec)
         if _chip(spec):
             _bus(board, name, spec, seen)
             _suits(board, name, spec)
+
+
+def _a_dome(board, at):
+    """Advice with the usual probe on free pins, to be put at "PROBES" or "PROBES.dome"."""
+    words = '{"chip": "max31855", "type": "K", "bus": {...}, "cs": ...}'
+    if board.chip is None:
+        return f"add PROBES.dome = {words}"
+    cs = getattr(board.instead("PROBES.dome.cs", "cs"), "remedy", {}).get("PROBES.dome.cs")
+    bus = getattr(_a_bus(board, "PROBES.dome.bus", drivers.NEEDS["max31855"]), "remedy", {}).get("PROBES.dome.bus")
+    if cs is None or bus is None:
+        return f"add PROBES.dome = {words}; no free pins suit: give up a layer, or take a larger board"
+    dome = {"chip": "max31855", "type": "K", "bus": bus, "cs": cs}
+    return Advice(f"add PROBES.dome = {dome}", {at: dome if at.endswith(".dome") else {"dome": dome}})
 
 
 def _rename(probes, name):
@@ -108,7 +124,7 @@ def _place(board, at, key, value):
     low, high = PLACE[key]
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
         board.say("stop", f"{at}.{key}", f"{key} {value!r} is not possible", "the stone's estimate would go by it",
-                  f"{key}: {low} to {high}")  # fmt: skip
+                  Advice(f"{key}: {low} to {high}, or leave it out", {f"{at}.{key}": TAKE_OUT}))  # fmt: skip
 
 
 def _reference(board, at, spec, kind):

@@ -6,6 +6,7 @@ import tomllib
 
 import pytest
 from further_sheets import FURTHER, REFUSED, SOUND_TOO
+from graded_sheets import GRADED
 from sixty_sheets import BRITAIN, CUT, FLAWS, HALL, SOUND
 
 from host.mains import blank, plan, sheet
@@ -57,6 +58,14 @@ def test_plan_flaws_are_sixty_and_more_of_many_kinds():
 def test_plan_what_is_sound_is_called_no_flaw(name):
     made = planned(*SOUND_TOO[name])
     assert [(f.code, f.text) for f in made.findings if f.grade != "note"] == []
+
+
+@pytest.mark.parametrize("name", GRADED)
+def test_plan_flaw_of_any_kind_has_the_grade_that_was_written_down_before(name):
+    base, changes, grade = GRADED[name]
+    usual, made = planned(base), planned(base, changes)
+    new = {f.grade for f in made.findings if f.code not in told(usual, "stop", "change")} - {"note"}
+    assert next((each for each in ("stop", "change") if each in new), "clean") == grade
 
 
 @pytest.mark.parametrize("name", REFUSED)

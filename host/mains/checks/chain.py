@@ -77,6 +77,10 @@ def _driver(sheet):
         yield Finding("driver-for-dc", "stop", "A transistor switches direct current only; this chain is alternating.",
                       "component's data sheet", 'An interposing relay (driver = "relay"), or a chain of 24 V '
                       "d.c.")  # fmt: skip
+    elif chain["driver"] == "transistor":
+        yield Finding("driver-not-apart", "note", "A transistor joins the chain's minus to the board's ground: they "
+                                                  "are apart no longer, though both stay at extra-low voltage.",
+                      "component's circuit", "An opto-coupled driver, or an interposing relay.")  # fmt: skip
     volts, rated_v = chain_volts(sheet), chain["driver_rated_v"]
     if volts is None or rated_v is None:
         return
