@@ -4,7 +4,7 @@ from host.mains.value import MEMORY, TWICE, Value
 
 RATINGS_IEC_A = (6, 10, 13, 16, 20, 25, 32, 40, 50, 63)  # A; IEC 60898-1
 RATINGS_NEC_A = (15, 20, 25, 30, 35, 40, 45, 50, 60)  # A; NEC 240.6(A), from memory
-BANDS = {"B": (3, 5), "C": (5, 10), "D": (10, 20)}  # x In; above the first, up to the second
+BANDS = {"B": (3, 5), "C": (5, 10), "D": (10, 20)}  # x In; IEC 60898-1; above the first, up to the second
 NO_TRIP = Value(1.13, "x In", TWICE, "IEC 60898-1, conventional non-tripping current")
 TRIP = Value(1.45, "x In", TWICE, "IEC 60898-1, conventional tripping current, 1 h up to 63 A")
 CONTINUOUS = Value(1.25, "x load", TWICE, "NEC 210.19(A), 210.20(A): load of 3 h or more")

@@ -45,7 +45,7 @@ def _plain(name, amps, mark, volts, text, hours=None, **more):
     return Plug(text, rated, hours or rated, volts, **more)
 
 
-_V230 = (220, 230, 240)  # V; the same plugs at 220, 230 and 240 V
+_V230 = (220, 230, 240)  # V; house: the same plugs at 220, 230 and 240 V
 _HOURS_10 = _amps(10, MEMORY, "makers' practice for hours of load on domestic 16 A plugs")
 _AU = {"breaker_max_a": 20, "breaker_source": "AS/NZS 3000: 10 A outlets on circuits up to 20 A (from memory)"}
 PLUGS = {

@@ -153,8 +153,8 @@ FURTHER = {
                                                              "transfer.poles": 2}),
     # reach
     "90 cm oven, 2.4 kW, metered": (HALL, {**BIG, "oven.held_w": 820}, "not-reachable", "stop", "power"),
-    "90 cm oven, 2.4 kW, nothing measured": (HALL, {**BIG, **UNMEASURED}, "reach-not-known", "change",
-                                             {"oven.held_w": 480, "oven.held_at_c": 200}),
+    "90 cm oven, 2.2 kW, nothing measured": (HALL, {**BIG, **UNMEASURED, "elements.top.power_w": 1000},
+                                             "reach-not-known", "change", {"oven.held_w": 480, "oven.held_at_c": 200}),
     "table-top oven of 950 W": (HALL, {**TABLE_TOP, "oven.held_w": 260}, "not-reachable", "stop", "power"),
     "on for 55 minutes of an hour": (HALL, {**UNMEASURED, "oven.held_at_c": 200, "oven.minutes_on_per_hour": 55},
                                      "held-not-possible", "stop", {"oven.minutes_on_per_hour": 9}),

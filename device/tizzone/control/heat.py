@@ -14,7 +14,7 @@ from micropython import const
 _BASE = const(0.0478)  # kJ/m2 for each K and s: 48 W/m2K through flour, steam and crust; fit
 _TOP = const(55.4)  # kJ/m2s for each (kK)4: an effective emissivity of 0.98, air included; fit
 _ELEMENT = const(3.3)  # kJ/m2s by the top element at full conduction; fit
-_WARMS_S = const(12)  # walls behind a dome that rises ...
+_WARMS_S = const(12)  # walls behind a dome that rises (fit) ...
 _COOLS_S = const(240)  # ... and behind one that falls; fit
 _ELEMENT_S = const(60)  # how far it glows behind its current; house
 _ZERO_C = const(273.15)  # K, the ice point; definition
