@@ -208,6 +208,7 @@ STEPS = (
         f"{without_limiter_c()} °C is held.",
         (
             "The board heats to 120 °C. At 110 °C or more turn the limiter's dial slowly down until it opens.",
+            "Where the limiter has a contactor of its own, see that both fall: the board senses ours alone.",
             "Note the dial, turn it back to its working point and reset it by hand.",
         ),
         (

@@ -64,12 +64,13 @@ def _in_circuit(entry):
                       f"{entry['name']}, a protection, is {entry['decision']} without name and reason.",
                       "never bypass a protection unrecorded",
                       "Write by and why; put it back at reversal.")  # fmt: skip
+    back = 'decision = "kept", ' if entry["decision"] == "removed" else ""
     if entry["job_done_by"] is None:
         yield Finding("cutout-out-of-circuit", "stop",
                       f"{entry['name']} does not act while OURS heats, and nothing named does its job.", RULE,
                       "The elements' common conductor through this cut-out in OURS as well, behind the transfer switch "
-                      '(acts_in_ours = true, acts_through = "elements"); or job_done_by = "..." with what cuts at '
-                      "this place instead.")  # fmt: skip
+                      f'({back}acts_in_ours = true, acts_through = "elements"); or job_done_by = "..." with what cuts '
+                      "at this place instead.")  # fmt: skip
     else:
         yield Finding("protection-changed", "note",
                       f"{entry['name']} does not act in OURS; its job is done by: {entry['job_done_by']}.",
