@@ -49,11 +49,14 @@ def _device(sheet, figures, name, words, sizes):
         return
     size = size_at_least(sizes, before.number, figures["current_high"].number)
     remedy = None if size is None else Value(size, "A", source=RULE)
+    mend = (
+        f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the maker's largest fuse "
+        f"for it (max_fuse_a) from its data sheet, {before} or more."
+    )
+    if key == "max_fuse_a":  # what the maker allows decides, whatever its rating
+        mend, remedy = f"One whose maker allows {before} before it (max_fuse_a), or a smaller breaker.", before
     yield Finding(f"{name}-unprotected", "stop",
-                  f"The {words} is behind more than it is rated for; a short circuit may weld or burst it.", RULE,
-                  f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the "
-                  f"maker's largest "
-                  f"fuse for it (max_fuse_a) from its data sheet, {before} or more.",
+                  f"The {words} is behind more than it is rated for; a short circuit may weld or burst it.", RULE, mend,
                   before, bears, remedy)  # fmt: skip
 
 
@@ -119,9 +122,11 @@ def _relay(sheet, zone):
     if before.over(bears):
         size = size_at_least(ssr.RATINGS_A, before.number)
         remedy = None if size is None else Value(size, "A", source=RULE)
-        yield Finding("relay-unprotected", "stop", f"The {zone} relay is behind more than it is rated for.", RULE,
-                      f"A relay rated {remedy or before}, or a fuse of its own of at most {bears}.", before, bears,
-                      remedy)  # fmt: skip
+        mend = f"A relay rated {remedy or before}, or a fuse of its own of at most {bears}."
+        if key == "max_fuse_a":
+            mend, remedy = f"A fuse of its own of at most {bears}, or a relay whose maker allows {before}.", before
+        yield Finding("relay-unprotected", "stop", f"The {zone} relay is behind more than it is rated for.", RULE, mend,
+                      before, bears, remedy)  # fmt: skip
 
 
 def _fuse(sheet, figures, zone):

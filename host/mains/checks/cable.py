@@ -44,13 +44,13 @@ def _cable(sheet, figures):
     if figures["breaker_needed"].over(allowed):
         yield Finding("cable-overload", "stop", "The load is more than the run may carry.",
                       allowed.source, mend, figures["breaker_needed"], allowed, remedy)  # fmt: skip
-    elif cable["layout"] == "ring":
-        yield from _ring(sheet, rating, allowed)
-    elif rating.over(allowed):
+    elif cable["layout"] != "ring" and rating.over(allowed):
         yield Finding("cable-unprotected", "stop",
                       "The breaker lets through more than the run may carry.",
                       f"IEC 60364-4-43 433.1, NEC 240.4; {allowed.source}", mend, rating, allowed,
                       remedy)  # fmt: skip
+    if cable["layout"] == "ring":
+        yield from _ring(sheet, rating, allowed)
     cap = ampacity.nec_breaker_max(cable["awg"]) if rules == "nec" else None
     if cap is not None and rating.over(cap):
         yield Finding("small-conductor", "stop",
