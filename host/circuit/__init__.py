@@ -7,6 +7,7 @@ in two voltages it has a contact of its own in each.
     CIRCUIT.chain()              contacts in series with the contactor's coil, in their order
     CIRCUIT.sensed("LIMIT_OK")   the contact that the board reads under that name
     CIRCUIT.with_chain(...)      the same circuit with another voltage in the chain
+    CIRCUIT.with_limiter_contactor()   the same with a contactor of the limiter's own
 """
 
 from dataclasses import dataclass, replace
@@ -57,11 +58,12 @@ class Device:
 @dataclass(frozen=True)
 class Circuit:
     """`devices` in the order of the job; `series` the marks of the coil chain from supply to coil; `voltages` of each
-    circuit as words."""
+    circuit as words; `branches`: coils that hang between a device of the chain and the supply's return."""
 
     devices: tuple
     series: tuple
     voltages: tuple  # ((circuit, words), ...)
+    branches: tuple = ()  # ((mark in the chain, mark of the coil behind it), ...)
 
     def device(self, mark: str) -> Device:
         """The device with that mark; KeyError if there is none."""
@@ -102,6 +104,16 @@ class Circuit:
         """This circuit with the chain at another voltage (a key of CHAIN_VOLTAGES); `supply` as "230 V"."""
         words = f"{supply} mains" if kind == "mains" else CHAIN_VOLTAGES[kind]
         return replace(self, voltages=tuple((c, words if c == CHAIN else w) for c, w in self.voltages))
+
+    def with_limiter_contactor(self) -> "Circuit":
+        """This circuit with a contactor of the limiter's own, in series with ours: its coil right behind the limiter's
+        contact, so that nothing but the limiter opens it, and ours falls with it."""
+        contacts = (Contact(CHAIN, "A1-A2", "coil", "coil"), Contact(MAINS, "1-2, 3-4", "coil energised"))
+        own = Device(
+            "K4", "", "contactor of the limiter's own, in series with the other", "limiter's contactor", contacts
+        )
+        limiter = next(device.mark for device in self.devices if device.name == "LIMIT_OK")
+        return replace(self, devices=(*self.devices, own), branches=((limiter, own.mark),))
 
 
 def _missing(mark):

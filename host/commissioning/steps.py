@@ -162,7 +162,7 @@ STEPS = (
             "Look at the cooling fan: it must turn with OURS selected, the board running or not.",
         ),
         (
-            yes("no_jump", "the switch passes through OFF and breaks both poles"),
+            yes("no_jump", "the switch passes through OFF and breaks every pole that the plan asks for"),
             yes("fan_dead_board", "the fan turns with OURS selected and the board unplugged", "use its closed contact"),
         ),
         "each of the two contacts opens the contactor before the program could; the fan's contact follows the fan",
@@ -208,6 +208,7 @@ STEPS = (
         f"{without_limiter_c()} °C is held.",
         (
             "The board heats to 120 °C. At 110 °C or more turn the limiter's dial slowly down until it opens.",
+            "Where the limiter has a contactor of its own, see that both fall: the board senses ours alone.",
             "Note the dial, turn it back to its working point and reset it by hand.",
         ),
         (

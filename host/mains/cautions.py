@@ -23,14 +23,16 @@ CAUTIONS = (
 
 QUESTIONS = (
     "Highest short-circuit current at the board, and what the breaker can break?",
-    "Residual-current device: which type, and does it hold with cold, damp elements?",
+    "Residual-current device: does it hold with cold, damp elements?",
     "Which conductors are live here, and do the poles of switch, contactor and breaker cut them all?",
-    "Do the oven's own cut-outs break the elements in OURS as in ORIGINAL: tried, one after the other?",
+    "Do the oven's own cut-outs break the elements in OURS as in ORIGINAL: tried, one after the other, and in which "
+    "conductor does each sit?",
     "Are the two contacts of key, limiter and switch apart by their maker's word, one for the chain, one for 3.3 V?",
-    "Where do chain and 3.3 V wires run, and what keeps them from mains in box and glands?",
+    "What keeps chain and 3.3 V wires from mains in box and glands?",
+    "Do K2 and K3 bear coil and fan motor, inductive loads, by their data sheets?",
     "Where is the isolator that a person at the oven reaches without leaning over it?",
     "Relay box: degree of protection, glands, strain relief, torque of the terminals?",
-    "From which fuse is the control supply fed, and is it dead when the isolator is open?",
+    "Control supply and fan: dead when plug or isolator is out, tried?",
     "What else hangs on the main fuse on such an evening?",
     "Which inspection and which paper does the local code ask for after this change?",
 )

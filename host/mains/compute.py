@@ -108,18 +108,16 @@ def _loop(sheet):
 
 
 def _let_through(sheet, fault):
-    """I^2 t of a short circuit at the connection and what the cord bears, A2s; {} where the curve has no standard."""
+    """I^2 t of a short circuit at the connection and what the cord bears, A2s; {} where the curve has no standard, and
+    in TT and IT, where the measured loop goes through earth and says nothing of it."""
     supply = sheet["supply"]
-    if supply["curve"] not in breaker.BANDS:
+    if supply["curve"] not in breaker.BANDS or supply["system"] != "tn":
         return {}
-    at_once = breaker.instant(fault.number, supply["breaker_a"], supply["curve"]) == "trips"
-    seconds = breaker.AT_ONCE if at_once else breaker.AT_LEISURE
-    passes = fault.number**2 * seconds.number
-    bears = (conductors.K_PVC.number * size_mm2(sheet["cord"])) ** 2
-    return {
-        "fault_i2t": derived(passes, "A2s", f"I^2 x {seconds.plain()}: {seconds.source}", seconds),
-        "cord_i2t": derived(bears, "A2s", conductors.K_PVC.source, conductors.K_PVC),
-    }
+    passes = breaker.let_through(fault.number, supply["breaker_a"], supply["curve"])
+    if supply["breaker_i2t_a2s"] is not None:
+        passes = given(supply["breaker_i2t_a2s"], "A2s", "supply.breaker_i2t_a2s")
+    bears = conductors.bears_a2s(size_mm2(sheet["cord"]))
+    return {"fault_i2t": passes, "cord_i2t": derived(bears, "A2s", conductors.K_PVC.source, conductors.K_PVC)}
 
 
 def _heat(sheet, found):

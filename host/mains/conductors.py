@@ -31,6 +31,11 @@ def section_of_awg_mm2(gauge: int) -> float:
     return 3.141592653589793 / 4 * diameter_mm**2
 
 
+def bears_a2s(section_mm2: float) -> float:
+    """I2t that a copper conductor in PVC bears, A2s: k^2 S^2 (IEC 60364-4-43 434.5.2)."""
+    return (K_PVC.number * section_mm2) ** 2
+
+
 def resistance_20c(section_mm2: float, flexible: bool = False) -> Value:
     """Highest resistance at 20 degC of an IEC 60228 conductor (class 5 if flexible), ohm/km."""
     if section_mm2 not in _IEC_60228:

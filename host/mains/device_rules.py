@@ -29,8 +29,23 @@ def above_wanted() -> Value:
 
 
 @cache
+def without_c(missing: str) -> int:
+    """Highest setpoint that commissioning releases where this name of the pin map is not wired, all else is, degC."""
+    pins = pin_map.read("pico")
+    names = {name: value for name, value in vars(pins).items() if name != missing}
+    return release.reach(SimpleNamespace(get=names.get)).release_c
+
+
 def without_limiter_c() -> int:
     """Highest setpoint that commissioning releases without an independent limiter, everything else wired, degC."""
-    pins = pin_map.read("pico")
-    names = {name: value for name, value in vars(pins).items() if name != "LIMIT_OK"}
-    return release.reach(SimpleNamespace(get=names.get)).release_c
+    return without_c("LIMIT_OK")
+
+
+def grade_without(missing: str, wanted_c: float) -> str:
+    """Grade of a contact that the board cannot see: a stop where commissioning then never releases `wanted_c`, degC."""
+    return "stop" if wanted_c > without_c(missing) else "change"
+
+
+def rule_without(missing: str) -> str:
+    """The device's own rule about such a contact in words, as `tizzone pins` tells it."""
+    return f"without {missing} commissioning releases {without_c(missing)} degC at most"

@@ -80,7 +80,7 @@ def _words(sheet, figures):
     lead = f"{cord['awg']} AWG" if supply["rules"] == "nec" else f"{cord['section_mm2']:g} mm²"
     return {
         "supply": f"Supply\n{supply['voltage_v']} V 1~\n{supply['system'].upper()}",
-        "breaker": f"Breaker 2P\n{curve}{supply['breaker_a']} A\nRCD/GFCI\n{residual}",
+        "breaker": f"Breaker {supply['breaker_poles'] or '?'}P\n{curve}{supply['breaker_a']} A\nRCD/GFCI\n{residual}",
         "run": f"{cable['length_m']:g} m, Cu\n{size}, {cable['method']}\ndrop {drop}",
         "plug": f"Connection\n{supply['connection']}\ncord {lead}",
     }
@@ -112,7 +112,7 @@ def _power_side(sheet, figures):
         box(540, y - 92, 150, 44, f"Original controller{_original(sheet)}"),
         line((690, y - 70), (800, y - 70)), text(745, y - 78, "top, deck", "s"),
         line((490, y), (490, y + 80), (502, y + 80)), contact(502, y + 80, ""),
-        text(505, y + 102, rating, "s", "start"), line((542, y + 80), (612, y + 80)),
+        text(505, y + 102, rating, "s", "start"), *_second_contactor(sheet, y + 80),
         box(800, y - 95, 85, 250, f"Transfer\nswitch\n{rated}\n\nORIGINAL\n|\nOFF\n|\nOURS"),
         _zones(sheet, figures, y), box(897, y - 40, 103, 160, _cutouts(sheet)),
         line((490, y + 80), (490, y + 210), (502, y + 210)),
@@ -122,6 +122,16 @@ def _power_side(sheet, figures):
         box(630, y + 192, 100, 36, "cooling fan\nof the oven" if fan["in_oven"] else "no fan"),
     ]  # fmt: skip
     return "".join(drawn)
+
+
+def _second_contactor(sheet, y):
+    """What stands between K1 and the relays: the limiter's own contactor, or a plain conductor."""
+    limit = sheet["high_limit"]
+    if not (limit["fitted"] and limit["own_contactor"]):
+        return [line((542, y), (612, y))]
+    rated = "" if limit["contactor_a"] is None else f" {limit['contactor_a']:g} A"
+    words = text(576, y - 18, f"K4{rated}", "s")
+    return [line((542, y), (556, y)), contact(556, y, ""), words, line((596, y), (612, y))]
 
 
 def _own(sheet, acts):
@@ -198,9 +208,16 @@ def _coil_side(sheet, circuit):
             drawn.append(box(x - 10, y - 16, 60, 32, device.mark, "s b") + text(x + 20, y + 30, words, "s"))
         end = x + (50 if part.kind in ("output", "coil") else 40)
         drawn.append(line((end, y), (x + 150, y)))
+        drawn += [_branch(circuit.device(coil), x + 96, y) for mark, coil in circuit.branches if mark == device.mark]
         x += 150
     drawn.append(text(x + 4, y + 4, "G1 -", "s", "start"))
     return "".join(drawn) + _sensed_side(sheet, circuit, y)
+
+
+def _branch(device, x, y):
+    """A coil that hangs from the chain at (x, y), its other end at the supply's return."""
+    words = f"{device.mark} {device.on(CHAIN).terminals}\nto G1 -"
+    return f'<circle cx="{x}" cy="{y}" r="3"/>' + line((x, y), (x, y + 46)) + box(x - 34, y + 46, 68, 36, words)
 
 
 def _chain_words(device, part, limit):
@@ -212,6 +229,11 @@ def _chain_words(device, part, limit):
     return device.short
 
 
+def _second_words(circuit):
+    return "".join(f" {coil} hangs behind {mark} alone: nothing but {mark} opens it, and K1 falls with it."
+                   for mark, coil in circuit.branches)  # fmt: skip
+
+
 def _sensed_side(sheet, circuit, y):
     limit = sheet["high_limit"]
     cuts = {"contactor_coil": "as drawn", "elements": "the sheet says: cuts the elements itself",
@@ -219,7 +241,7 @@ def _sensed_side(sheet, circuit, y):
     apart = [f"{device.mark} {device.name} {device.on(BOARD).terminals}" for device, _ in circuit.chain()
              if device.name in circuit.chain_names()]  # fmt: skip
     rows = [
-        f"High limit: {cuts.get(limit['cuts'], 'not fitted')}.",
+        f"High limit: {cuts.get(limit['cuts'], 'not fitted')}." + _second_words(circuit),
         f"The board senses at {circuit.voltage(BOARD)}, through contacts of their own: {', '.join(apart)}.",
         "Probes, sensed contacts and controller are kept apart from mains; their wiring is on the pin map.",
     ]

@@ -9,8 +9,8 @@ from host.simulator.rehearsal import COMMISSIONED_C, Rehearsal
 MODEL = "simulated oven with these elements; not checked against a real oven"
 STEP_S = 5.0  # step of the simulated oven; house
 BREAD_EVERY_S = 260.0  # as quickly as the simulated cook of the rehearsal lays them at 450 degC
-NEAR_K = 5.0  # so near to the wanted temperature a bread may be laid
-DOOR_S = 16.0  # open twice for 8 s, bread in and bread out
+NEAR_K = 5.0  # so near to the wanted temperature a bread may be laid; house
+DOOR_S = 16.0  # s; house: open twice for 8 s, bread in and bread out
 MEAN_FROM_BREAD, MEAN_TO_BREAD = 1, 5  # breads between which the mean power is taken; house
 SLICE_S = 20.0  # s; house
 

@@ -23,6 +23,7 @@ network = "public"          # public, or private (own transformer)
 breaker_a = 16
 breaker_poles = 2           # conductors that it opens at once
 curve = "B"                 # B, C, D; "nec" under NEC
+# breaker_i2t_a2s = 15000     # its let-through from the maker, where the plan asks
 residual_ma = 30            # RCD or GFCI trip current, mA; 0 = none
 connection = "iec60309_16"  # schuko, cee7_5, bs1363, as3112, iec60309_16, nema6_20, fixed ...
 earth = "tested"            # none, present, tested
@@ -150,7 +151,7 @@ setting_c = 490
 own_sensor = true
 manual_reset = true
 cuts = "contactor_coil"     # contactor_coil; elements (then contact_a, contact_poles); relay_signal is refused
-own_contactor = false       # a second contactor of its own, in series
+own_contactor = false       # true: a second one of its own, in series; then contactor_a (AC-1), contactor_poles
 
 [transfer]                  # ORIGINAL - OFF - OURS
 fitted = true
@@ -220,6 +221,7 @@ rated_c = 180
 seen_c = 62                 # measured there ...
 seen_at_c = 250             # ... with the cavity at this temperature
 acts_in_ours = true         # it breaks the elements in OURS too; else job_done_by = "..."
+acts_through = "elements"   # their common conductor; chain: refused unless the chain runs at mains
 opens_c = 130
 decision = "kept"
 

@@ -1,4 +1,6 @@
-"""Every entry of the build sheet, table by table."""
+"""Every entry of the build sheet, table by table.
+
+The bounds are house: wide enough for any domestic oven and its wiring, narrow enough to catch a wrong unit."""
 
 from host.circuit import CHAIN_VOLTAGES
 from host.mains.ampacity import IEC_METHODS, NEC_METHODS
@@ -25,6 +27,10 @@ def _cuts_elements(sheet, entry):
     return entry["fitted"] and entry["cuts"] == "elements"
 
 
+def _own_contactor(sheet, entry):
+    return entry["fitted"] and entry["own_contactor"]
+
+
 def _limit_fitted(sheet, entry):
     return sheet["high_limit"]["fitted"]
 
@@ -35,6 +41,10 @@ def _switch_fitted(sheet, entry):
 
 def _acts(sheet, entry):
     return entry["part"] == "cutout" and entry["decision"] in ("kept", "moved")
+
+
+def _in_ours(sheet, entry):
+    return _acts(sheet, entry) and entry["acts_in_ours"] is True
 
 
 def _opens(sheet, entry):
@@ -88,6 +98,7 @@ TABLES = {
         "curve": choice("B", "C", "D", "nec"),
         "residual_ma": choice(0, 5, 6, 10, 30, 100, 300),
         "connection": choice(*PLUGS),
+        "breaker_i2t_a2s": number("A2s", 100, 1e6, None),
         "earth": asked(choice("none", "present", "tested"), f"Plug to oven, box and heatsink, {_MEASURED}."),
         "earth_ohm": asked(number("ohm", 0, 100), f"Plug's earth to oven, box and heatsink, {_MEASURED}."),
         "loop_ohm": asked(number("ohm", 0.01, 10000), f"Earth-fault loop at the connection, {_MEASURED}."),
@@ -190,6 +201,8 @@ TABLES = {
                            _cuts_elements),
         "contact_poles": asked(number("poles", 1, 4), "The limiter's data sheet.", _cuts_elements),
         "own_contactor": flag(False),
+        "contactor_a": asked(number("A", 1, 200), "Plate of the limiter's own contactor: AC-1.", _own_contactor),
+        "contactor_poles": asked(number("poles", 1, 4), "Plate of the limiter's own contactor.", _own_contactor),
     },
     "transfer": {
         "fitted": flag(),
@@ -244,6 +257,11 @@ LISTS = {  # arrays of tables: may be empty, each entry has these keys
         "seen_c": number("degC", 10, 600, None),
         "seen_at_c": number("degC", 50, 550, None),
         "acts_in_ours": asked(flag(), "Follow its wires: does it still open the elements' circuit in OURS?", _acts),
+        "acts_through": asked(
+            choice("elements", "chain"),
+            "What does it break in OURS: the elements' common conductor, or the coil's chain?",
+            _in_ours,
+        ),
         "opens_c": asked(number("degC", 30, 700), "Its print or the oven's service papers.", _opens),
         "job_done_by": text(None),
         "decision": choice("kept", "moved", "removed", "absent"),

@@ -16,14 +16,15 @@ SOAK_S = 2 * 3600  # s after a power cut; the peak comes within an hour; house
 HOLD_S, HOLD_MEAN_S = 2 * 3600, 1800  # s held, and s of them that count; house
 STRONG_W = 6000.0  # W that reach any wanted temperature in the simulated ovens; house
 STEP_S = evenings.STEP_S
-COARSE_S = 2.0  # four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
+COARSE_S = 2.0  # s; house: four times the oven's own substep: within 0.5 K and 1 % of it (checked by a test)
 LOSSES = ("wall_w_mk", "vent_w_k", "glass_w_k", "glass_area_m2")  # parameters through which heat leaves the oven
 SIZED = ("liner_j_k", "casing_j_k", "wall_area_m2", "casing_room_w_k", "glass_area_m2", "glass_w_k", "vent_w_k")
 USUAL_L = 60.0  # cavity of the simulated standard oven
-SAMPLED = 24  # random ovens that stand for an oven of which nothing was measured
+SAMPLED = 24  # random ovens that stand for an oven of which nothing was measured; house
 # a third of them each: losses against an oven that passes the published tests; well insulated, and old with worn seals
 LOSSES_OF_AGE = (0.85, 1.0, 1.35)  # house
 FACTOR_LOW, FACTOR_HIGH = 0.2, 6.0  # losses against the standard oven that are believed; house
+REACH_TURNS = 9  # halvings of the way from the present power to STRONG_W: within 0.2 % of it; house
 SHARE_USED = 0.85  # of the power for holding; the rest is in hand (common practice, no source)
 
 
@@ -47,6 +48,7 @@ class Study:
     holding_high_w: float
     reach_share: float  # of the random ovens that this power holds at the wanted temperature
     losses: float  # against the simulated standard oven
+    reaching_w: float  # with this the wanted temperature is reached at -10 % supply too; 0 where it is already
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,11 @@ class Build:
         return self.top_w + self.deck_w
 
 
+def _size(volume_l):
+    """Share of the usual cavity's surface."""
+    return 1.0 if volume_l is None else (volume_l / USUAL_L) ** (2 / 3)
+
+
 def plant(
     top_w: float,
     deck_w: float,
@@ -81,7 +88,7 @@ def plant(
     `losses` scales every way out for heat; `volume_l` scales what grows with the cavity's surface.
     """
     usual = preset(name).parameters
-    size = 1.0 if volume_l is None else (volume_l / USUAL_L) ** (2 / 3)
+    size = _size(volume_l)
     changed = {key: getattr(usual, key) * size for key in SIZED if size != 1.0}
     if losses != 1.0:
         changed |= {key: changed.get(key, getattr(usual, key)) * losses for key in LOSSES}
@@ -111,14 +118,17 @@ def loss_factor(build: Build) -> float | None:
 
 
 @lru_cache(maxsize=64)
-def sampled_holding_w(wanted_c: int, room_c: float) -> tuple:
-    """Power that each of SAMPLED random ovens needs to hold `wanted_c`, W, least first."""
-    found = []
+def sampled_holding_w(wanted_c: int, room_c: float, volume_l: float | None = None) -> tuple:
+    """Power that each of SAMPLED random ovens, scaled to a cavity of `volume_l`, needs to hold `wanted_c`, W, least
+    first."""
+    found, size = [], _size(volume_l)
     for seed in range(SAMPLED):
-        drawn, losses = sample(seed).parameters, LOSSES_OF_AGE[seed % len(LOSSES_OF_AGE)]
-        aged = {key: getattr(drawn, key) * losses for key in LOSSES}
+        drawn = sample(seed).parameters
+        changed = {key: getattr(drawn, key) * size for key in SIZED}
+        losses = LOSSES_OF_AGE[seed % len(LOSSES_OF_AGE)]
+        changed |= {key: changed.get(key, getattr(drawn, key)) * losses for key in LOSSES}
         oven = sample(seed, top_w=STRONG_W / 2, deck_w=STRONG_W / 2, ambient_c=room_c, turbulence_k=0.0,
-                      mains_wander=0.0, **aged)  # fmt: skip
+                      mains_wander=0.0, **changed)  # fmt: skip
         oven.substep_s = COARSE_S
         found.append(hold(oven, wanted_c))
     return tuple(sorted(found))
@@ -148,13 +158,25 @@ def study(build: Build, wanted_c: int, hours: float, rehearse: bool = False) -> 
         oven = plant(*watts, **size)
         night = evenings.thermostat(oven, wanted_c, hours)
     electronics_c, casing_c = soak(oven)
-    others = (holding_w,) * 2 if factor else sampled_holding_w(wanted_c, build.room_c)
+    others = (holding_w,) * 2 if factor else sampled_holding_w(wanted_c, build.room_c, build.volume_l)
     share = sum(watts_ <= build.power_w for watts_ in others) / len(others)
     return Study(
         highest_c, highest_low_c, time_to_s, time_to_low_s, holding_w, build.power_w,
         night.energy_j, night.baking_w, electronics_c, casing_c, night.source,
         factor is not None, others[0], others[-1], share, losses,
+        0.0 if time_to_low_s is not None else _reaching_w(build, wanted_c, size),
     )  # fmt: skip
+
+
+def _reaching_w(build, wanted_c, size):
+    """Least power, W, that reaches `wanted_c` within three hours at -10 % supply; STRONG_W where none does."""
+    low, high = 1.0, max(1.0, STRONG_W / build.power_w)
+    for _ in range(REACH_TURNS):
+        middle = (low + high) / 2
+        oven = plant(middle * build.top_w, middle * build.deck_w, build.room_c, **size)
+        oven.event("mains", ratio=0.9)
+        low, high = (low, middle) if full_power(oven, wanted_c)[1] is not None else (middle, high)
+    return high * build.power_w
 
 
 def _holding_w(build, wanted_c, time_to_s, size):

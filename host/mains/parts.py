@@ -31,8 +31,9 @@ class Part:
         return {"what": self.what, "least": self.shown, "source": self.source}
 
 
-BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "Q1", "X1")  # named above with their ratings, or not bought
+BOUGHT_ELSEWHERE = ("V1", "V2", "K1", "K4", "Q1", "X1")  # named above with their ratings, or not bought
 LOW_LEVEL = " of low-level (gold) type"
+KIND_OF_RCD = "type A or better: a relay stuck in one half wave leaks pulsating direct current (IEC 60755, from memory)"
 CONTACTS_SOURCE = "the description of the circuit; a contact for each voltage"
 
 
@@ -43,8 +44,11 @@ def parts(sheet: dict, figures: dict, circuit: Circuit = CIRCUIT) -> list[Part]:
 
 
 def of_sheet(sheet: dict, circuit: Circuit = CIRCUIT) -> Circuit:
-    """The circuit with the chain's voltage as the sheet has it; the recommended one where that is unknown."""
-    kind = sheet["chain"]["kind"]
+    """The circuit as the sheet has it: the chain's voltage (the recommended one where that is unknown), and whether the
+    limiter has a contactor of its own."""
+    kind, limit = sheet["chain"]["kind"], sheet["high_limit"]
+    if limit["fitted"] and limit["own_contactor"]:
+        circuit = circuit.with_limiter_contactor()
     return circuit if kind is None else circuit.with_chain(kind, f"{sheet['supply']['voltage_v']} V")
 
 
@@ -62,10 +66,11 @@ def _upstream(sheet, figures):
     name = plugs.better(load_for_hours(sheet, figures).number, supply["voltage_v"], rules, supply["connection"])
     plug = plugs.PLUGS[name]
     curve = "" if nec else f", curve {supply['curve']}"
-    residual = f"{'ground-fault' if nec else 'residual-current'} protection, {residual_limit(rules)}"
+    residual = "ground-fault protection, " if nec else "residual-current protection of type A, "
+    residual += str(residual_limit(rules))
     return [
-        Part("Circuit breaker", f"{shown} A{curve}, 2 poles", figures["breaker_needed"].source),
-        Part("Protection of persons", residual, "see the findings; local code first"),
+        Part("Circuit breaker", f"{shown} A{curve}, {poles.breaker_words(sheet)}", figures["breaker_needed"].source),
+        Part("Protection of persons", residual, KIND_OF_RCD if not nec else "see the findings; local code first"),
         Part("Connection", f"{plug.text}, {plug.hours} for hours", plug.hours.source),
         Part("Fixed run", f"copper, {size_text}, laid as {cable['method']}",
              "capacity behind this breaker, and voltage drop"),
@@ -101,7 +106,7 @@ def _cord_text(sheet, figures):
 
 
 def _inside(sheet, figures, circuit):
-    high, volts = figures["current_high"], sheet["supply"]["voltage_v"]
+    high = figures["current_high"]
     before = coordination.device_before(sheet).number
     contactor = coordination.size_at_least(coordination.CONTACTOR_SIZES_A, high.number, before) or max(
         high.number, before
@@ -115,6 +120,30 @@ def _inside(sheet, figures, circuit):
         Part("Contactor", f"{contactor:g} A AC-1, 2 poles, mirror contact, coil for {circuit.voltage(CHAIN)}",
              f"{high.source} (from memory), and the device before it"),
     ]  # fmt: skip
+    if circuit.branches:
+        found.append(Part("Limiter's contactor", f"{contactor:g} A AC-1, 2 poles, coil for {circuit.voltage(CHAIN)}",
+                          f"{high.source} (from memory), and the device before it"))  # fmt: skip
+    found += _relays(sheet, figures, before)
+    zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]
+    needed, lacking = relays.heatsink_needed(sheet, figures, zones) if zones else (0, [1])
+    if not lacking:
+        air = figures["box_air"]
+        found.append(Part("Heatsink", f"at most {max(needed, 0):.2f} K/W for both relays"
+                          + (" (to be verified)" if air.to_verify else ""), air.source))  # fmt: skip
+    wanted = sheet["oven"]["wanted_c"]
+    found += [
+        Part("High limit", f"own sensor, hand reset, set {wanted + 20:g} to {wanted + 60:g} degC, "
+             "its contact in the coil's chain", "own rule of this controller"),
+        Part("Control fuse", "1 A slow, at G1 and the controller's supply, fed behind the oven's own plug or isolator",
+             "usual for such supplies, from memory; so that one plug makes all dead"),
+        Part("Wires of chain and 3.3 V", "each in a sheath or duct of its own, nowhere beside mains; chain 0.5 mm2 "
+             "or more", "one contact, one voltage; section: common practice, no source"),
+    ]  # fmt: skip
+    return found + _of_the_circuit(sheet, circuit)
+
+
+def _relays(sheet, figures, before):
+    found, volts = [], sheet["supply"]["voltage_v"]
     for zone in ("top", "deck"):
         step = coordination.size_at_least(
             ssr.RATINGS_A, figures[f"current_{zone}_high"].number / ssr.CURRENT_MARGIN.number,
@@ -126,20 +155,7 @@ def _inside(sheet, figures, circuit):
             "with a fast fuse whose total I2t is below the relay's",
             f"element at +10 % supply in 80 % of the rating; {ssr.CURRENT_MARGIN.source}",
         ))  # fmt: skip
-    zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]
-    needed, lacking = relays.heatsink_needed(sheet, figures, zones) if zones else (0, [1])
-    if not lacking:
-        air = figures["box_air"]
-        found.append(Part("Heatsink", f"at most {max(needed, 0):.2f} K/W for both relays"
-                          + (" (to be verified)" if air.to_verify else ""), air.source))  # fmt: skip
-    wanted = sheet["oven"]["wanted_c"]
-    found += [
-        Part("High limit", f"own sensor, hand reset, set {wanted + 20:g} to {wanted + 60:g} degC, "
-             "its contact in the coil's chain", "own rule of this controller"),
-        Part("Control fuse", "1 A slow, at the power supply of the controller",
-             "usual for such supplies, from memory"),
-    ]  # fmt: skip
-    return found + _of_the_circuit(sheet, circuit)
+    return found
 
 
 def _of_the_circuit(sheet, circuit):

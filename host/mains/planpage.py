@@ -3,7 +3,7 @@
 from html import escape
 
 from host.findings import GRADES, MEANING
-from host.mains import poles
+from host.mains import poles, readings
 from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.checks.places import part_seen
 from host.mains.diagram import diagram
@@ -19,8 +19,8 @@ EMPTY = "________"
 def page(plan: Plan) -> str:
     """The whole page as HTML text."""
     sections = (
-        _head, _findings, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal, _cautions,
-        _questions, _signature,
+        _head, _findings, _measured, _diagram, _circuit, _poles, _figures, _parts, _hot_parts, _survey, _reversal,
+        _cautions, _questions, _signature,
     )  # fmt: skip
     return document(plan.sheet["name"], [section(plan) for section in sections], PLAN)
 
@@ -62,6 +62,15 @@ def _findings(plan):
     meaning = "; ".join(f"{grade}: {MEANING[grade]}" for grade in GRADES)
     heads = ("Grade", "Finding", "Figure against limit", "Source", "What mends it")
     return f'<h2>Findings</h2><p class="small">{escape(meaning)}.</p>' + table(heads, rows, kinds)
+
+
+def _measured(plan):
+    """What the licensed person read, against what it has to be; a line to fill in where nothing is known."""
+    supply = plan.sheet["supply"]
+    when, who, what = (supply[key] or EMPTY for key in ("measured_on", "measured_by", "instrument"))
+    by = f"Read on {when} by {who}, with {what}."
+    heads = ("Reading", "Measured", "Limit", "From where")
+    return f'<h2>Measured</h2><p class="small">{escape(by)}</p>' + table(heads, readings.rows(plan))
 
 
 def _diagram(plan):
@@ -134,9 +143,12 @@ def _cutout(entry):
     """What the survey says of a cut-out; "-" for any other part, a line to fill in where it is not known."""
     if entry["part"] != "cutout" or entry["decision"] == "absent":
         return "-", "-"
-    acts = {True: "yes", False: f"no; job done by: {entry['job_done_by'] or 'NOTHING'}", None: None}[
-        entry["acts_in_ours"]
-    ]
+    through = {"elements": "yes, the elements' common conductor", "chain": "yes, the COIL'S CHAIN"}
+    acts = {
+        True: through.get(entry["acts_through"], "yes, through ________"),
+        False: f"no; job done by: {entry['job_done_by'] or 'NOTHING'}",
+        None: None,
+    }[entry["acts_in_ours"]]
     return acts, entry["opens_c"] and f"{entry['opens_c']:g} degC"
 
 

@@ -1,7 +1,7 @@
 """The plan as lines for a terminal."""
 
 from host.findings import GRADES, MEANING
-from host.mains import poles
+from host.mains import poles, readings
 from host.mains.cautions import CAUTIONS, QUESTIONS
 from host.mains.labels import LABELS
 from host.mains.plan import Plan
@@ -17,7 +17,9 @@ def lines(plan: Plan) -> list[str]:
             for finding in found:
                 text += _finding(finding)
             text.append("")
-    text.append("FIGURES")
+    text.append("MEASURED")
+    text += [f"  {what}: {got or 'NOT KNOWN'}, {limit}" for what, got, limit, _ in readings.rows(plan)]
+    text += ["", "FIGURES"]
     text += [f"  {LABELS[key]}: {value}" for key, value in plan.figures.items()]
     text += ["", "PARTS, least ratings"]
     text += [f"  {part.what}: {part.shown}" for part in plan.parts]

@@ -17,6 +17,7 @@ class Plug:
     polarised: bool = True
     breaker_max_a: float = 0  # largest breaker before it where that is not its own rating
     breaker_source: str = ""
+    rules: tuple = ("iec",)  # whose installations have it
 
     @property
     def breaker_max(self) -> Value:
@@ -35,7 +36,8 @@ def _nema(name, amps, mark, volts, text, breaker_max_a=0):
     rated = _amps(amps, mark, f"NEMA {name}")
     hours = _amps(0.8 * amps, mark, f"NEMA {name}, 80 % rule of NEC 210.23")
     source = "NEC 210.21(B)(3) (from memory)"
-    return Plug(text, rated, hours, volts, breaker_max_a=breaker_max_a, breaker_source=source if breaker_max_a else "")
+    return Plug(text, rated, hours, volts, breaker_max_a=breaker_max_a, breaker_source=source if breaker_max_a else "",
+                rules=("nec",))  # fmt: skip
 
 
 def _plain(name, amps, mark, volts, text, hours=None, **more):
@@ -43,7 +45,7 @@ def _plain(name, amps, mark, volts, text, hours=None, **more):
     return Plug(text, rated, hours or rated, volts, **more)
 
 
-_V230 = (220, 230, 240)  # V; the same plugs at 220, 230 and 240 V
+_V230 = (220, 230, 240)  # V; house: the same plugs at 220, 230 and 240 V
 _HOURS_10 = _amps(10, MEMORY, "makers' practice for hours of load on domestic 16 A plugs")
 _AU = {"breaker_max_a": 20, "breaker_source": "AS/NZS 3000: 10 A outlets on circuits up to 20 A (from memory)"}
 PLUGS = {
@@ -68,27 +70,30 @@ PLUGS = {
     "nema14_50": _nema("14-50", 50, ONCE, (208, 240), "NEMA 14-50 50 A 125/250 V"),
     "fixed": Plug(
         "fixed connection with isolator", _amps(63, COMPUTED, "no plug: the isolator's plate"),
-        _amps(63, COMPUTED, "no plug: the isolator's plate"), (120, 208, *_V230),
+        _amps(63, COMPUTED, "no plug: the isolator's plate"), (120, 208, *_V230), rules=("iec", "nec"),
     ),
 }  # fmt: skip
 
 
-def better(load_a: float, voltage_v: float, rules: str, present: str | None = None) -> str:
-    """Name of the smallest connection that carries `load_a` for hours at `voltage_v`.
+def better(load_a: float, voltage_v: float, rules: str, present: str | None = None, behind_a: float = 0) -> str:
+    """Name of the smallest connection that carries `load_a` for hours at `voltage_v`, behind a breaker of `behind_a` A.
 
     `present`, the one there is, stays where it is enough.
     """
-    if present is not None:
-        plug = PLUGS[present]
-        if voltage_v in plug.volts and plug.hours.number >= load_a:
-            return present
+
+    def suits(plug):
+        return (
+            voltage_v in plug.volts
+            and rules in plug.rules
+            and plug.hours.number >= load_a
+            and plug.breaker_max.number >= behind_a
+        )
+
+    if present is not None and suits(PLUGS[present]):
+        return present
     # Another country's domestic plug is no remedy: the industrial one is.
     # In Australia and New Zealand the same family has 15 and 20 A.
     family = "nema" if rules == "nec" else "as3112" if str(present).startswith("as3112") else "iec60309"
     wanted = [n for n in PLUGS if n.startswith(family)]
-    fitting = [
-        (PLUGS[name].hours.number, name)
-        for name in wanted
-        if voltage_v in PLUGS[name].volts and PLUGS[name].hours.number >= load_a
-    ]
+    fitting = [(PLUGS[name].hours.number, name) for name in wanted if suits(PLUGS[name])]
     return min(fitting)[1] if fitting else "fixed"

@@ -24,11 +24,16 @@ class Return:
 
 
 def conductors(sheet: dict) -> str:
-    """ "line_neutral" or "line_line": as the sheet says, else 208 and 240 V under NEC are between lives."""
+    """ "line_neutral" or "line_line": 208 and 240 V under NEC are between lives, else as the sheet says."""
     supply = sheet["supply"]
-    if supply["conductors"] is not None:
-        return supply["conductors"]
-    return "line_line" if supply["rules"] == "nec" and supply["voltage_v"] > 120 else "line_neutral"
+    if supply["rules"] == "nec" and supply["voltage_v"] > 120:
+        return "line_line"  # whatever the sheet says: see `said_wrong`
+    return supply["conductors"] or "line_neutral"
+
+
+def said_wrong(sheet: dict) -> bool:
+    """True where the sheet calls one conductor of 208 or 240 V under NEC a neutral: there is none at that voltage."""
+    return conductors(sheet) == "line_line" and sheet["supply"]["conductors"] == "line_neutral"
 
 
 def to_earth_v(sheet: dict) -> float:
@@ -63,6 +68,17 @@ def transfer_poles(sheet: dict) -> int:
     return elements(sheet) + (1 if returning(sheet).may_be_live else 0)
 
 
+def breaker_words(sheet: dict) -> str:
+    """How many poles the breaker needs, as the table of who cuts what has it."""
+    return "2 poles" if returning(sheet).is_live else "1 pole, 2 where local code asks"
+
+
+def _limiter_cuts(sheet):
+    limit = sheet["high_limit"]
+    own = limit["fitted"] and limit["own_contactor"]
+    return "the coils of K4, its own, and K1: both cut both" if own else "the coil of K1, so what K1 cuts"
+
+
 def who_cuts(sheet: dict) -> list[tuple[str, str, str]]:
     """[(device, conductors that it cuts, why)] as they have to be for this supply."""
     back, fixed = returning(sheet), sheet["supply"]["connection"] == "fixed"
@@ -76,5 +92,8 @@ def who_cuts(sheet: dict) -> list[tuple[str, str, str]]:
         ("Transfer switch", f"{ends}: {transfer_poles(sheet)} poles", back.words),
         ("Contactor K1", name, "the element is dead whichever conductor failed"),
         ("Solid-state relays", "one conductor of one element each", "they control; they never make dead"),
-        ("High limit", "the coil of K1, so what K1 cuts", "cuts the elements itself: contact and poles as K1"),
+        ("Oven's own cut-outs", "the elements' common conductor",
+         "they end the heat and never make dead: " + ("that conductor is live or may be" if back.may_be_live
+                                                      else "in the neutral alone they leave the elements live")),
+        ("High limit", _limiter_cuts(sheet), "cuts the elements itself: contact and poles as K1"),
     ]  # fmt: skip

@@ -9,7 +9,7 @@ from host.mains.keys import LISTS, MAY_BE_ABSENT, TABLES, TOP
 from host.mains.schema import REQUIRED
 
 MAX_BYTES = 200_000  # bytes; house
-ELEMENT_W = (20, 9000)  # at the supply's voltage; more is no domestic oven (and no model of one)
+ELEMENT_W = (20, 9000)  # W at the supply's voltage; house: more is no domestic oven (and no model of one)
 
 
 class SheetError(Exception):

@@ -1,8 +1,7 @@
 """Everything that is from memory or was seen in one source only: to be looked up before relied on.
 
-Two ways to it, so that nothing hides: figures that carry their mark, and words that say "from "
-                                                                                         "memory" in code, comments,
-board maps and steps of commissioning.
+Two ways to it, so that nothing hides: figures that carry their mark, and words that say so in code, comments, board
+maps, pages and steps of commissioning, also where they are broken over two lines.
 """
 
 import dataclasses
@@ -21,7 +20,8 @@ from host.mains.value import MEMORY, Value
 ROOT = Path(__file__).parents[2]
 ROOMS = ("boards", "device", "host")
 WORDS = "from memory"
-MARKED_M = "(m)"
+MARKED_M = "(m)"  # in code
+MARKED_IN_PAGES = ("(M)", "(M:")
 
 
 class Row(NamedTuple):
@@ -96,8 +96,9 @@ def _words():
     for room in ROOMS:
         for path in sorted((ROOT / room).rglob("*")):
             if path.suffix == ".md":
-                numbered = enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-                yield from (_row(path, number, text) for number, text in numbered if WORDS in text)
+                lines_ = path.read_text(encoding="utf-8").splitlines()
+                numbered = enumerate(zip(lines_, [*lines_[1:], ""], strict=True), 1)
+                yield from (_row(path, number, text) for number, (text, after) in numbered if _says_so(text, after))
             elif path.suffix == ".py" and path != Path(__file__) and "__pycache__" not in path.parts:
                 yield from _in_code(path)
 
@@ -105,12 +106,23 @@ def _words():
 def _in_code(path):
     """Comments and strings of a file that say so; docstrings too."""
     source = path.read_text(encoding="utf-8")
+    lines_ = source.splitlines()
     for token in tokenize.generate_tokens(io.StringIO(source).readline):
         if token.type in (tokenize.COMMENT, tokenize.STRING) or token.type == getattr(tokenize, "FSTRING_MIDDLE", -1):
-            for offset, text in enumerate(token.string.splitlines()):
+            said = token.string.splitlines()
+            below = [*said[1:], lines_[token.end[0]] if token.end[0] < len(lines_) else ""]
+            for offset, (text, after) in enumerate(zip(said, below, strict=False)):
                 marked = MARKED_M in text and (token.type == tokenize.COMMENT or path.name == "chips.py")
-                if WORDS in text or marked:
+                if _says_so(text, after) or marked:
                     yield _row(path, token.start[0] + offset, text)
+
+
+def _says_so(text, after):
+    """True where a line says that something is from memory, or begins to say it and the next one ends it."""
+    first, second = WORDS.split()
+    if any(mark in text for mark in MARKED_IN_PAGES):
+        return True
+    return WORDS in text or (text.rstrip(" \"'").endswith(first) and after.lstrip(" #f\"'").startswith(second))
 
 
 def _row(path, number, text):

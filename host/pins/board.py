@@ -94,7 +94,15 @@ class Board:
             return hint[:-4]
         if hint.endswith("better"):
             return f"{hint[:-6]}no better pin is free"
-        return f"{hint} no free pin of {self.chip.title} suits: give up a layer, or take a larger board".strip()
+        return self.without(name, f"{hint} no free pin of {self.chip.title} suits".strip())
+
+    def without(self, name: str, words: str) -> str:
+        """Advice where no pin is left: without the panel or the stone probe the map may pass, so that is its remedy."""
+        words = f"{words}: give up a layer, or take a larger board"
+        for whole, value in (("PANEL", TAKE_OUT), ("PROBES.stone", TAKE_OUT)):
+            if name.startswith(f"{whole}."):
+                return Advice(f"{words}; without {whole} it may pass", {whole: value})
+        return words
 
 
 def closest(name: str) -> str | None:

@@ -62,6 +62,21 @@ def check(board: Board, at: str, bus: Any, shape: str) -> None:
         _functions(board, at, bus, kind)
 
 
+def a_bus(board: Board, at: str, kind: str, lines: tuple, shape: str) -> str:
+    """Advice with free pins that serve these lines of one unit, else any for a bus in software; else words alone."""
+    if board.chip is None:
+        return f"bus: {shape}"
+    units = board.chip.i2c_units if kind == "i2c" else board.chip.spi_units
+    in_software = (*lines, "mosi") if kind == "spi" and "mosi" not in lines else lines  # it wants all three named
+    for made, signals_ in (*(({kind: unit}, lines) for unit in units), ({}, in_software)):
+        for signal in signals_:
+            advice = board.instead(f"{at}.{signal}", signal, fits=fits(board, {**made, **dict.fromkeys(lines)}, signal))
+            made |= {signal: getattr(advice, "remedy", {}).get(f"{at}.{signal}")}
+        if None not in made.values():
+            return Advice(f"bus: {made}", {at: made})
+    return board.without(at, f"bus: {shape}; no free pins suit")
+
+
 def _unit(board, at, bus, kind):
     """Whether the unit exists (or none is named)."""
     if board.chip is None or kind not in bus or kind == "adc":

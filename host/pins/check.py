@@ -60,8 +60,10 @@ def _names(board):
                       Advice("take it out, or give the name that boards/README.md has for it; a stop button is PANEL's "
                              "entry stop", {name: TAKE_OUT}))  # fmt: skip
         elif meant:
+            there = {} if getattr(board.pins, meant, None) is not None else {meant: value}
+            words = f"write {meant}" if there else f"take it out: {meant} is there already"
             board.say("stop", name, "unknown name", "the board ignores it: what it was to wire would be missing",
-                      f"write {meant}")  # fmt: skip
+                      Advice(words, {name: TAKE_OUT, **there}))  # fmt: skip
         else:
             board.say(
                 "change", name, "unknown name", "the board ignores it", "take it out; boards/README.md has all names"
@@ -72,7 +74,7 @@ def _identity(board):
     name, mcu = board.get("NAME"), board.get("MCU")
     if not isinstance(name, str) or not name or not name.isascii() or not name.isprintable() or " " in name:
         board.say("stop", "NAME", "no usable NAME", "the board names itself with it over the link",
-                  'write NAME = "kitchen", one word of plain letters')  # fmt: skip
+                  Advice('write NAME = "kitchen", one word of plain letters', {"NAME": "kitchen"}))  # fmt: skip
     known = ", ".join(CHIPS)
     if mcu is None:
         board.say("stop", "MCU", "no MCU", "without it no pin can be checked", f"one of: {known}")
@@ -80,8 +82,14 @@ def _identity(board):
         board.say("stop", "MCU", f"MCU {mcu!r} is not known", "its pins cannot be checked", f"one of: {known}")
     psram = board.get("PSRAM")
     if psram is not None and psram not in PSRAM_KINDS:
-        board.say("stop", "PSRAM", f"PSRAM {psram!r} is not known", "it says which pins the module takes itself",
-                  f"one of: {', '.join(PSRAM_KINDS)}")  # fmt: skip
+        do = Advice(f"one of: {', '.join(PSRAM_KINDS)}, as the module says", {"PSRAM": _psram(psram)})
+        board.say("stop", "PSRAM", f"PSRAM {psram!r} is not known", "it says which pins the module takes itself", do)
+
+
+def _psram(value):
+    """The same word in small letters, else the kind that takes most pins."""
+    word = str(value).strip().lower()
+    return word if word in PSRAM_KINDS else PSRAM_KINDS[-1]
 
 
 def _pins(board):

@@ -78,6 +78,7 @@ def can_serve(wanted_c: int) -> list:
     return found
 
 
-def serve_words(wanted_c: int) -> str:
-    """The same as words: "max31855 (K N J), max31856 (...)"."""
-    return ", ".join(f"{chip} ({' '.join(types)})" for chip, types in can_serve(wanted_c)) or "no chip"
+def serve_words(wanted_c: int, blind: tuple = ()) -> str:
+    """The same as words, without the chips in `blind`: "max31855 (K N J), max31856 (...)"."""
+    served = [(chip, types) for chip, types in can_serve(wanted_c) if chip not in blind]
+    return ", ".join(f"{chip} ({' '.join(types)})" for chip, types in served) or "no chip"

@@ -41,6 +41,12 @@ def _wire(board, name, role="contact"):
     return board.instead(name, role, f"to wire {name}:")
 
 
+def _or_out(board, name):
+    """Advice to wire the output that a sense belongs to; taking the sense out is only said, never the remedy."""
+    wired = _wire(board, name, "heat")
+    return Advice(f"{wired}; or take this out", getattr(wired, "remedy", {}))
+
+
 def _deadman_timer(board):
     value, chip = board.get("DEADMAN_TIMER"), board.chip
     if chip is None:
@@ -91,10 +97,11 @@ def _watchdog(board):
 
 def _contactor(board):
     pin, drive = board.get("CONTACTOR"), board.get("CONTACTOR_DRIVE")
+    soft = board.chip is not None and not board.chip.hard_timers
     if drive is not None and drive not in DRIVES:
         board.say("stop", "CONTACTOR_DRIVE", f"{drive!r} is not known", "anything but pulse is driven as a level",
-                  'CONTACTOR_DRIVE = "level" or "pulse"')  # fmt: skip
-    soft = board.chip is not None and not board.chip.hard_timers
+                  Advice('CONTACTOR_DRIVE = "level" or "pulse"',
+                         {"CONTACTOR_DRIVE": "pulse" if soft else "level"}))  # fmt: skip
     if pin is None and soft:
         board.say("stop", "CONTACTOR", "no contactor on an ESP32",
                   "its timers are scheduled: with a hung interpreter nothing but the watchdog opens a relay",
@@ -105,7 +112,8 @@ def _contactor(board):
     elif soft and drive != "pulse":
         board.say("stop", "CONTACTOR_DRIVE", "a contactor at a level on an ESP32",
                   "its timers are scheduled and cannot cut in on a hung interpreter: the dead-man needs a monostable",
-                  'CONTACTOR_DRIVE = "pulse" and a retriggerable monostable, 600 ms at most')  # fmt: skip
+                  Advice('CONTACTOR_DRIVE = "pulse" and a retriggerable monostable, 600 ms at most',
+                         {"CONTACTOR_DRIVE": "pulse"}))  # fmt: skip
     elif drive == "pulse":
         board.say("note", "CONTACTOR_DRIVE", "the contactor is driven by pulses",
                   "one edge a tick holds it for at most 600 ms",
@@ -128,7 +136,8 @@ def _outputs(board):
                       _wire(board, sense))  # fmt: skip
         elif pin is None and board.get(sense) is not None:
             board.say("stop", sense, f"{sense} without HEAT_{zone}",
-                      "a current there would be taken for a welded relay", f"wire HEAT_{zone}")  # fmt: skip
+                      "a current there would be taken for a welded relay",
+                      _or_out(board, f"HEAT_{zone}"))  # fmt: skip
     fan, turning = board.get("COOLING_FAN"), board.get("FAN_OK")
     if fan is None:
         board.say("note", "COOLING_FAN", "no COOLING_FAN", "the fan must run by itself whenever OURS is selected",
@@ -177,7 +186,7 @@ def _contradictions(board):
     if board.get("CONTACTOR") is None and board.get("CONTACTOR_OPEN") is not None:
         board.say("stop", "CONTACTOR_OPEN", "a mirror contact without CONTACTOR",
                   "the board would wait for a contactor that it does not drive",
-                  "wire CONTACTOR, or take this out")  # fmt: skip
+                  _or_out(board, "CONTACTOR"))  # fmt: skip
     if board.get("CONTACTOR") is None and board.get("CONTACTOR_DRIVE") == "pulse":
         board.say(
             "change",

@@ -121,7 +121,7 @@ def _bus(board, spec):
     bus, at = spec.get("bus"), "PANEL.bus"
     if buses.bus_kind(bus) != "i2c":
         board.say("stop", at, "no I2C bus" if bus is None else f"{bus!r} is no I2C bus", "the display speaks I2C only",
-                  _a_bus(board))  # fmt: skip
+                  buses.a_bus(board, at, "i2c", ("sda", "scl"), SHAPE))  # fmt: skip
         return
     before = len(board.findings)
     buses.check(board, at, bus, SHAPE)
@@ -129,19 +129,6 @@ def _bus(board, spec):
         if found.grade == "change":  # an unknown entry of a probe's bus is ignored; here it is refused like a panel's
             board.findings[board.findings.index(found)] = found.refused({found.code: TAKE_OUT})
     _shares(board, spec, bus, at)
-
-
-def _a_bus(board):
-    """Advice with two free pins that are one unit's data and clock, else with any two for a bus in software."""
-    if board.chip is None:
-        return f"bus: {SHAPE}"
-    for made in (*({"i2c": unit} for unit in board.chip.i2c_units), {}):
-        for signal in ("sda", "scl"):
-            advice = board.instead(f"PANEL.bus.{signal}", signal, fits=buses.fits(board, made, signal))
-            made |= {signal: getattr(advice, "remedy", {}).get(f"PANEL.bus.{signal}")}
-        if None not in made.values():
-            return Advice(f"bus: {made}", {"PANEL.bus": made})
-    return f"bus: {SHAPE}; no free pins suit: give up a layer, or take a larger board"
 
 
 def _shares(board, spec, bus, at):

@@ -13,6 +13,7 @@ PLACE = {"depth_mm": (0, 40), "rim": (0, 1)}  # of the stone probe: below the ba
 # Pins that a unit may take by itself when MOSI is left out; rp2, MICROPY_HW_SPIn_MOSI (from memory).
 DEFAULT_MOSI = {0: 19, 1: 11}
 MARGIN_C = 20  # the high limit stands at least so far above the setpoint
+BLIND = ("mcp9600",)  # sees no open probe: refused alone at the dome, so never advised
 POOR_K = 5.0  # a controlling probe that may err by more than this; house
 
 
@@ -42,20 +43,43 @@ def check(board: Board) -> None:
     probes = board.get("PROBES")
     if not isinstance(probes, dict) or "dome" not in probes:
         board.say("stop", "PROBES", "no dome probe", "without its reading no heat is ever permitted",
-                  'add PROBES = {"dome": {"chip": "max31855", "type": "K", "bus": {...}, "cs": ...}}')  # fmt: skip
+                  _a_dome(board, "PROBES.dome" if isinstance(probes, dict) else "PROBES"))  # fmt: skip
     for name in probes if isinstance(probes, dict) else ():
         if name not in NAMED:
             board.say("stop", f"PROBES.{name}", f"unknown probe {name!r}", "the board would read it as the stone's",
-                      Advice("dome and stone are the probes there are: take it out",
-                             {f"PROBES.{name}": TAKE_OUT}))  # fmt: skip
+                      _rename(probes, name))  # fmt: skip
         if not isinstance(probes[name], dict):
-            board.say("stop", f"PROBES.{name}", "not an entry", "a probe is a dict", "see boards/README.md")
+            whole = f"PROBES.{name}"
+            advice = Advice("see boards/README.md, or take it out", {whole: TAKE_OUT})
+            board.say("stop", whole, "not an entry", "a probe is a dict",
+                      _a_dome(board, whole) if name == "dome" else advice)  # fmt: skip
     seen = {}
     for name, spec in entries(board):
         _entry(board, name, spec)
         if _chip(spec):
             _bus(board, name, spec, seen)
             _suits(board, name, spec)
+
+
+def _a_dome(board, at):
+    """Advice with the usual probe on free pins, to be put at "PROBES" or "PROBES.dome"."""
+    words = '{"chip": "max31855", "type": "K", "bus": {...}, "cs": ...}'
+    if board.chip is None:
+        return f"add PROBES.dome = {words}"
+    cs = getattr(board.instead("PROBES.dome.cs", "cs"), "remedy", {}).get("PROBES.dome.cs")
+    bus = getattr(_a_bus(board, "PROBES.dome.bus", drivers.NEEDS["max31855"]), "remedy", {}).get("PROBES.dome.bus")
+    if cs is None or bus is None:
+        return f"add PROBES.dome = {words}; no free pins suit: give up a layer, or take a larger board"
+    dome = {"chip": "max31855", "type": "K", "bus": bus, "cs": cs}
+    return Advice(f"add PROBES.dome = {dome}", {at: dome if at.endswith(".dome") else {"dome": dome}})
+
+
+def _rename(probes, name):
+    """Advice about a probe of another name: the one that it was meant for, if that is missing."""
+    meant = difflib.get_close_matches(str(name).lower(), NAMED, 1, 0.6)
+    if meant and meant[0] not in probes:
+        return Advice(f"write {meant[0]}", {f"PROBES.{name}": TAKE_OUT, f"PROBES.{meant[0]}": probes[name]})
+    return Advice("dome and stone are the probes there are: take it out", {f"PROBES.{name}": TAKE_OUT})
 
 
 def _chip(spec):
@@ -89,7 +113,8 @@ def _entry(board, name, spec):
     ranges = drivers.facts(chip)["RANGE_C"]
     if not isinstance(kind, str) or kind not in ranges:
         board.say("stop", f"{at}.type", f"{chip} has no type {kind!r}", "the driver refuses it",
-                  Advice("one of: " + " ".join(ranges), {f"{at}.type": next(iter(ranges))}))  # fmt: skip
+                  Advice("one of: " + " ".join(ranges) + "; the letter of the probe that is there",
+                         {f"{at}.type": _type(kind, ranges)}))  # fmt: skip
     elif chip == "max31865":
         _reference(board, at, spec, kind)
 
@@ -99,7 +124,7 @@ def _place(board, at, key, value):
     low, high = PLACE[key]
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not low <= value <= high:
         board.say("stop", f"{at}.{key}", f"{key} {value!r} is not possible", "the stone's estimate would go by it",
-                  f"{key}: {low} to {high}")  # fmt: skip
+                  Advice(f"{key}: {low} to {high}, or leave it out", {f"{at}.{key}": TAKE_OUT}))  # fmt: skip
 
 
 def _reference(board, at, spec, kind):
@@ -109,6 +134,13 @@ def _reference(board, at, spec, kind):
         board.say("stop", f"{at}.rref_ohm", f"{rref} ohm does not fit {kind}", "the reading would be far off",
                   Advice(f"the resistor on the chip's board, {4 * r0} or {43 * r0 // 10} ohm",
                          {f"{at}.rref_ohm": 4 * r0}))  # fmt: skip
+
+
+def _type(kind, ranges):
+    """The same letter in capitals, else K, else the first: never another couple's where one was named."""
+    named = str(kind).strip()
+    same = next((one for one in ranges if one.lower() == named.lower()), None)
+    return same or ("K" if "K" in ranges else next(iter(ranges)))
 
 
 def _usual(chip, key):
@@ -133,13 +165,21 @@ def _bus(board, name, spec, seen):
     needs, kind = drivers.NEEDS[chip], bus_kind(spec.get("bus"))
     if kind != needs.bus:
         board.say("stop", at, f"{chip} is not on {'an I2C' if needs.bus == 'i2c' else 'an ' + needs.bus.upper()} bus",
-                  f"it speaks {needs.bus.upper()} only", f"bus: {_shape(needs)}")  # fmt: skip
+                  f"it speaks {needs.bus.upper()} only", _a_bus(board, at, needs))  # fmt: skip
         return
     buses.check(board, at, bus, _shape(needs))
     if kind == "spi":
         _select_and_mosi(board, name, spec, needs)
     if kind != "adc":
         _together(board, name, spec, needs, seen)
+
+
+def _a_bus(board, at, needs):
+    """Advice with free pins for the kind of bus that a chip speaks."""
+    if needs.bus == "adc":
+        return board.instead(f"{at}.adc", "adc", "bus: an analog input,")
+    lines = ("sda", "scl") if needs.bus == "i2c" else ("sck", "miso", "mosi") if needs.mosi else ("sck", "miso")
+    return buses.a_bus(board, at, needs.bus, lines, _shape(needs))
 
 
 def _shape(needs):
@@ -186,7 +226,8 @@ def _together(board, name, spec, needs, seen):
     first = seen.setdefault(key, {"name": name, "wires": wires, "phase": needs.phase, "addresses": {}})
     if first["wires"] != wires:
         board.say("stop", at, f"{key} has other pins than for {first['name']}",
-                  "a bus is opened once, with the pins of the first probe", "write the same pins in both")  # fmt: skip
+                  "a bus is opened once, with the pins of the first probe",
+                  Advice("write the same pins in both", {at: {**bus, **_named(first["wires"])}}))  # fmt: skip
     if first["phase"] != needs.phase:
         board.say("stop", at, f"{spec['chip']} needs the other clock phase than the chip of {first['name']}",
                   "the device refuses such a bus", "put it on another bus, or take two chips of one kind")  # fmt: skip
@@ -197,6 +238,10 @@ def _together(board, name, spec, needs, seen):
             board.say("stop", f"PROBES.{name}", f"address {address} is {other}'s already", "both would answer at once",
                       Advice("set the ADDR pin of one chip otherwise and write its address",
                              _other_address(f"PROBES.{name}", spec["chip"], first["addresses"])))  # fmt: skip
+
+
+def _named(wires):
+    return {signal: pin for signal, pin in wires.items() if pin is not None}
 
 
 def _suits(board, name, spec):
@@ -212,15 +257,15 @@ def _suits(board, name, spec):
         grade = "stop" if dome or chip != "ad849x" and chip != "ads1115" else "change"
         why = f"{wanted_c} °C needs a reading up to its high limit, {needed_c} °C at least"
         board.say(grade, at, f"{chip} type {kind} is stated up to {high} °C only", why,
-                  f"these serve: {drivers.serve_words(needed_c)}")  # fmt: skip
+                  f"these serve: {drivers.serve_words(needed_c, BLIND)}")  # fmt: skip
     if low > 0:
         board.say("stop" if low > wanted_c else "change", at, f"{chip} type {kind} is stated from {low} °C only",
                   "preheat and every rule of a cold oven would run on readings that nobody states",
-                  f"these serve: {drivers.serve_words(needed_c)}")  # fmt: skip
+                  f"these serve: {drivers.serve_words(needed_c, BLIND)}")  # fmt: skip
     if dome and stated["ACCURACY_K"] > POOR_K:
         board.say("change", at, f"{chip} may err by {stated['ACCURACY_K']:g} K",
                   f"the high limit stands {MARGIN_C} K above the highest setpoint",
-                  f"of those that serve: {drivers.serve_words(needed_c)}")  # fmt: skip
+                  f"of those that serve: {drivers.serve_words(needed_c, BLIND)}")  # fmt: skip
     if chip == "max31865" and wanted_c > 400:
         board.say("change", at, "a film element ends near 500 °C", "the sensor is the limit, not the chip",
                   "a wire-wound element rated to 600 °C in writing, or a type K thermocouple")  # fmt: skip

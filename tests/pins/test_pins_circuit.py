@@ -2,12 +2,16 @@
 in the list to tick off and in the wiring drawing."""
 
 import dataclasses
+import tomllib
 import xml.etree.ElementTree as ET
+from functools import cache
 
 import pytest
 
 from host import pins
 from host.circuit import BOARD, CHAIN, CIRCUIT, MAINS, wiring_words
+from host.mains import compute, diagram, sheet
+from host.mains.example import EXAMPLE
 from host.pins import drawing, pin_map, ticklist
 from tools import circuit_table
 
@@ -76,14 +80,26 @@ def test_list_has_a_line_for_every_contact_with_its_voltage(board):
             assert len({wire.volts for wire in wires if wire.name == name}) == 2
 
 
-def outputs(circuit):
-    """The four outputs' texts (README, list, drawing; the plan's diagram is made from the same in tests/plan)."""
+@cache
+def example():
+    """The example build sheet and its figures."""
+    made = sheet.check(tomllib.loads(EXAMPLE), "example")
+    return made, compute.figures(made)
+
+
+def outputs(circuit, kind="selv_24dc"):
+    """The texts of the four outputs: README's tables, the plan's diagram, the list to tick off, the wiring drawing.
+    `kind`: the chain's voltage in the sheet that the plan is made of."""
     board = shown("pico")
+    made, figures = example()
+    made = {**made, "chain": {**made["chain"], "kind": kind}}
+    plan = ET.fromstring(diagram.diagram(made, figures, circuit))
     picture = " ".join(node.text or "" for node in ET.fromstring(drawing.picture(board, circuit)).iter(f"{SVG}text"))
     return {
         "readme": wiring_words.section(pin_map.read("pico"), circuit),
         "list": ticklist.table(board, circuit),
         "drawing": picture,
+        "plan": " ".join(node.text or "" for node in plan.iter(f"{SVG}text")),
     }
 
 
@@ -104,7 +120,8 @@ def test_circuit_a_changed_terminal_shows_in_every_output(mark, where):
 
 
 def test_circuit_another_voltage_of_the_chain_shows_in_every_output():
-    for text in outputs(CIRCUIT.with_chain("mains", "230 V")).values():
+    assert all("24 V d.c." in text for text in outputs(CIRCUIT).values())
+    for text in outputs(CIRCUIT.with_chain("mains", "230 V"), "mains").values():
         assert "230 V mains" in text and "24 V d.c." not in text
     assert CIRCUIT.with_chain("selv_24ac").voltage(MAINS) == "mains"
 
@@ -113,6 +130,17 @@ def test_circuit_a_contact_taken_out_of_the_chain_leaves_every_output():
     series = tuple(mark for mark in CIRCUIT.series if mark != "S1")
     for text in outputs(dataclasses.replace(CIRCUIT, series=series)).values():
         assert "S1 13-14" not in text and "S1 ENABLE: board 23-24, chain 13-14" not in text
+    assert "S1 ENABLE" in outputs(CIRCUIT)["plan"]
+    assert "S1 ENABLE" not in outputs(dataclasses.replace(CIRCUIT, series=series))["plan"]
+
+
+def test_circuit_limiter_with_a_contactor_of_its_own_adds_one_coil_behind_the_limiter_alone():
+    own = CIRCUIT.with_limiter_contactor()
+    assert own.branches == (("F2", "K4"),) and own.series == CIRCUIT.series
+    assert [contact.circuit for contact in own.device("K4").contacts] == [CHAIN, MAINS]
+    words = outputs(own)["plan"]
+    assert "K4 A1-A2" in words and "nothing but F2 opens it" in words
+    assert "K4" not in outputs(CIRCUIT)["plan"]
 
 
 def overlaps(svg):
@@ -129,6 +157,12 @@ def overlaps(svg):
         if len({one[0][axis], one[1][axis], other[0][axis], other[1][axis]}) == 1
         and min(one[1][1 - axis], other[1][1 - axis]) > max(one[0][1 - axis], other[0][1 - axis])
     ]
+
+
+@pytest.mark.parametrize("circuit", [CIRCUIT, CIRCUIT.with_limiter_contactor()], ids=["one", "two"])
+def test_diagram_no_two_lines_share_a_run(circuit):
+    made, figures = example()
+    assert overlaps(diagram.diagram(made, figures, circuit)) == []
 
 
 @pytest.mark.parametrize("board", BOARDS)

@@ -4,6 +4,7 @@ import copy
 import json
 
 import pytest
+from pins_further import BY_A_PERSON, FURTHER
 from pins_maps import text, values
 from pins_panels import GOOD, MCP, WRONG
 
@@ -11,6 +12,9 @@ from host import pins
 from host.pins import panelspec, pin_map
 from host.pins.board import TAKE_OUT
 from host.shim.loader import world
+
+GOOD_SPI = {"spi": 0, "sck": 18, "miso": 16}
+EVERY = {**WRONG, **FURTHER}
 
 
 def checked(path, names, wanted_c=480):
@@ -40,24 +44,47 @@ def follow(names, remedy):
 
 
 def test_pins_wrong_panels_and_probes_are_many():
-    assert len(WRONG) >= 60
+    assert len(EVERY) == len(WRONG) + len(FURTHER) >= 140
 
 
-@pytest.mark.parametrize("name", WRONG)
+@pytest.mark.parametrize("name", EVERY)
 def test_pins_wrong_panel_or_probe_is_refused_with_an_alternative_that_passes(name, tmp_path):
-    board, changes = WRONG[name]
-    names = values(board, **changes)
-    found = stops(checked(tmp_path / "map.py", names))
+    board, changes = EVERY[name]
+    names, wanted_c = values(board, **changes), 60 if board == "esp32c3" else 480
+    found = stops(checked(tmp_path / "map.py", names, wanted_c))
     assert found and all(one.mend and one.source for one in found)
     for _ in range(4):  # a missing bus first, then its neighbours
         for one in found:
             names = follow(names, one.remedy)
-        found = stops(checked(tmp_path / "map.py", names))
+        found = stops(checked(tmp_path / "map.py", names, wanted_c))
         if not found:
             break
     assert found == []
     if isinstance(names.get("PANEL"), dict):
         assert isinstance(names["PANEL"]["stop"], int)  # whatever was wrong, the stop button is there afterwards
+
+
+@pytest.mark.parametrize("name", BY_A_PERSON)
+def test_pins_wrong_map_that_only_a_person_can_mend_says_what_there_is(name, tmp_path):
+    board, changes, words = BY_A_PERSON[name]
+    found = stops(checked(tmp_path / "map.py", values(board, **changes)))
+    assert found and any(words in one.mend for one in found)
+
+
+def test_pins_probe_of_another_letter_is_never_advised(tmp_path):
+    """A couple read with another letter's table is wrong by hundreds of degrees: the advice keeps the letter."""
+    for wrong, good in (("k", "K"), ("n", "N"), ("K-type", "K"), (5, "K")):
+        dome = {"chip": "max31856", "type": wrong, "bus": {**GOOD_SPI, "mosi": 19}, "cs": 17}
+        found = stops(checked(tmp_path / "map.py", values("pico", PROBES={"dome": dome})))
+        assert [one.remedy for one in found] == [{"PROBES.dome.type": good}]
+
+
+@pytest.mark.parametrize("wanted_c", [100, 250, 480])
+def test_pins_chip_that_is_refused_alone_at_the_dome_is_never_advised(tmp_path, wanted_c):
+    dome = {"chip": "max31865", "bus": {**GOOD_SPI, "mosi": 19}, "cs": 17, "type": "B"}
+    found = checked(tmp_path / "map.py", values("pico", PROBES={"dome": dome | {"chip": "max31856"}}), wanted_c)
+    advised = [one.mend for one in found if "serve" in one.mend]
+    assert advised and not any("mcp9600" in words for words in advised)
 
 
 @pytest.mark.parametrize("wrong", ["stopp", "Stop", "halt", "estop", "button", "x"])

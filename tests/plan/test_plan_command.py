@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from host.circuit import BOARD, CHAIN, CIRCUIT
-from host.mains import diagram, parts, planpage, unverified
+from host.mains import diagram, parts, planpage, plantext, readings, unverified
 from host.mains.cautions import CAUTIONS
 from tools.__main__ import main
 
@@ -50,6 +50,22 @@ def test_command_unverified_lists_figures_and_words_from_memory(capsys):
     assert {row["mark"] for row in rows} == {"from memory", "one source"}
     assert len([row for row in rows if row["kind"] == "figure"]) == len({row["text"] for row in rows
                                                                         if row["kind"] == "figure"})  # fmt: skip
+
+
+def test_command_every_word_from_memory_is_in_the_list():
+    """Also where the words are broken over two lines, and where a page marks a cell with M."""
+    listed = {row.where for row in unverified.rows() if row.kind == "words"}
+    for room in unverified.ROOMS:
+        for path in (unverified.ROOT / room).rglob("*"):
+            if path.suffix not in (".md", ".py") or path.name == "unverified.py" or "__pycache__" in path.parts:
+                continue
+            where = path.relative_to(unverified.ROOT).as_posix()
+            lines = path.read_text(encoding="utf-8").splitlines()
+            said = {n for n, line in enumerate(lines, 1) if "from memory" in line or re.search(r"\(M[:)]", line)}
+            said |= {n for n in range(1, len(lines))
+                     if lines[n - 1].endswith("from") and lines[n].startswith("memory")}  # fmt: skip
+            assert {f"{where}:{n}" for n in said} <= listed
+    assert sum(place.startswith("boards/CLASS_B.md") for place in listed) == 4
 
 
 def test_command_every_figure_of_a_plan_from_memory_is_in_the_list(plan_of):
@@ -230,7 +246,7 @@ def test_diagram_stays_inside_its_frame(plan_of):
 
 @pytest.mark.parametrize(("mark", "where"), [("S1", CHAIN), ("S1", BOARD), ("F2", CHAIN), ("S2", BOARD)])
 def test_diagram_and_parts_follow_the_one_description_of_the_circuit(plan_of, mark, where):
-    """The fourth of its outputs; README, list and drawing are tried in tests/pins."""
+    """All four outputs are tried together in tests/pins."""
     made = plan_of()
     device = CIRCUIT.device(mark)
     contacts = tuple(replace(c, terminals="77-78") if c.circuit == where else c for c in device.contacts)
@@ -241,6 +257,15 @@ def test_diagram_and_parts_follow_the_one_description_of_the_circuit(plan_of, ma
     lacking = replace(CIRCUIT, devices=tuple(d for d in CIRCUIT.devices if d.mark != "S4"))
     assert any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures))
     assert not any(part.what.startswith("S4 ") for part in parts.parts(made.sheet, made.figures, lacking))
+
+
+def test_diagram_and_parts_show_the_limiters_own_contactor(plan_of):
+    own = {"high_limit.own_contactor": "true\ncontactor_a = 25\ncontactor_poles = 2"}
+    text = "".join(diagram_of(plan_of(own)).itertext())
+    assert "K4 25 A" in text and "K4 A1-A2" in text
+    least = {part.what: part.least for part in plan_of(own).parts}
+    assert least["Limiter's contactor"] == "16 A AC-1, 2 poles, coil for 24 V d.c. (separated supply)"
+    assert "K4" not in "".join(diagram_of(plan_of()).itertext())
 
 
 def test_diagram_names_the_voltage_of_the_chain_that_the_sheet_has(plan_of):
@@ -254,3 +279,38 @@ def test_diagram_tells_a_cut_out_that_acts_only_in_the_original(plan_of):
     raw.sheet["survey"][1]["acts_in_ours"] = False
     text = diagram.diagram(raw.sheet, raw.figures)
     assert "NO CUT-OUT" in text and "(ONLY HERE)" in text
+
+
+def test_page_shows_what_was_measured_beside_its_limit_and_what_was_not(plan_of):
+    """Limits: IEC 60335-1 27.5, IEC 60364-6, IEC 61008-1, all from memory."""
+    page = planpage.page(plan_of())
+    assert "Read on 2026-10-28 by hall&#x27;s electrician, licence 4711" in page
+    rows = dict((row[0], row) for row in readings.rows(plan_of()))
+    assert rows["Earth continuity, plug to oven, box and heatsink"][1:3] == (
+        "0.06 ohm",
+        "at most 0.1 ohm (to be verified)",
+    )
+    assert rows["Earth-fault loop at the connection, cold"][1:3] == ("0.9 ohm", "at most 1.92 ohm (to be verified)")
+    unknown = {"supply.loop_ohm": None, "supply.rcd_ma": None}
+    text = plantext.lines(plan_of(unknown))
+    assert sum("NOT KNOWN" in line for line in text) == 2
+    assert any(row[0].startswith("Earth electrode") for row in readings.rows(plan_of({"supply.system": '"tt"'})))
+
+
+@pytest.mark.parametrize(
+    ("through", "words"),
+    [
+        ("elements", "yes, the elements&#x27; common conductor"),
+        ("chain", "COIL&#x27;S CHAIN"),
+        (None, "yes, through __"),
+    ],
+)
+def test_page_says_through_what_each_cut_out_acts(plan_of, through, words):
+    made = plan_of()
+    made.sheet["survey"][1]["acts_through"] = through
+    assert words in planpage.page(made)
+
+
+def test_diagram_breaker_has_the_poles_of_the_sheet(plan_of):
+    for poles, words in (("1", "Breaker 1P"), ("2", "Breaker 2P"), ('"unknown"', "Breaker ?P")):
+        assert words in "".join(diagram_of(plan_of({"supply.breaker_poles": poles})).itertext())

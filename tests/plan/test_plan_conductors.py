@@ -209,5 +209,36 @@ def test_breaker_cold_loop_limit_is_below_the_printed_hot_one(rating_a, curve, u
     assert breaker.cold_loop_limit_ohm(230, rating_a, curve).mark == "from memory"
 
 
+@pytest.mark.parametrize(
+    ("fault_a", "rating_a", "curve", "a2s"),
+    [
+        (80.0, 16, "B", 32_000),  # 5 x 16 A: not surely at once, so 80^2 x 5 s
+        (80.1, 16, "B", 641.6),  # at once: 80.1^2 x 0.1 s, less than the class
+        (387.0, 16, "B", 14_976.9), (388.0, 16, "B", 15_000), (3000.0, 16, "B", 15_000),
+        (3001.0, 16, "B", 900_600.1),  # beyond the class's row: by the time alone
+        (767.0, 20, "B", 18_000), (767.0, 32, "C", 22_000), (767.0, 16, "C", 18_000),
+        (767.0, 40, "B", 58_828.9), (767.0, 16, "D", 58_828.9),  # no row
+    ],
+)  # fmt: skip
+def test_breaker_lets_through_its_class_or_what_the_time_allows(fault_a, rating_a, curve, a2s):
+    """EN 60898-1 Table ZA.1 (from memory), IEC 60364-4-43 434.5 (from memory); products by hand."""
+    passes = breaker.let_through(fault_a, rating_a, curve)
+    assert passes.number == pytest.approx(a2s, rel=1e-4)
+    assert (passes.unit, passes.mark) == ("A2s", "from memory")
+
+
+def test_breaker_class_spares_every_cord_that_may_stand_behind_it():
+    """1.5 mm2 bears (115 x 1.5)^2 = 29 756 A2s, IEC 60364-4-43 Table 43A (from memory): an ordinary socket of 0.1 to
+    1 ohm is no short-circuit trouble behind the largest breaker that its cord may stand behind."""
+    assert conductors.bears_a2s(1.5) == pytest.approx(29_756.25)
+    for section in (1.5, 2.5, 4.0):
+        rating_a = coordination.cord_behind_max("iec", section).number
+        for loop_ohm in (0.1, 0.3, 1.0):
+            for curve in "BC":
+                fault_a = 230 / loop_ohm
+                if breaker.instant(fault_a, rating_a, curve) == "trips":
+                    assert breaker.let_through(fault_a, rating_a, curve).number < conductors.bears_a2s(section)
+
+
 def test_breaker_under_nec_takes_five_times_its_rating():
     assert breaker.cold_loop_limit_ohm(120, 20, "nec").number == pytest.approx(1.2)

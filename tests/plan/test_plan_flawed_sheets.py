@@ -30,7 +30,7 @@ FLAWS = {
         {"supply.connection": '"schuko"'}, "plug-hours", "change", (16, "A"), "IEC 60309",
     ),
     "plug below the load": (
-        {"supply.connection": '"as3112"'}, "plug-overload", "stop", (16, "A"), "IEC 60309",
+        {"supply.connection": '"as3112"'}, "plug-overload", "stop", (15, "A"), "15 A plug AS/NZS 3112",
     ),
     "breaker above the plug": (
         {"supply.breaker_a": "20", "cord.section_mm2": "2.5"}, "breaker-above-plug", "change", (16, "A"), "of 16 A",
@@ -65,12 +65,12 @@ FLAWS = {
         {"supply.residual_ma": "0"}, "residual-none", "stop", (30, "mA"), "30 mA",
     ),
     "coarse residual-current protection": (
-        {"supply.residual_ma": "300"}, "residual-coarse", "change", (30, "mA"), "30 mA",
+        {"supply.residual_ma": "300"}, "residual-coarse", "stop", (30, "mA"), "30 mA",
     ),
     "no earth": ({"supply.earth": '"none"'}, "earth-none", "stop", (0.1, "ohm"), "earth"),
     "poor earth": ({"supply.earth_ohm": "0.8"}, "earth-high", "stop", (0.1, "ohm"), "joint"),
     "earth never measured": (
-        {"supply.earth": '"present"'}, "earth-untested", "change", (0.1, "ohm"), "Measure",
+        {"supply.earth": '"present"'}, "earth-untested", "stop", (0.1, "ohm"), "Measure",
     ),
     "elements for another voltage": (
         {"elements.top.voltage_v": "120"}, "element-overvoltage", "stop", (120, "V"), "120 V",
@@ -134,7 +134,7 @@ FLAWS = {
         {"high_limit.manual_reset": "false"}, "high-limit-reset", "change", None, "by hand",
     ),
     "no transfer switch": (
-        {"transfer.fitted": "false"}, "transfer-none", "stop", (13.87, "A"), "break-before-make",
+        {"transfer.fitted": "false"}, "transfer-none", "stop", (16, "A"), "break-before-make",
     ),
     "overlapping transfer switch": (
         {"transfer.break_before_make": "false"}, "transfer-overlap", "stop", None,

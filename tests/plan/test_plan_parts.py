@@ -18,8 +18,8 @@ def least(plan_of):
 
 
 BY_HAND = {
-    "Circuit breaker": "16 A, curve B, 2 poles",
-    "Protection of persons": "residual-current protection, 30 mA (to be verified)",
+    "Circuit breaker": "16 A, curve B, 1 pole, 2 where local code asks",
+    "Protection of persons": "residual-current protection of type A, 30 mA (to be verified)",
     "Connection": "IEC 60309 blue 2P+E 16 A, 16 A (to be verified) for hours",
     # 1.5 mm2 laid as B2 carries 16.5 A; drop 12.61 x 0.045 x 18/1.5 = 6.8 V, 3.0 % and 0.3 %
     "Fixed run": "copper, 1.5 mm2, laid as B2",

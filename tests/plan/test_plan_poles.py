@@ -24,6 +24,21 @@ def test_poles_follow_the_supply_and_the_plug(sheet, to_earth_v, is_live, may_be
     assert (back.is_live, back.may_be_live, poles.transfer_poles(made)) == (is_live, may_be_live, switch_poles)
 
 
+def test_poles_of_a_limiter_with_its_own_contactor_are_told():
+    own = {"high_limit.own_contactor": True, "high_limit.contactor_a": 25, "high_limit.contactor_poles": 2}
+    assert "K4" in poles.who_cuts(planned(HALL, own).sheet)[-1][1]
+    assert "K4" not in poles.who_cuts(planned(HALL).sheet)[-1][1]
+
+
+def test_poles_no_sheet_makes_a_neutral_of_a_live():
+    """240/120 and 208Y/120 V: at 240 and 208 V both conductors are ungrounded (NEC 210.6, from memory)."""
+    for volts in (208, 240):
+        made = planned(AMERICA_240, {"supply.voltage_v": volts, "supply.conductors": "line_neutral"}).sheet
+        assert poles.conductors(made) == "line_line" and poles.said_wrong(made)
+    assert not poles.said_wrong(planned(AMERICA_120, {"supply.conductors": "line_neutral"}).sheet)
+    assert not poles.said_wrong(planned(AMERICA_240).sheet)
+
+
 def test_poles_grow_with_the_elements():
     third = {"name": "Ring", "power_w": 500, "voltage_v": 230, "in_ours": "dead"}
     assert poles.transfer_poles(planned({**HALL, "extra_element": [third]}).sheet) == 3
@@ -37,6 +52,7 @@ def test_poles_table_names_every_device_that_cuts(sheet):
         "Transfer switch",
         "Contactor K1",
         "Solid-state relays",
+        "Oven's own cut-outs",
         "High limit",
     ]
     assert all(cuts and why for _, cuts, why in rows)

@@ -5,10 +5,14 @@ import copy
 import tomllib
 
 import pytest
-from sixty_sheets import CUT, FLAWS, HALL, SOUND
+from further_sheets import FURTHER, REFUSED, SOUND_TOO
+from graded_sheets import GRADED
+from sixty_sheets import BRITAIN, CUT, FLAWS, HALL, SOUND
 
 from host.mains import blank, plan, sheet
 from host.mains.example import EXAMPLE
+
+EVERY = {**FLAWS, **FURTHER}
 
 
 def with_changes(raw, changes):
@@ -46,13 +50,36 @@ def test_plan_sound_sheet_of_a_country_is_clean(name):
 
 
 def test_plan_flaws_are_sixty_and_more_of_many_kinds():
-    assert len(FLAWS) >= 60
-    assert len({code for _, _, code, _, _ in FLAWS.values()}) >= 50
+    assert len(EVERY) == len(FLAWS) + len(FURTHER) >= 120
+    assert len({code for _, _, code, _, _ in EVERY.values()}) >= 70
 
 
-@pytest.mark.parametrize("name", FLAWS)
+@pytest.mark.parametrize("name", SOUND_TOO)
+def test_plan_what_is_sound_is_called_no_flaw(name):
+    made = planned(*SOUND_TOO[name])
+    assert [(f.code, f.text) for f in made.findings if f.grade != "note"] == []
+
+
+@pytest.mark.parametrize("name", GRADED)
+def test_plan_flaw_of_any_kind_has_the_grade_that_was_written_down_before(name):
+    base, changes, grade = GRADED[name]
+    usual, made = planned(base), planned(base, changes)
+    new = {f.grade for f in made.findings if f.code not in told(usual, "stop", "change")} - {"note"}
+    assert next((each for each in ("stop", "change") if each in new), "clean") == grade
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_plan_garbage_is_refused_with_a_line_that_names_the_entry(name):
+    changes, words = REFUSED[name]
+    with pytest.raises(sheet.SheetError) as refused:
+        planned(changes)
+    assert any(words in line for line in refused.value.lines)
+    assert all(line.startswith("sheet: ") and "\n" not in line for line in refused.value.lines)
+
+
+@pytest.mark.parametrize("name", EVERY)
 def test_plan_flaw_is_found_with_its_grade(name):
-    base, changes, code, grade, _ = FLAWS[name]
+    base, changes, code, grade, _ = EVERY[name]
     assert code not in told(planned(base), "stop", "change")
     made = planned(base, changes)
     found = [finding for finding in made.findings if finding.code == code]
@@ -74,9 +101,9 @@ def mended(base, changes, code, how):
     return {key: int(number) if whole else number}
 
 
-@pytest.mark.parametrize("name", FLAWS)
+@pytest.mark.parametrize("name", EVERY)
 def test_plan_remedy_mends_the_flaw_and_breaks_nothing_else(name):
-    base, changes, code, _, how = FLAWS[name]
+    base, changes, code, _, how = EVERY[name]
     before = told(planned(base, changes), "stop")
     after = planned(base, changes, mended(base, changes, code, how))
     assert code not in told(after, "stop", "change")
@@ -125,9 +152,32 @@ def test_plan_ovens_of_three_kinds_come_out_different():
     assert len({round(minutes) for minutes in times.values()}) == len(kinds)
 
 
+def test_plan_ovens_of_which_nothing_was_measured_differ_by_their_cavity():
+    held = {}
+    for volume_l in (22, 60, 115):
+        made = planned({"oven.held_w": CUT, "oven.held_at_c": CUT, "oven.volume_l": volume_l})
+        held[volume_l] = made.figures["holding_low"].number, made.figures["holding_high"].number
+    assert held[22][0] < 0.7 * held[60][0] and held[22][1] < 0.7 * held[60][1]
+    assert held[115][0] > 1.3 * held[60][0] and held[115][1] > 1.3 * held[60][1]
+    unsaid = planned({"oven.held_w": CUT, "oven.held_at_c": CUT, "oven.volume_l": CUT}).figures
+    assert (unsaid["holding_low"].number, unsaid["holding_high"].number) == pytest.approx(held[60])
+
+
+def test_plan_meter_in_tt_says_nothing_of_a_short_circuit():
+    """The loop through two earth rods is not the way of a short circuit between the conductors."""
+    assert "fault_i2t" in planned(HALL).figures
+    assert "fault_i2t" not in planned(HALL, {"supply.system": "tt", "supply.loop_ohm": 40}).figures
+
+
 def test_plan_without_a_meter_tells_the_range_and_what_narrows_it():
     made = planned({"oven.held_w": CUT, "oven.held_at_c": CUT})
     low, high = made.figures["holding_low"].number, made.figures["holding_high"].number
     assert 600 < low < 1.3 * low < high < 2600 and "holding" not in made.figures
     finding = next(f for f in made.findings if f.code == "reach-range")
     assert "held_w" in finding.mend and "minutes_on_per_hour" in finding.mend
+
+
+def test_plan_transfer_switch_that_is_missing_is_named_with_a_rating_that_suits_the_breaker():
+    missing = {"transfer.fitted": False, "transfer.rated_a": CUT, "transfer.poles": CUT}
+    found = [f for f in planned(BRITAIN, missing).findings if f.code == "transfer-none"]
+    assert [(f.remedy.number, "32 A" in f.mend) for f in found] == [(32, True)]

@@ -24,7 +24,8 @@ _HOT_C = const(450.0)  # hold_pct is told at this dome, the usual one; house
 _STEADY_MIN = const(0.1)  # share of the way from room to _HOT_C that counts at least: a setpoint near the room; house
 _RADIATED = const(0.5)  # of the steady loss grows with its square; house: chosen on simulated ovens, as what follows
 _GAIN_WINDOW = const(60.0)  # % per K x s: 3 at 20 s, 2 at 30 s (simulated ovens: 5 at 30 s swings by 9 K)
-_GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time
+_GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time; simulated ovens
+# When a cold oven has answered, and what a door does; house, chosen on simulated ovens where no line says else.
 _ANSWER_K = const(4.0)  # a cold oven has answered when it is so much warmer ...
 _ANSWER_S = const(25.0)  # ... at the latest after this if it has no delay worth speaking of
 _ANSWER_MAX_S = const(90.0)  # longer is a door that stood open

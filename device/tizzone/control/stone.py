@@ -57,9 +57,9 @@ _NEAR_MM = const(12.0)  # a tip so deep has the core's; between, it lies between
 _DEEP_S = const(60.0)  # time constant of believing a deep tip about the model; house
 _DEEP_CALM_S = const(240.0)  # so long after a bread face and depth are alike again (simulated stones: within 4 K)
 _RIM_CALM_S = const(600.0)  # so long after a bread rim and middle are; house
-_BARE_MAX_S = const(1000.0)  # counted no further
-_TAUGHT = const(2)  # so many spots of this evening make it more than an estimate
-_EARLY_K = const((25.0, 25.0, 12.0, 12.0))  # how far below the wanted stone 'ready' may be said, by basis
+_BARE_MAX_S = const(1000.0)  # counted no further; house
+_TAUGHT = const(2)  # so many spots of this evening make it more than an estimate; house
+_EARLY_K = const((25.0, 25.0, 12.0, 12.0))  # how far below the wanted stone 'ready' may be said, by basis; house
 _SURE = const((3.5, 3.5, 3.0, 2.0))  # standard deviations kept of that; chosen on the ovens the rates were fitted to
 
 

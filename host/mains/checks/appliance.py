@@ -11,6 +11,7 @@ REFUSED = {
     "steam": "a boiler, its water and its pressure relief are outside this tool, and its seals bear no such heat",
 }
 ASBESTOS_UNTIL = 1990  # year of make; house, from memory: national bans came from the 1980s to 2005
+ALWAYS_THERE = ("wire", "terminal", "gasket")  # kinds of parts that no oven is without
 BUILT_IN = Value(150, "mm", MEMORY, "common practice, no source; the oven's manual comes first")
 
 
@@ -67,6 +68,12 @@ def _listed(sheet):
                       "wires, terminals, gasket and glass were rated for the original temperature",
                       "A [[part]] entry for each wire, terminal, sleeve, gasket and glass near the "
                       "cavity.")  # fmt: skip
+        return
+    missing = [kind for kind in ALWAYS_THERE if not any(part["kind"] == kind for part in sheet["part"])]
+    if missing:
+        yield Finding("parts-gap", "change", f"No part of this kind is listed: {', '.join(missing)}.",
+                      "every oven has them near the heat (common practice, no source)",
+                      "A [[part]] entry for each, with what it is rated for.")  # fmt: skip
 
 
 def _lock(sheet):

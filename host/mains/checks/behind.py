@@ -1,7 +1,7 @@
 """Findings on plug, contactor, transfer switch, limiter and relays against the device that stands before them."""
 
 from host.mains import breaker as breakers
-from host.mains import coordination, ssr
+from host.mains import coordination, device_rules, ssr
 from host.mains.coordination import CONTACTOR_SIZES_A, RULE, SWITCH_SIZES_A, size_at_least
 from host.mains.finding import Finding
 from host.mains.plugs import PLUGS, better
@@ -28,7 +28,8 @@ def _plug(sheet, figures):
     load = max(figures["current_high"].number, figures["breaker_needed"].number)
     step = size_at_least(breakers.ratings_a(supply["rules"]), load)
     smaller = step is not None and step <= plug.breaker_max.number
-    name = better(before.number, supply["voltage_v"], supply["rules"])
+    name = better(figures["current_high"].number, supply["voltage_v"], supply["rules"], supply["connection"],
+                  before.number)  # fmt: skip
     remedy = Value(step, "A", source=RULE) if smaller else PLUGS[name].rated
     mend = f"A breaker of {step} A." if smaller else f"{PLUGS[name].text}."
     far = supply["rules"] == "nec" or before.number > 1.25 * plug.breaker_max.number
@@ -48,11 +49,14 @@ def _device(sheet, figures, name, words, sizes):
         return
     size = size_at_least(sizes, before.number, figures["current_high"].number)
     remedy = None if size is None else Value(size, "A", source=RULE)
+    mend = (
+        f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the maker's largest fuse "
+        f"for it (max_fuse_a) from its data sheet, {before} or more."
+    )
+    if key == "max_fuse_a":  # what the maker allows decides, whatever its rating
+        mend, remedy = f"One whose maker allows {before} before it (max_fuse_a), or a smaller breaker.", before
     yield Finding(f"{name}-unprotected", "stop",
-                  f"The {words} is behind more than it is rated for; a short circuit may weld or burst it.", RULE,
-                  f"One rated {remedy or before} or more, or a smaller breaker if the load allows; or the "
-                  f"maker's largest "
-                  f"fuse for it (max_fuse_a) from its data sheet, {before} or more.",
+                  f"The {words} is behind more than it is rated for; a short circuit may weld or burst it.", RULE, mend,
                   before, bears, remedy)  # fmt: skip
 
 
@@ -65,9 +69,15 @@ def _transfer(sheet, figures):
 
 
 def _limiter(sheet, figures):
-    """A limiter that breaks the elements' current itself needs a contact for it."""
+    """A limiter that breaks the elements' current itself needs a contact for it; a contactor of its own bears it."""
     limit = sheet["high_limit"]
-    if not limit["fitted"] or limit["cuts"] != "elements" or limit["contact_a"] is None:
+    if not limit["fitted"]:
+        return
+    yield from _own_contactor(sheet, figures)
+    if limit["cuts"] != "elements":
+        return
+    yield from _unseen(sheet)
+    if limit["contact_a"] is None:
         return
     rated, high = given(limit["contact_a"], "A", "high_limit.contact_a"), figures["current_high"]
     before = coordination.device_before(sheet)
@@ -80,6 +90,31 @@ def _limiter(sheet, figures):
                       mend, before, rated, before)  # fmt: skip
 
 
+def _own_contactor(sheet, figures):
+    limit = sheet["high_limit"]
+    if not limit["own_contactor"] or limit["contactor_a"] is None:
+        return
+    rated, before = given(limit["contactor_a"], "A", "high_limit.contactor_a"), coordination.device_before(sheet)
+    most = max((figures["current_high"], before), key=lambda value: value.number)
+    if most.over(rated):
+        size = size_at_least(CONTACTOR_SIZES_A, most.number)
+        yield Finding("limiter-contactor-unprotected", "stop",
+                      "The limiter's own contactor is behind more than it is rated for: it may weld.", RULE,
+                      f"One rated {size or most.number:g} A, AC-1, or more.", most, rated,
+                      None if size is None else Value(size, "A", source=RULE))  # fmt: skip
+
+
+def _unseen(sheet):
+    """Commissioning wants to see the limiter open the contactor; one that cuts elsewhere alone it cannot see."""
+    grade = device_rules.grade_without("LIMIT_OK", sheet["oven"]["wanted_c"])
+    yield Finding("limiter-not-seen", grade, "The limiter cuts the elements and leaves the contactor closed: its test "
+                                             "cannot be witnessed.",
+                  f"the limiter has to open the contactor before the program could; "
+                  f"{device_rules.rule_without('LIMIT_OK')}",
+                  "Its contact into the coil's chain (cuts = \"contactor_coil\"); what it cuts besides is no "
+                  "harm.")  # fmt: skip
+
+
 def _relay(sheet, zone):
     relay, before = sheet["relays"][zone], coordination.relay_before(sheet, zone)
     key = "rated_a" if relay["max_fuse_a"] is None else "max_fuse_a"
@@ -87,9 +122,11 @@ def _relay(sheet, zone):
     if before.over(bears):
         size = size_at_least(ssr.RATINGS_A, before.number)
         remedy = None if size is None else Value(size, "A", source=RULE)
-        yield Finding("relay-unprotected", "stop", f"The {zone} relay is behind more than it is rated for.", RULE,
-                      f"A relay rated {remedy or before}, or a fuse of its own of at most {bears}.", before, bears,
-                      remedy)  # fmt: skip
+        mend = f"A relay rated {remedy or before}, or a fuse of its own of at most {bears}."
+        if key == "max_fuse_a":
+            mend, remedy = f"A fuse of its own of at most {bears}, or a relay whose maker allows {before}.", before
+        yield Finding("relay-unprotected", "stop", f"The {zone} relay is behind more than it is rated for.", RULE, mend,
+                      before, bears, remedy)  # fmt: skip
 
 
 def _fuse(sheet, figures, zone):

@@ -1,6 +1,6 @@
 """Findings on the fixed run, the cord, the voltage drop and the earth-fault loop."""
 
-from host.mains import ampacity, conductors, coordination
+from host.mains import ampacity, breaker, conductors, coordination
 from host.mains.finding import Finding
 from host.mains.value import Value, given
 
@@ -44,13 +44,13 @@ def _cable(sheet, figures):
     if figures["breaker_needed"].over(allowed):
         yield Finding("cable-overload", "stop", "The load is more than the run may carry.",
                       allowed.source, mend, figures["breaker_needed"], allowed, remedy)  # fmt: skip
-    elif cable["layout"] == "ring":
-        yield from _ring(sheet, rating, allowed)
-    elif rating.over(allowed):
+    elif cable["layout"] != "ring" and rating.over(allowed):
         yield Finding("cable-unprotected", "stop",
                       "The breaker lets through more than the run may carry.",
                       f"IEC 60364-4-43 433.1, NEC 240.4; {allowed.source}", mend, rating, allowed,
                       remedy)  # fmt: skip
+    if cable["layout"] == "ring":
+        yield from _ring(sheet, rating, allowed)
     cap = ampacity.nec_breaker_max(cable["awg"]) if rules == "nec" else None
     if cap is not None and rating.over(cap):
         yield Finding("small-conductor", "stop",
@@ -116,11 +116,21 @@ def _short_circuit(sheet, figures):
     if "fault_current" not in figures or "fault_i2t" not in figures:
         return
     bears, passes = figures["cord_i2t"], figures["fault_i2t"]
-    if passes.over(bears):
-        yield Finding("cord-short-circuit", "stop", "A short circuit at the oven burns the cord before the "
-                                                    "breaker opens.",
-                      passes.source, "A thicker cord, a finer curve, or a better loop.", passes, bears,
-                      passes)  # fmt: skip
+    if not passes.over(bears):
+        return
+    supply = sheet["supply"]
+    size = coordination.cord_size(sheet, load_for_hours(sheet, figures).number)
+    wider = next((s for s in ampacity.sizes("iec", "cord")
+                  if size is not None and s >= size and conductors.bears_a2s(s) >= passes.number), None)  # fmt: skip
+    remedy = None if wider is None else Value(wider, "mm2", source=passes.source)
+    thick = "" if wider is None else f" A cord of {wider:g} mm2 bears it."
+    at_once = breaker.instant(figures["fault_current"].number, supply["breaker_a"], supply["curve"]) == "trips"
+    mend = (
+        "The breaker's own let-through at this current from its maker (supply.breaker_i2t_a2s)." if at_once
+        else "A finer curve or a better loop, so that the breaker opens at once."
+    )  # fmt: skip
+    yield Finding("cord-short-circuit", "stop", "A short circuit at the oven burns the cord before the breaker opens.",
+                  passes.source, mend + thick, passes, bears, remedy)  # fmt: skip
 
 
 def _drop(sheet, figures):

@@ -1,7 +1,7 @@
 """Findings on the contactor's coil chain: its voltage, what drives it, and that no contact serves two voltages."""
 
 from host.circuit import BOARD, CHAIN, CIRCUIT
-from host.mains import breaker
+from host.mains import breaker, device_rules
 from host.mains.finding import Finding
 from host.mains.value import Value, given
 
@@ -13,9 +13,8 @@ PEAK = 2**0.5  # peak of a sine wave against its effective value
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on the coil chain."""
-    if not sheet["contactor"]["fitted"]:
-        return []
-    return [finding for part in (_kind, _sensing, _driver) for finding in part(sheet)]
+    parts = (_kind, _sensing, _driver) if sheet["contactor"]["fitted"] else (_sensing,)
+    return [finding for part in parts for finding in part(sheet)]
 
 
 def _kind(sheet):
@@ -47,9 +46,10 @@ def _sensing(sheet):
                           f"chain, {device.on(BOARD).terminals} to the board), or a separated sensing "
                           "stage.")  # fmt: skip
         elif how == "not_sensed":
-            yield Finding("contact-not-sensed", "change", f"{name} acts in the chain only; the board cannot tell.",
-                          "commissioning measures it: see `tizzone pins`",
-                          f"A second contact of {device.mark} to the board's {name}.")  # fmt: skip
+            yield Finding("contact-not-sensed", device_rules.grade_without(name, sheet["oven"]["wanted_c"]),
+                          f"{name} acts in the chain only; the board cannot tell.", device_rules.rule_without(name),
+                          f"A second contact of {device.mark} to the board's {name}: {key} = "
+                          '"own_contact".')  # fmt: skip
 
 
 def chain_volts(sheet: dict) -> float | None:
@@ -77,6 +77,10 @@ def _driver(sheet):
         yield Finding("driver-for-dc", "stop", "A transistor switches direct current only; this chain is alternating.",
                       "component's data sheet", 'An interposing relay (driver = "relay"), or a chain of 24 V '
                       "d.c.")  # fmt: skip
+    elif chain["driver"] == "transistor":
+        yield Finding("driver-not-apart", "note", "A transistor joins the chain's minus to the board's ground: they "
+                                                  "are apart no longer, though both stay at extra-low voltage.",
+                      "component's circuit", "An opto-coupled driver, or an interposing relay.")  # fmt: skip
     volts, rated_v = chain_volts(sheet), chain["driver_rated_v"]
     if volts is None or rated_v is None:
         return

@@ -9,7 +9,14 @@ JOINED = "two controllers must never feed one element; the only supported arrang
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on poles."""
-    return [finding for part in (_transfer, _contactor, _limiter) for finding in part(sheet)]
+    return [finding for part in (_said, _transfer, _contactor, _limiter) for finding in part(sheet)]
+
+
+def _said(sheet):
+    if poles.said_wrong(sheet):
+        yield Finding("conductors-wrong", "stop", f"{sheet['supply']['voltage_v']} V under NEC has no neutral in it: "
+                      "both conductors are live.", poles.TWO_LIVES_RULE,
+                      'supply.conductors = "line_line", and every pole that asks.')  # fmt: skip
 
 
 def _transfer(sheet):
@@ -54,6 +61,9 @@ def _limiter(sheet):
     if limit["fitted"] and limit["cuts"] == "elements" and limit["contact_poles"] is not None:
         count = given(limit["contact_poles"], "poles", "high_limit.contact_poles")
         yield from _both(sheet, count, "limiter-poles", "high limit")
+    if limit["fitted"] and limit["own_contactor"] and limit["contactor_poles"] is not None:
+        count = given(limit["contactor_poles"], "poles", "high_limit.contactor_poles")
+        yield from _both(sheet, count, "limiter-contactor-poles", "contactor of the limiter")
 
 
 def _both(sheet, count, code, words):

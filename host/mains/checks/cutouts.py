@@ -1,5 +1,6 @@
 """Findings on the oven's own cut-outs: they act in OURS as well, or something named does their job."""
 
+from host.mains.checks.chain import ONE_CONTACT
 from host.mains.finding import Finding
 from host.mains.ratings import expected_c
 from host.mains.value import Value, derived, given
@@ -10,11 +11,31 @@ RULE = "a cut-out that is out of circuit in OURS counts as bridged"
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on every cut-out of the survey."""
-    found = []
+    found = list(_not_looked_at(sheet))
     for entry in sheet["survey"]:
         if entry["part"] == "cutout":
-            found += [*_absent(entry), *_in_circuit(entry), *_opens(sheet, entry)]
+            found += [*_absent(entry), *_in_circuit(entry), *_through(sheet, entry), *_opens(sheet, entry)]
     return found
+
+
+def _not_looked_at(sheet):
+    if not any(entry["part"] == "cutout" for entry in sheet["survey"]):
+        yield Finding("cutout-not-surveyed", "stop", "The survey says nothing about the oven's own cut-outs.",
+                      "unknown is not a pass; every domestic oven has one as a rule (common practice, no source)",
+                      'Look behind the rear wall and in the cabinet, and add a [[survey]] entry with part = "cutout" '
+                      "for each.")  # fmt: skip
+
+
+def _through(sheet, entry):
+    """One contact, one voltage: in ORIGINAL a cut-out has mains, so in OURS it cannot stand in a 24 V chain."""
+    if entry["decision"] not in ("kept", "moved") or entry["acts_through"] != "chain":
+        return
+    if sheet["chain"]["kind"] != "mains":
+        yield Finding("cutout-two-voltages", "stop",
+                      f"{entry['name']} has mains in ORIGINAL and the coil's chain in OURS: two voltages on one "
+                      "contact.", ONE_CONTACT,
+                      'The elements\' common conductor through it in OURS as in ORIGINAL (acts_through = "elements"), '
+                      "behind the transfer switch.")  # fmt: skip
 
 
 def reaches(sheet: dict, entry: dict) -> Value:
@@ -25,11 +46,13 @@ def reaches(sheet: dict, entry: dict) -> Value:
 
 
 def _absent(entry):
-    if entry["decision"] == "absent":
-        yield Finding("cutout-absent", "change", f"{entry['name']}: no cut-out of the oven's own is said to be there.",
-                      "every domestic oven has one as a rule (common practice, no source)",
-                      "Look again behind the rear wall and in the cabinet, or name what cuts there "
-                      "instead.")  # fmt: skip
+    if entry["decision"] != "absent":
+        return
+    grade = "change" if entry["job_done_by"] is None else "note"
+    yield Finding("cutout-absent", grade, f"{entry['name']}: no cut-out of the oven's own is said to be there.",
+                  "every domestic oven has one as a rule (common practice, no source)",
+                  "Look again behind the rear wall and in the cabinet, or name what cuts there instead "
+                  "(job_done_by).")  # fmt: skip
 
 
 def _in_circuit(entry):
@@ -41,13 +64,13 @@ def _in_circuit(entry):
                       f"{entry['name']}, a protection, is {entry['decision']} without name and reason.",
                       "never bypass a protection unrecorded",
                       "Write by and why; put it back at reversal.")  # fmt: skip
+    back = 'decision = "kept", ' if entry["decision"] == "removed" else ""
     if entry["job_done_by"] is None:
         yield Finding("cutout-out-of-circuit", "stop",
                       f"{entry['name']} does not act while OURS heats, and nothing named does its job.", RULE,
-                      "Move the elements' common conductor, or the coil's chain, so that it passes through this "
-                      "cut-out in "
-                      "OURS as well (acts_in_ours = true); or job_done_by = \"...\" with what cuts at this place "
-                      "instead.")  # fmt: skip
+                      "The elements' common conductor through this cut-out in OURS as well, behind the transfer switch "
+                      f'({back}acts_in_ours = true, acts_through = "elements"); or job_done_by = "..." with what cuts '
+                      "at this place instead.")  # fmt: skip
     else:
         yield Finding("protection-changed", "note",
                       f"{entry['name']} does not act in OURS; its job is done by: {entry['job_done_by']}.",

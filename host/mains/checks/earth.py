@@ -17,7 +17,9 @@ def residual_limit(rules: str) -> Value:
 
 def findings(sheet: dict, figures: dict) -> list[Finding]:
     """Findings on what acts when something touches the oven's metal."""
-    return [finding for part in (_residual, _earth, _loop, _breaker_poles) for finding in part(sheet, figures)]
+    return [
+        finding for part in (_residual, _earth, _loop, _earthing, _breaker_poles) for finding in part(sheet, figures)
+    ]
 
 
 def _residual(sheet, figures):
@@ -29,7 +31,8 @@ def _residual(sheet, figures):
         yield Finding("residual-none", "stop", "No residual-current protection (RCD/GFCI).",
                       limit.source, mend, residual, limit, limit)  # fmt: skip
     elif residual.over(limit):
-        yield Finding("residual-coarse", "change", "The residual-current protection does not act at a person's level.",
+        grade = "stop" if residual.over(RESIDUAL_IEC) else "change"
+        yield Finding("residual-coarse", grade, "The residual-current protection does not act at a person's level.",
                       limit.source, mend, residual, limit, limit)  # fmt: skip
 
 
@@ -41,7 +44,7 @@ def _earth(sheet, figures):
                       "Protective earth to oven, box and heatsink, tested.", remedy=EARTH_LIMIT)  # fmt: skip
         return
     if supply["earth"] == "present":
-        yield Finding("earth-untested", "change", "Earth continuity has not been tested.", EARTH_LIMIT.source,
+        yield Finding("earth-untested", "stop", "Earth continuity has not been tested.", EARTH_LIMIT.source,
                       f"Measure plug to oven, box and heatsink: at most "
                       f"{EARTH_LIMIT}.", remedy=EARTH_LIMIT)  # fmt: skip
     if supply["earth_ohm"] is None:
@@ -81,6 +84,14 @@ def _loop_mend(sheet, limit):
             if curve < supply["curve"] and cold.number >= supply["loop_ohm"]:
                 return f"Curve {curve}, whose limit is {cold}."
     return f"A larger section or a shorter run, until it measures {limit} at most, cold."
+
+
+def _earthing(sheet, figures):
+    """NEC knows no earth rod as the only way back of a fault."""
+    if sheet["supply"]["rules"] == "nec" and sheet["supply"]["system"] == "tt":
+        yield Finding("rod-alone", "stop", "Under NEC an earth rod is no way back for a fault current.",
+                      "NEC 250.4(A)(5) (from memory)", "An equipment grounding conductor back to the panel, tested: "
+                      'system = "tn".')  # fmt: skip
 
 
 def _breaker_poles(sheet, figures):

@@ -48,7 +48,7 @@ def _parts(sheet, figures):
 
 def _survey(sheet, figures):
     found = {entry["part"] for entry in sheet["survey"]}
-    missing = [part for part in SURVEY_NEEDED if part not in found]
+    missing = [part for part in SURVEY_NEEDED if part not in found and part != "cutout"]  # that is told with cut-outs
     if missing:
         yield Finding("survey-gap", "change",
                       "The survey says nothing about: " + ", ".join(missing) + ".",
@@ -97,6 +97,10 @@ def _bears(sheet, entry):
 
 
 def _wires(sheet, figures):
+    if sheet["transfer"]["fitted"] and not sheet["moved_wire"]:
+        yield Finding("wires-none", "change", "No wire is said to be moved, and no transfer switch works without.",
+                      "the way back is walked by this list", "A [[moved_wire]] entry for each: wire, from, to, "
+                      "by.")  # fmt: skip
     for wire in sheet["moved_wire"]:
         if wire["by"] is None:
             yield Finding("wire-by-nobody", "change",

@@ -48,7 +48,18 @@ def _high_limit(sheet, figures):
     if not limit["own_contactor"] and limit["cuts"] == "contactor_coil":
         yield Finding("high-limit-shares", "note", "The high limit opens the same contactor as the controller.",
                       "a contactor that welds defeats both (house)",
-                      "Best a second contactor of its own in series (own_contactor = true).")  # fmt: skip
+                      "Best a second contactor of its own in series: own_contactor = true, with its contactor_a and "
+                      "contactor_poles.")  # fmt: skip
+    if limit["own_contactor"]:
+        words = "The board does not sense the limiter's own contactor: a welded one shows by a test alone."
+        yield Finding("limiter-contactor-unseen", "note", words, "two contactors in series (house)",
+                      "Open the limiter by hand with the lamps on, at commissioning and each season: both contactors "
+                      "fall.")  # fmt: skip
+    yield from _setting(sheet, least)
+
+
+def _setting(sheet, least):
+    limit, wanted = sheet["high_limit"], sheet["oven"]["wanted_c"]
     setting = given(limit["setting_c"], "degC", "high_limit.setting_c")
     if setting.over(device_rules.compiled_limit()):
         yield Finding("high-limit-high", "stop", "The high limit is set above what the device "
@@ -75,9 +86,11 @@ def _transfer(sheet, figures):
     )
     source = "two controllers must never feed one element; the only supported arrangement"
     high = figures["current_high"]
+    size = size_at_least(SWITCH_SIZES_A, high.number, device_before(sheet).number)
+    better = high if size is None else Value(size, "A", source="next usual size that suits the breaker")
     if not transfer["fitted"]:
         yield Finding("transfer-none", "stop", "No transfer switch between the two controllers.",
-                      source, mend, remedy=high)  # fmt: skip
+                      source, f"{mend[:-1]}, {better}.", remedy=better)  # fmt: skip
         return
     if not transfer["break_before_make"]:
         yield Finding("transfer-overlap", "stop",
@@ -85,8 +98,6 @@ def _transfer(sheet, figures):
                       mend)  # fmt: skip
     rated = given(transfer["rated_a"], "A", "transfer.rated_a")
     if high.over(rated):
-        size = size_at_least(SWITCH_SIZES_A, high.number, device_before(sheet).number)
-        better = high if size is None else Value(size, "A", source="next usual size that suits the breaker")
         yield Finding("transfer-overload", "stop", "The transfer switch carries more than its "
                       "rating.", "switch's plate", f"{mend[:-1]}, {better}.", high, rated, better)  # fmt: skip
     if not transfer["off_position"]:

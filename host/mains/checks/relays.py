@@ -1,6 +1,6 @@
 """Findings on relays, heatsink, contactor, relay box, flicker and contact life."""
 
-from host.mains import box, flicker, life, ssr
+from host.mains import box, device_rules, flicker, life, ssr
 from host.mains.coordination import CONTACTOR_SIZES_A, device_before, relay_before, size_at_least
 from host.mains.finding import Finding
 from host.mains.value import MEMORY, Value, derived, given
@@ -92,8 +92,8 @@ def _heatsink(sheet, figures):
                       "relay's data sheet", "Take junction_case_k_w from the data sheet, or "
                       "another relay that states it.")  # fmt: skip
         return
-    remedy = derived(max(needed, 0.0), "K/W", "(Tj - Ta)/P - RthJC - RthCS, Tj 115 degC",
-                     ssr.DESIGN_JUNCTION, transfer)  # fmt: skip
+    remedy = derived(needed, "K/W", "(Tj - Ta)/P - RthJC - RthCS, Tj 115 degC",
+                     ssr.DESIGN_JUNCTION, transfer) if needed > 0.05 else None  # fmt: skip
     mend = (
         f"A heatsink of at most {needed:.2f} K/W in this box."
         if needed > 0.05
@@ -151,11 +151,11 @@ def _contactor(sheet, figures):
         yield Finding("contactor-overload", "stop", "The contactor carries more than its rating.",
                       "contactor's AC-1 rating", mend, high, rated, remedy)  # fmt: skip
     if not contactor["mirror_contact"]:
-        yield Finding("contactor-no-mirror", "change",
+        yield Finding("contactor-no-mirror", device_rules.grade_without("CONTACTOR_OPEN", sheet["oven"]["wanted_c"]),
                       "A welded contactor would not be seen.",
-                      "IEC 60947-4-1 Annex F, mirror contact (from memory)",
-                      "An auxiliary contact that cannot close while a main contact is "
-                      "welded.")  # fmt: skip
+                      f"IEC 60947-4-1 Annex F, mirror contact (from memory); "
+                      f"{device_rules.rule_without('CONTACTOR_OPEN')}",
+                      "An auxiliary contact that cannot close while a main contact is welded.")  # fmt: skip
 
 
 def _box(sheet, figures):

@@ -113,9 +113,15 @@ def _plug(sheet, figures):
     supply = sheet["supply"]
     plug = plugs.PLUGS[supply["connection"]]
     load = load_for_hours(sheet, figures)
-    name = plugs.better(load.number, supply["voltage_v"], supply["rules"])
+    step = breaker.next_rating_a(figures["breaker_needed"].number, supply["rules"])  # a smaller breaker may do
+    name = plugs.better(load.number, supply["voltage_v"], supply["rules"], supply["connection"],
+                        min(supply["breaker_a"], step or supply["breaker_a"]))  # fmt: skip
     remedy = plugs.PLUGS[name].hours
     mend = f"{plugs.PLUGS[name].text}, and the circuit that goes with it."
+    if supply["rules"] not in plug.rules:
+        country = "Outside North America" if "nec" in plug.rules else "Under NEC"
+        yield Finding("plug-foreign", "stop", f"{country} nobody has this connection: {plug.text}.",
+                      "every table here goes by supply.rules", f"Look again which rules hold; else {mend}")  # fmt: skip
     if supply["voltage_v"] not in plug.volts:
         yield Finding(
             "plug-voltage", "stop",
