@@ -7,8 +7,11 @@ Near the setpoint: PI on the deviation, derivative on the filtered process value
 The integral rests in saturation and beyond 25 K, so it cannot wind up; every hand-over sets it to match (bumpless).
 Nothing is summed but the integral, which is bounded by 0..100 %: single precision is enough.
 
-`adapt`: how soon a cold oven answers full output tells its delay; defaults are made calmer by it (simulated ovens with
-10-40 s of transport delay need 37-94 s for the first 4 K, others 13-24 s). Learned or typed values stand as they are.
+`adapt`: how soon a cold oven answers full output tells how late it is, and the defaults follow (simulated ovens with
+heavy elements, or with a transport delay, need 44-114 s for the first 4 K, others 15-53 s). Lead and derivative time
+grow together: what the prediction has counted as on its way must not be asked for again by the gain. The integral time
+grows with them, since what a slow return adds to the integral is too much once the stone has drunk its fill. Learned or
+typed values stand as they are.
 A door makes the reading fall and jump back, which the heat did not do: rates that no closed oven has are left out of
 the prediction, and below 400 degrees the output is limited for a minute, lest the elements store what shows only
 when the door is shut.
@@ -25,7 +28,7 @@ _GAIN_TIME_WINDOW = const(1250.0)  # the same for gain x derivative time
 _ANSWER_K = const(4.0)  # a cold oven has answered when it is so much warmer ...
 _ANSWER_S = const(25.0)  # ... at the latest after this if it has no delay worth speaking of
 _ANSWER_MAX_S = const(90.0)  # longer is a door that stood open
-_LATE_S = const(55.0)  # so late answers only an oven with a delay (simulated: others by 53 s, behind 4.5 mm too)
+_LATE_S = const(55.0)  # so late answers only a late oven (simulated: others by 53 s, behind 4.5 mm too)
 _COLD_C = const(60.0)  # an answer counts from below this: a warm oven cools on at first
 _FALL_K_S = const(-0.5)  # no closed oven falls so fast: a door
 _LIMIT_TO_C = const(300.0)  # up to this setpoint the whole limit after a door; then it rises by ...
@@ -33,10 +36,12 @@ _LIMIT_PCT_K = const(0.5)  # % per K: none is left from 400 degrees upwards; hou
 _LIMIT_RATIO = const(1.5)  # after a door at most so much of the integral ...
 _LIMIT_MORE_PCT = const(12.0)  # ... or so much above it, whichever is more; house
 _FASTEST_RATIO = const(1.5)  # half as much again as full output should give: gains differ from place to place; house
+_FASTEST_LATE_RATIO = const(1.1)  # of a late oven, whose rise is less underrated; house: chosen as what follows
 _FASTEST_K_S = const(0.05)  # what the walls give back beside that; house
-_LEAD_SHARE = const(0.9)  # s of lead for each s of late answer; house: chosen on simulated ovens of 10-40 s of delay
-_GAIN_POWER = const(0.3)  # the gain falls with this power of the slowness; the same
-_RISE_POWER = const(0.45)  # and so does the rise a per cent is taken for; the same
+_LEAD_SHARE = const(0.9)  # s of lead for each s of late answer; house: chosen on simulated ovens that answer late
+_BRAKE_SHARE = const(0.3)  # s of derivative time for each; the same
+_RISE_POWER = const(0.45)  # the rise a per cent is taken for falls with this power of the slowness; the same
+_RISE_LATE_POWER = const(0.2)  # less so in a late oven: an integral that starts too low winds up on the way; the same
 _ARRIVED_K = const(0.5)  # within this of the setpoint an approach is over whatever the rate; house
 # Times and bounds of every loop; house: chosen on simulated ovens (tests/bench/README.md) for overshoot, sag after a
 # bread and relay switchings.
@@ -133,11 +138,12 @@ class Pid:
         """The fastest rise of the closed oven, K/s: what is above it is a door that has been shut."""
         if not self.held:
             return _RATE_MAX_K_S
-        fastest = _FASTEST_RATIO * (100.0 - self.integral_pct) * self.rise_k_s_pct + _FASTEST_K_S
+        ratio = _FASTEST_LATE_RATIO if self.late else _FASTEST_RATIO
+        fastest = ratio * (100.0 - self.integral_pct) * self.rise_k_s_pct + _FASTEST_K_S
         return min(_RATE_MAX_K_S, fastest)
 
     def _listen(self, dt_s):
-        """Wait for a cold oven's answer to full output; then make the defaults as calm as its delay asks for."""
+        """Wait for a cold oven's answer to full output; then make the defaults as calm as its lateness asks for."""
         self.answer_s += dt_s
         if self.filtered_c < self.start_c + _ANSWER_K:
             return
@@ -148,16 +154,18 @@ class Pid:
             self.adapt = False  # once: the tuning of this oven
             slowness = 1.0 + late_s / _ANSWER_S
             self.lead_s += _LEAD_SHARE * late_s
-            self.kc_pct_per_k /= slowness**_GAIN_POWER
-            self.rise_k_s_pct /= slowness**_RISE_POWER
+            self.td_s += _BRAKE_SHARE * late_s
+            self.ti_s *= slowness
+            self.rise_k_s_pct /= slowness ** (_RISE_LATE_POWER if self.late else _RISE_POWER)
 
     def _arrive(self, setpoint_c):
         """Leave saturation: start the integral at the balance, or near what has held the setpoint before."""
         self.approaching = False
         balance_pct = 100.0 - self.slow_k_s / self.rise_k_s_pct
         if self.held:
-            most_pct = self.integral_pct + _AGAIN_PCT
-            self.integral_pct = max(self.integral_pct, min(balance_pct, most_pct))
+            if not self.late:  # there the heat that full output has stored comes after the arrival
+                most_pct = self.integral_pct + _AGAIN_PCT
+                self.integral_pct = max(self.integral_pct, min(balance_pct, most_pct))
             return
         hold_pct = self.hold_pct * _steady(setpoint_c)
         self.integral_pct = max(hold_pct, min(balance_pct, 100.0))
