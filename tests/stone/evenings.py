@@ -87,16 +87,16 @@ def followed(evening, at_s=(), learned=None, seed=0, probe=None):
     return seen, margin, model
 
 
-def earliest_k(evening, seen, margin, from_s):
+def earliest_k(evening, seen, margin, from_s, below=(50.0, 35.0, 20.0, 10.0, 0.0)):
     """How far below the wanted surface the stone was when 'ready' was said: the worst over soak, every recovery, and
-    five wanted surfaces; None if it was never said."""
+    wanted surfaces so far `below` the setpoint, K; None if it was never said."""
     true_c = evening.data[:, 3]
     ends = [*evening.loads[1:], len(true_c) * STEP_S]
     spans = [(evening.reached, evening.loads[0]), *zip(evening.outs, ends, strict=False)]
     worst = None
     for begin_s, end_s in spans:
         first, last = max(int(begin_s), int(from_s)) // STEP_S + 1, int(end_s) // STEP_S
-        for below_k in (50.0, 35.0, 20.0, 10.0, 0.0):
+        for below_k in below:
             wanted_c = evening.setpoint_c - below_k
             said = np.flatnonzero(seen[first:last] >= wanted_c + margin[first:last])
             if len(said):
@@ -119,6 +119,9 @@ def sags(evening, seen):
     return found
 
 
+EVERY_WANTED_K = tuple(map(float, range(61)))  # five of them miss or meet the worst by a tenth of a kelvin of the dome
+
+
 def judge_probe(make, seed, depth_mm, rim):
     """Figures of one evening with a stone probe: rms while no bread lies there and in the two minutes after it, rms
     otherwise, how early 'ready' was said, and the largest difference of a reported sag from the true one."""
@@ -134,7 +137,7 @@ def judge_probe(make, seed, depth_mm, rim):
     return {
         "calm_k": rms(off_k[~baked[hot:]]),
         "baked_k": rms(off_k[baked[hot:]]),
-        "early_k": earliest_k(evening, seen, margin, evening.reached),
+        "early_k": earliest_k(evening, seen, margin, evening.reached, EVERY_WANTED_K),
         "sag_off_k": max((abs(told - true) for true, told in pairs), default=0.0),
     }
 
