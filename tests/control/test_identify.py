@@ -171,11 +171,11 @@ def test_record_that_cannot_be_used_says_so(times, word):
 @pytest.mark.slow
 @pytest.mark.parametrize("plant", ["layered", "lumps"])
 def test_simulated_oven_is_learned(judge, plant):
-    made = oven.preset("standard") if plant == "layered" else oven.other(1)
+    made = oven.preset("standard") if plant == "layered" else oven.other(8)
     result = on_ovens.on_plant(made, 1)
     assert result["ok"], result["reason"]
     assert judge.fault_of(result["tuning"]) == ""
-    if plant == "lumps":  # its probe sees the chamber 10..40 s late: the approach must look further ahead
+    if plant == "lumps":  # its elements are heavy: the approach must look further ahead
         assert result["tuning"]["lead_s"] > 50.0
 
 
@@ -194,7 +194,7 @@ def disturbed(make, seed, act, when, **changes):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("make, seed", [(oven.sample, 0), (oven.sample, 3), (oven.other, 1), (oven.third, 0)])
+@pytest.mark.parametrize("make, seed", [(oven.sample, 0), (oven.sample, 3), (oven.other, 2), (oven.third, 0)])
 def test_mains_that_falls_by_an_eighth_between_the_levels_is_refused(make, seed):
     def between(loop, trial):
         return trial.phase == 1 and trial._at == 0 and trial._phase_s > 200.0

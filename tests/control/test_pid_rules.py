@@ -134,6 +134,14 @@ def test_rise_beyond_what_the_held_oven_has_is_left_out_of_the_prediction(integr
     assert pid.slow_k_s == pytest.approx(fastest_k_s / 21.0, **NEAR)
 
 
+@pytest.mark.parametrize(("integral_pct", "fastest_k_s"), [(50.0, 0.226), (0.0, 0.4)])
+def test_late_oven_is_taken_to_rise_no_faster_than_a_tenth_above_full_output(integral_pct, fastest_k_s):
+    pid = held(integral_pct)
+    pid.late = True
+    pid.update(450.0, 455.0, 1.0)
+    assert pid.slow_k_s == pytest.approx(fastest_k_s / 21.0, **NEAR)
+
+
 def test_door_that_has_been_shut_asks_for_less_as_long_as_the_reading_leaps_back():
     pid = held(50.0)
     pid.filtered_c = 445.0
@@ -171,25 +179,32 @@ def answered(seconds, start_c=20.0, heating=True, adapt=True):
 
 
 def values(pid):
-    return pid.lead_s, pid.kc_pct_per_k, pid.rise_k_s_pct
+    return pid.lead_s, pid.td_s, pid.ti_s, pid.kc_pct_per_k, pid.rise_k_s_pct
 
 
-@pytest.mark.parametrize(("seconds", "late_s"), [(26, 1), (65, 40), (90, 65), (91, 65), (300, 65)])
-def test_late_answer_makes_the_defaults_calmer(seconds, late_s):
+PLAIN = (20.0, 25.0, 260.0, 5.0, 0.0032)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "late_s", "power"),
+    [(26, 1, 0.45), (55, 30, 0.45), (56, 31, 0.2), (90, 65, 0.2), (91, 65, 0.2), (300, 65, 0.2)],
+)
+def test_late_answer_makes_the_defaults_calmer(seconds, late_s, power):
     pid = answered(seconds)
     slowness = 1 + late_s / 25
-    assert values(pid) == pytest.approx((20 + 0.9 * late_s, 5 / slowness**0.3, 0.0032 / slowness**0.45), **NEAR)
+    calmer = (20 + 0.9 * late_s, 25 + 0.3 * late_s, 260 * slowness, 5.0, 0.0032 / slowness**power)
+    assert values(pid) == pytest.approx(calmer, **NEAR)
     assert not pid.adapt and pid.start_c is None and pid.answer_s == seconds
 
 
 @pytest.mark.parametrize("seconds", [10, 25])
 def test_answer_within_25_seconds_leaves_them(seconds):
     pid = answered(seconds)
-    assert values(pid) == (20.0, 5.0, 0.0032) and pid.adapt and pid.start_c is None
+    assert values(pid) == PLAIN and pid.adapt and pid.start_c is None
 
 
 def test_learned_values_stand_whatever_the_answer():
-    assert values(answered(80, adapt=False)) == (20.0, 5.0, 0.0032)
+    assert values(answered(80, adapt=False)) == PLAIN
 
 
 @pytest.mark.parametrize(("seconds", "late"), [(55, False), (56, True), (300, True)])
@@ -246,6 +261,15 @@ def test_later_arrival_raises_it_by_four_per_cent_at_most(slow_k_s, integral_pct
     pid.approaching, pid.slow_k_s, pid.extra_pct = True, slow_k_s, 3.0
     pid._arrive(450.0)
     assert pid.integral_pct == pytest.approx(integral_pct, **NEAR)
+    assert pid.extra_pct == 3.0 and not pid.approaching
+
+
+@pytest.mark.parametrize("slow_k_s", [0.0, 0.1536, 0.3])
+def test_later_arrival_of_a_late_oven_leaves_the_integral(slow_k_s):
+    pid = held(50.0)
+    pid.approaching, pid.slow_k_s, pid.extra_pct, pid.late = True, slow_k_s, 3.0, True
+    pid._arrive(450.0)
+    assert pid.integral_pct == 50.0
     assert pid.extra_pct == 3.0 and not pid.approaching
 
 

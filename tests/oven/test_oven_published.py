@@ -38,6 +38,13 @@ def test_published_tests_find_ordinary_ovens_of_lumps_too(make):
     assert all(0.94 * 250.0 <= each["holding_w"] <= 1.06 * 450.0 for each in found)
 
 
+def test_three_lumps_air_reaches_the_probe_as_air_moves_through_a_cavity():
+    """0.4 to 1.4 m at 0.15 to 0.5 m/s."""
+    for seed in range(40):
+        p = other(seed).parameters
+        assert 0.4 - 1e-9 <= p.delay_s * p.dome_probe_shut_m_s <= 1.4 + 1e-9
+
+
 def test_published_standard_energy_is_the_regulations():
     # 60, 65 and 70 litres: 0.802, 0.823 and 0.844 kWh
     assert [published.standard_energy_kwh(v) for v in (60, 65, 70)] == pytest.approx([0.802, 0.823, 0.844])
