@@ -52,8 +52,8 @@ def drawn(seed: int) -> ThreeLumpParameters:
 
     Heat capacity of the chamber and holding power are those at which the published tests come out. The elements' heat
     capacity is a pair of tubular heaters' of 2.5-5 W/cm2 and 6.5-8.5 mm (common practice) at 3.6 MJ/m3K (a third steel,
-    the rest magnesia; from memory): 0.12-0.31 J/K for each W, 350-900 J/K for 3 kW. The air comes to the probe straight,
-    0.4 m, or around the cavity, 1.4 m, as fast as it passes it.
+    the rest magnesia; from memory): 0.12-0.31 J/K for each W, 350-900 J/K for 3 kW. The air comes to the probe
+    straight, 0.4 m, or around the cavity, 1.4 m, as fast as it passes it.
     """
     draw = random.Random(f"three lumps {seed}")
     between = draw.uniform
