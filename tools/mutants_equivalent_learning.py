@@ -173,7 +173,7 @@ LEARNING = {
             "max(_LIMIT_RATIO * self.integral_pct, self.integral_pct + _LIMIT_MORE_PCT) -> max(self.integral_pct "
             "+ _LIMIT_MORE_PCT, _LIMIT_RATIO * self.integral_pct)": "the smaller or larger of two, in any order",
         }),
-        "Pid._arrive": ("fdd7ec29", {
+        "Pid._arrive": ("04819c67", {
             "min(self.integral_pct - hold_pct, _FADE_PCT) -> min(_FADE_PCT, self.integral_pct - hold_pct)": (
                 "the smaller or larger of two, in any order"
             ),
@@ -185,12 +185,12 @@ LEARNING = {
             "self.integral_pct)": "the smaller or larger of two, in any order",
             "min(balance_pct, most_pct) -> min(most_pct, balance_pct)": "the smaller or larger of two, in any order",
         }),
-        "Pid._listen": ("ceba0677", {
+        "Pid._listen": ("0ead6824", {
             "min(self.answer_s, _ANSWER_MAX_S) -> min(_ANSWER_MAX_S, self.answer_s)": (
                 "the smaller or larger of two, in any order"
             ),
         }),
-        "Pid._fastest": ("01d1c117", {
+        "Pid._fastest": ("7a0b4f65", {
             "min(_RATE_MAX_K_S, fastest) -> min(fastest, _RATE_MAX_K_S)": "the smaller or larger of two, in any order",
         }),
         "Pid._filter": ("d0dca87c", {

@@ -51,19 +51,19 @@ class ThreeLumpParameters(Surroundings):
 def drawn(seed: int) -> ThreeLumpParameters:
     """ThreeLumpParameters of a random oven of 2.4..3.5 kW; the same seed gives the same oven.
 
-    Heat capacity of the chamber and holding power are those at which the published tests come out (published.py: 180 K
-    in 8-14 min, 200 degrees with 250-450 W), the latter by the layered sampler's rule. The elements' heat capacity is a
-    pair of tubular heaters' of 2.5-5 W/cm2 and 6.5-8.5 mm (common practice) at 3.6 MJ/m3K (a third steel, the rest
-    magnesia; from memory): 0.12-0.31 J/K for each W, 350-900 J/K for 3 kW. The air comes to the probe straight, 0.4 m,
-    or around the cavity, 1.4 m, as fast as it passes it.
+    Heat capacity of the chamber and holding power are those at which the published tests come out. The elements' heat
+    capacity is a pair of tubular heaters' of 2.5-5 W/cm2 and 6.5-8.5 mm (common practice) at 3.6 MJ/m3K (a third steel,
+    the rest magnesia; from memory): 0.12-0.31 J/K for each W, 350-900 J/K for 3 kW. The air comes to the probe
+    straight, 0.4 m, or around the cavity, 1.4 m, as fast as it passes it.
     """
     draw = random.Random(f"three lumps {seed}")
     between = draw.uniform
     power_w, top = between(2400.0, 3500.0), between(0.42, 0.62)
     size = min(power_w / between(2750.0, 2450.0), 1.25)  # see parameters.drawn
     hold_w, glow = min(between(780.0, 1060.0) * size, 1180.0), between(0.3, 0.55)
-    element_j_k, chamber_j_k = between(400.0, 1000.0), power_w * between(2.3, 2.6)
-    kept = dict(
+    lumps = dict(
+        element_j_k=between(400.0, 1000.0),
+        chamber_j_k=power_w * between(2.3, 2.6),
         stone_j_k=between(4500.0, 8500.0),
         element_chamber_w_k=between(9.0, 16.0),
         element_stone_w_k=between(1.3, 2.3),
@@ -74,9 +74,7 @@ def drawn(seed: int) -> ThreeLumpParameters:
         name=f"three lumps {seed}",
         top_w=power_w * top,
         deck_w=power_w * (1 - top),
-        element_j_k=element_j_k,
-        chamber_j_k=chamber_j_k,
-        **kept,
+        **lumps,
         loss_w_k=hold_w * (1 - glow) / (HELD_K - ROOM_K),
         loss_black_m2=hold_w * glow / (STEFAN_W_M2K4 * (HELD_K**4 - ROOM_K**4)),
         delay_s=way_m / probes["dome_probe_shut_m_s"],

@@ -171,7 +171,7 @@ def test_record_that_cannot_be_used_says_so(times, word):
 @pytest.mark.slow
 @pytest.mark.parametrize("plant", ["layered", "lumps"])
 def test_simulated_oven_is_learned(judge, plant):
-    made = oven.preset("standard") if plant == "layered" else oven.other(8)
+    made = oven.preset("standard") if plant == "layered" else oven.other(2)
     result = on_ovens.on_plant(made, 1)
     assert result["ok"], result["reason"]
     assert judge.fault_of(result["tuning"]) == ""

@@ -182,7 +182,7 @@ def test_pid_integral_rises_little_however_slowly_the_oven_comes_back():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [0, 8, 12])
+@pytest.mark.parametrize("seed", [0, 12, 13])
 def test_default_tuning_on_ovens_that_answer_late_keeps_the_targets(seed):
     from tests.bench.evening import measure
 

@@ -93,7 +93,7 @@ AWAY_FALL_MK = const(8_000)  # ... counted from the newest fall of so much: a do
 WEAK_FROM_MC = const(100_000)  # element check: time from 100 to 200 °C against the learned one; house
 WEAK_TO_MC = const(200_000)  # house
 WEAK_RATIO_PCT = const(160)  # house
-RIPPLE_MK = const(4_000)  # for bare tips; no sheath shows it: at 1.5 K healthy 12 turns, faulty 1-12 (simulated); house
+RIPPLE_MK = const(4_000)  # for bare tips; behind a sheath at 1.5 K healthy 12 turns, faulty 1-12 (simulated); house
 RIPPLE_SPAN_MS = const(120_000)  # house
 RIPPLE_TURNS = const(9)  # a period of 26 s at most: faster than any control loop of an oven swings; house
 

@@ -234,7 +234,9 @@ class WeakElement:
 class Ripple:
     """Fast swings of a calm reading in step with the relays: the probe sits too near an element. A warning.
 
-    Turning points with a hysteresis are counted over one span; doors and breads are not calm.
+    Turning points with a hysteresis are counted over one span; doors and breads are not calm. Only a bare tip shows
+    them: a sheath of 1.5 mm and more leaves 0.1-3 K in step with the relays. Single turns do not tell that from the
+    air's unrest, ten minutes of them laid over each other do: `tizzone report` has them, in the record of an evening.
     """
 
     def __init__(self):
