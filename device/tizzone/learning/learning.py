@@ -19,6 +19,7 @@ class Learning:
 
     def __init__(self):
         self.experiment = None
+        self._stone = None
         self.text = "never"  # how the last one ended, for the `learn` command
 
     def refusal(self, app):
@@ -40,11 +41,13 @@ class Learning:
         self.experiment = Experiment(
             levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005
         )
+        self._stone = app.stone
         self.text = "running"
 
     def output(self, pv_c, dt_s):
         """The output asked for in this tick, per cent."""
-        return self.experiment.step(pv_c, dt_s)
+        stone = self._stone
+        return self.experiment.step(pv_c, dt_s, stone.pv_mc * 0.001 if stone is not None and stone.usable else None)
 
     def tick(self, app):
         """Once a tick, after the pins are set: end the stage when the experiment is over, or the other way round."""

@@ -46,6 +46,17 @@ class Window:
         self._clear()
         return True
 
+    def coarsen(self):
+        """Every two samples of a full record become one: as many again fit in, each of twice the time."""
+        for i in range(SAMPLES // 2):
+            to = (self._head + i) % SAMPLES  # never beyond what is read
+            one, two = (self._head + 2 * i) % SAMPLES, (self._head + 2 * i + 1) % SAMPLES
+            self.pv[to] = (self.pv[one] + self.pv[two]) // 2
+            self.out[to] = (self.out[one] + self.out[two] + 1) // 2
+        self._head = (self._head + SAMPLES // 2) % SAMPLES
+        self.count = SAMPLES // 2
+        self.sample_s *= 2.0
+
     def at(self, i):
         """(reading - base in K, output in %) of sample `i`, 0 = oldest."""
         i = (self._head - self.count + i) % SAMPLES
