@@ -40,10 +40,12 @@ def on_plant(
 ) -> dict[str, Any]:
     """Run an experiment on `plant`; returns its result() with `seconds` added.
 
-    `stone_probe`: the board has one, and the experiment sees it. `disturb(loop, experiment)` is called every tick before it; `keep`, a list, receives (t_s, pv_c, out_pct) a tick.
+    `stone_probe`: the board has one, and the experiment sees it. `disturb(loop, experiment)` is called every tick
+    before it; `keep`, a list, receives (t_s, pv_c, out_pct) a tick.
     """
     trial = experiment(ambient_c=plant.temperature_c("ambient"), **named)
-    loop = Loop(plant, _Asked(trial, Probe(plant, "stone", seed) if stone_probe else None), window_ms=window_ms, seed=seed)
+    stone = Probe(plant, "stone", seed) if stone_probe else None
+    loop = Loop(plant, _Asked(trial, stone), window_ms=window_ms, seed=seed)
     while not trial.done and loop.time_s < TIMEOUT_S:
         if disturb is not None:
             disturb(loop, trial)

@@ -4,8 +4,8 @@ Each oven (layered ones, and as many of the two other structures as `--others` s
 turn) learns once undisturbed and once with each disturbance, at a moment drawn from its seed: the mains down by 12 %
 for good, early or late, a bread laid through a door that no contact tells of, a bread that no door told of; each with a
 stone probe wired and without. Prints how often it was refused, by where the experiment stood, how far a tuning that was
-learned all the same lies from the undisturbed one, what it took, and for undisturbed ovens how far gain and rate lie
-from what the same oven shows by steps of its output. Decides nothing; a hundred ovens take about ten minutes of one core.
+learned all the same lies from the undisturbed one, and what it took. Decides nothing; the defaults take about ten
+minutes of one idle core.
 """
 
 import argparse
@@ -94,7 +94,7 @@ def spread(values):
 
 def table(ovens):
     """Markdown rows: what happened, stone probe, refused, learned, and how far off those were."""
-    yield "| ovens | what happened | stone probe | refused | learned; gain, integral time, rate off by, % median / worst |"
+    yield "| ovens | what happened | stone probe | refused | learned: gain, integral time, rate off, % median / worst |"
     yield "| --- | --- | --- | --- | --- |"
     for kind in KINDS:
         for name in ("undisturbed", *DISTURBED):
@@ -129,7 +129,8 @@ def minutes(ovens):
         took = sorted(rows[0][1]["seconds"] / 60.0 for its, _, rows in ovens if its == kind and rows[0][1]["ok"])
         if took:
             high = took[int(0.95 * (len(took) - 1))]
-            yield f"{kind}: took {took[0]:.0f}..{took[-1]:.0f} min, median {statistics.median(took):.0f}, 95 % {high:.0f}"
+            middle = statistics.median(took)
+            yield f"{kind}: took {took[0]:.0f}..{took[-1]:.0f} min, median {middle:.0f}, 95 % {high:.0f}"
 
 
 def main(argv=None):

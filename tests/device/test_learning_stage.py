@@ -20,6 +20,7 @@ class App:
             state=S.IDLE, stop=lambda: self.said.append("stop"), set_setpoint=lambda mc: self.said.append(mc)
         )
         self.dome = types.SimpleNamespace(usable=True, pv_mc=25_000)
+        self.stone = None
         self.pid = types.SimpleNamespace(filter_s=7.0)
         self.heater = types.SimpleNamespace(window_ms=20_000, contactor_on=0)
         self.seen = types.SimpleNamespace(door_shut=1)
@@ -95,6 +96,23 @@ def test_output_is_what_the_experiment_asks_for_at_this_reading_and_time(app):
     assert made.output(25.0, 0.25) == 100.0
     assert made.output(25.0, 0.0) == 0.0  # a tick without time ends it
     assert made.experiment.reason == "a reading or a tick was missing"
+
+
+@pytest.mark.parametrize(
+    ("stone", "seen_c"),
+    [
+        (None, None),
+        (types.SimpleNamespace(usable=False, pv_mc=140_000), None),
+        (types.SimpleNamespace(usable=True, pv_mc=140_000), 140.0),
+    ],
+)
+def test_experiment_sees_the_stone_where_its_probe_is_believed(app, stone, seen_c):
+    app.stone = stone
+    made = begun(app)
+    asked = []
+    made.experiment = types.SimpleNamespace(step=lambda *told: asked.append(told) or 30.0)
+    assert made.output(25.0, 0.25) == 30.0
+    assert asked == [(25.0, 0.25, seen_c if seen_c is None else pytest.approx(seen_c))]
 
 
 def test_experiment_goes_on_while_nothing_disturbs_it(app):

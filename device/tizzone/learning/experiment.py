@@ -60,7 +60,7 @@ class Experiment:
         self.tuning = None
         self.quality = {}
         self._at = 0
-        self._slope_k_s = self._rise_k_s_pct = 0.0  # of the newest rise; the latter by each % beyond what the level needs
+        self._slope_k_s = self._rise_k_s_pct = 0.0  # of the newest rise; by each % beyond what the level needs
         self._out_pct = self._high_pct = 100.0
         self._swing_watch = Swings()
         self._stone_watch = Sunk()
@@ -85,7 +85,7 @@ class Experiment:
             self._enter(DONE)
 
     def step(self, pv_c, dt_s, stone_c=None):
-        """One tick; returns the output to be in force until the next, %. `stone_c`: of a stone probe that is believed."""
+        """One tick; returns the output to be in force until the next, %. `stone_c`: of a probe that is believed."""
         if self.phase == DONE:
             return 0.0
         if not -50.0 < pv_c < 600.0 or not 0.0 < dt_s <= 2.0:  # also refuses NaN

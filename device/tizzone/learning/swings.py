@@ -1,9 +1,9 @@
 """Watches each swing of the relay for what no oven does that is left alone.
 
 At a level an oven warms through: each swing heats it for a shorter time and lets it rest for a longer one. Weaker mains
-heat for longer at once, a bread shortens the rest. And what the heat achieves hardly changes with warmer walls: rise and
-fall of the reading by their times, over the root of the swing's length (heat creeps into walls by the root of time), is
-the same swing after swing and at both levels. No pins and no output of its own; a few numbers are kept.
+heat for longer at once, a bread shortens the rest. And what the heat achieves hardly changes with warmer walls: rise
+and fall of the reading by their times, over the root of the swing's length (heat creeps into walls by the root of
+time), is the same swing after swing and at both levels. No pins and no output of its own; a few numbers are kept.
 """
 
 import math
