@@ -21,11 +21,22 @@ def rise(trial, seconds, level, tick_s=0.5):  # noqa: F811
         trial.step(reading_c, tick_s)
 
 
-@pytest.mark.parametrize(("seconds", "refused"), [(100.0, False), (121.0, False), (123.0, True), (60.0, False)])
+@pytest.mark.parametrize(("held_pct", "share"), [(13.0, 0.9209), (26.0, 0.8182), (60.0, 0.3115), (90.0, 0.2453)])
+def test_what_the_oven_loses_counts_for_nothing_in_the_time_of_a_rise(trial, held_pct, share):  # noqa: F811
+    """Held by 13 % at 150 in a room of 20: 11.5 % at 135, 18.5 % at 205, so 81.5 of 88.5 % heat it further."""
+    trial.steady = [(150.0, held_pct)]
+    assert trial._spare(1) / trial._spare(0) == pytest.approx(share, rel=1e-3)
+    rise(trial, 100.0, 0)
+    rise(trial, 100.0, 1)
+    assert trial.quality["slower"] == pytest.approx(share, abs=0.01)
+
+
+@pytest.mark.parametrize(("seconds", "refused"), [(100.0, False), (109.0, False), (111.5, True), (60.0, False)])
 def test_last_thirty_kelvin_that_take_longer_to_the_second_level_are_refused(trial, seconds, refused):  # noqa: F811
     rise(trial, 100.0, 0)
     assert trial.phase == RELAY and trial.quality == {}
     assert trial._last_before_s == pytest.approx(100.0, abs=1.0)
+    trial.steady = [(150.0, 0.0)]
     rise(trial, seconds, 1)
     assert trial.quality["slower"] == pytest.approx(seconds / 100.0, abs=0.01)
     assert trial.phase == (DONE if refused else RELAY)
