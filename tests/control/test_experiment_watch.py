@@ -62,8 +62,8 @@ class Watch:
     def begin(self, rough):
         self.asked.append(("begin", rough))
 
-    def add(self, pv_c, dt_s):
-        self.asked.append(("add", pv_c, dt_s))
+    def add(self, pv_c, dt_s, heats):
+        self.asked.append(("add", pv_c, dt_s, heats))
         return self.odd_add
 
     def turned(self, heats, on_pct):
@@ -101,8 +101,14 @@ def test_every_tick_and_every_turn_at_a_level_is_watched(trial, watch):  # noqa:
     trial.step(147.0, 0.5)
     trial.step(150.0, 0.25)
     trial.step(153.0, 0.25)
-    expected = [("add", 148.0, 0.25), ("add", 147.0, 0.5), ("turned", True, 40.0), ("add", 150.0, 0.25),
-            ("add", 153.0, 0.25), ("turned", False, 40.0)]  # fmt: skip
+    expected = [
+        ("add", 148.0, 0.25, False),
+        ("add", 147.0, 0.5, False),
+        ("turned", True, 40.0),
+        ("add", 150.0, 0.25, True),
+        ("add", 153.0, 0.25, True),
+        ("turned", False, 40.0),
+    ]
     assert watch.asked == expected and not trial.done
 
 

@@ -17,7 +17,7 @@ def sinks(by_k, seconds=30.0, stone_c=150.0, pv_c=160.0, tick_s=0.25):
     return told
 
 
-@pytest.mark.parametrize(("by_k", "told"), [(1.4, False), (1.5, False), (1.6, True), (5.0, True), (-5.0, False)])
+@pytest.mark.parametrize(("by_k", "told"), [(1.4, False), (1.5, False), (1.55, True), (5.0, True), (-5.0, False)])
 @pytest.mark.parametrize("tick_s", [0.25, 0.5])
 def test_stone_that_sinks_by_more_than_a_kelvin_and_a_half_in_half_a_minute_is_told(by_k, told, tick_s):
     assert sinks(by_k, tick_s=tick_s) is told
@@ -39,13 +39,15 @@ def test_gap_in_the_readings_begins_anew():
     watch = module.Sunk()
     for stone_c in [150.0] * 40 + [None] + [140.0] * 200:
         assert not watch.add(stone_c, 160.0, 0.25)
-    assert not module.Sunk().add(None, 160.0, 0.25)
+    assert module.Sunk().add(None, 160.0, 0.25) is False
 
 
 def test_time_beyond_five_seconds_counts_for_the_next_five_and_a_gap_forgets_it():
     watch = module.Sunk()
-    for _ in range(3):
-        watch.add(150.0, 160.0, 2.0)
+    for _ in range(2):
+        assert watch.add(150.0, 160.0, 2.0) is False
+    assert watch._past_s == 4.0
+    watch.add(150.0, 160.0, 2.0)
     assert watch._past_s == 1.0
     watch.add(None, 160.0, 2.0)
     watch.add(150.0, 160.0, 2.0)

@@ -192,7 +192,7 @@ class Experiment:
             wanted = self._high_pct
         elif deviation_k < -HYSTERESIS_K:
             wanted = 0.0
-        odd = self._swing_watch.add(pv_c, dt_s)
+        odd = self._swing_watch.add(pv_c, dt_s, self._out_pct > 0.0)
         if wanted != self._out_pct:
             self._out_pct = wanted
             odd = self._swing_watch.turned(wanted > 0.0, self._high_pct) or odd

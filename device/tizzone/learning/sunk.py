@@ -10,22 +10,22 @@ class Sunk:
     """`add()` every tick."""
 
     def __init__(self):
+        self._begin()
+
+    def _begin(self):
         self._past_c = []
         self._past_s = 0.0
 
     def add(self, stone_c, pv_c, dt_s):
         """One tick; stone_c None: no reading that is believed, the half minute begins anew. True: it sank."""
         if stone_c is None:
-            self._past_c = []
+            self._begin()
             return False
-        past_c = self._past_c
-        if not past_c:
-            past_c.extend([stone_c] * KEPT)
-            self._past_s = 0.0
+        past_c = self._past_c or [stone_c] * KEPT
+        self._past_c = past_c
         self._past_s += dt_s
         if self._past_s < EVERY_S:
             return False
         self._past_s -= EVERY_S
-        past_c.pop(0)
-        past_c.append(stone_c)
-        return past_c[0] - stone_c > SUNK_K + max(0.0, stone_c - pv_c) / OWN_S
+        self._past_c = past_c[1:] + [stone_c]
+        return self._past_c[0] - stone_c > SUNK_K + max(0.0, stone_c - pv_c) / OWN_S

@@ -22,66 +22,58 @@ class Swings:
     def __init__(self):
         self.weaker = 1.0  # what the heat achieved at this level against the one before
         self._before = None  # what it achieved at the level before: mean of logarithms
-        self._sum = 0.0  # of those of all swings but the newest
-        self._count = 0
-        self._newest = None  # of this stretch
-        self._clear()
-
-    def _clear(self):
-        self._level_sum = 0.0
-        self._level_count = 0
+        self._sum, self._count = 0.0, 0  # of those of all swings but the newest
+        self._newest = None
+        self._level_sum, self._level_count = 0.0, 0
         self.begin(0)
 
     def begin(self, rough):
         """At a level, or with another output: the swings to come are of another kind. `rough`: 1 below full output."""
         self._rough = rough
-        self._on_s = [0.0, 0.0]  # the newest last, 0: none yet
-        self._off_s = [0.0, 0.0]
-        self._heats = False
-        self._half_s = -1.0  # below 0: nobody saw this half begin
-        self._high_c = -1000.0
-        self._low_c = 1000.0
+        self._on_s, self._off_s = [], []  # the newest two of each, s
+        self._half_s = None  # nobody saw this half begin
+        self._high_c = self._low_c = None
         self._keep(None)
 
-    def add(self, pv_c, dt_s):
-        """One tick. True: it heats for longer than in an oven left alone."""
-        if self._half_s < 0.0:
+    def add(self, pv_c, dt_s, heats):
+        """One tick of this half. True: it heats for longer than in an oven left alone."""
+        if self._half_s is None:
             return False
         self._half_s += dt_s
-        self._high_c = max(self._high_c, pv_c)
-        self._low_c = min(self._low_c, pv_c)
-        return self._heats and self._half_s > LONGER[self._rough] * _usual(self._on_s)
+        if self._high_c is None or pv_c > self._high_c:
+            self._high_c = pv_c
+        if self._low_c is None or pv_c < self._low_c:
+            self._low_c = pv_c
+        return heats and self._half_s > LONGER[self._rough] * _usual(self._on_s, self._half_s)
 
     def turned(self, heats, on_pct):
         """The output turns; `heats`: to `on_pct`, else to 0. True: no undisturbed oven swings like that."""
         half_s = self._half_s
-        self._heats = heats
-        if half_s < 0.0:
+        if half_s is None:
             if heats:  # a swing begins
                 self._half_s = 0.0
             return False
         self._half_s = 0.0
         if not heats:
-            self._on_s = [self._on_s[1], half_s]
+            self._on_s = self._on_s[-1:] + [half_s]
             return False
-        shorter = half_s < SHORTER[self._rough] * _usual(self._off_s, 0.0)
-        self._off_s = [self._off_s[1], half_s]
+        shorter = half_s < SHORTER[self._rough] * _usual(self._off_s, half_s)
+        self._off_s = self._off_s[-1:] + [half_s]
         return self._swing(on_pct) or shorter
 
     def _swing(self, on_pct):
         """A whole swing is over: has what the heat achieves faded?"""
         faded = False
-        on_s, off_s = self._on_s[1], self._off_s[1]
-        if self._on_s[0] > 0.0:  # the first of a stretch is not yet like the others
-            rate_k_s = (self._high_c - self._low_c) * (1.0 / on_s + 1.0 / off_s)
-            achieved = math.log(max(rate_k_s, 1e-6) / on_pct / math.sqrt(on_s + off_s))
+        span_k = self._high_c - self._low_c
+        self._high_c = self._low_c = None
+        if len(self._on_s) > 1 and span_k > 0.0:  # the first of a stretch is not yet like the others
+            on_s, off_s = self._on_s[1], self._off_s[1]
+            achieved = math.log(span_k * (1.0 / on_s + 1.0 / off_s) / on_pct / math.sqrt(on_s + off_s))
             if self._newest is not None and self._count >= 2:
                 faded = 0.5 * (achieved + self._newest) - self._sum / self._count < math.log(FADED[self._rough])
             self._keep(achieved)
             self._level_sum += achieved
             self._level_count += 1
-        self._high_c = -1000.0
-        self._low_c = 1000.0
         return faded
 
     def _keep(self, achieved):
@@ -97,13 +89,10 @@ class Swings:
             self._before = now
             if before is not None:
                 self.weaker = math.exp(now - before)
-        self._clear()
+        self._level_sum, self._level_count = 0.0, 0
         return self.weaker < WEAKER
 
 
-def _usual(times_s, unknown_s=1e9):
+def _usual(times_s, unknown_s):
     """The mean of the last two halves of a kind, of one where there is one."""
-    old_s, new_s = times_s
-    if new_s <= 0.0:
-        return unknown_s
-    return 0.5 * (old_s + new_s) if old_s > 0.0 else new_s
+    return sum(times_s) / len(times_s) if times_s else unknown_s
