@@ -35,6 +35,12 @@ def test_stone_that_is_warmer_than_the_air_may_sink_by_itself(warmer_k, own_k):
         assert sinks(by_k, stone_c=150.0, pv_c=150.0 - by_k - warmer_k) is told
 
 
+def test_first_reading_is_what_the_first_half_minute_is_held_against():
+    watch = module.Sunk()
+    assert not watch.add(150.0, 160.0, 2.0)
+    assert watch.add(148.0, 160.0, 3.0)
+
+
 def test_gap_in_the_readings_begins_anew():
     watch = module.Sunk()
     for stone_c in [150.0] * 40 + [None] + [140.0] * 200:

@@ -144,7 +144,7 @@ def test_one_swing_among_few_is_not_judged():
 
 def test_fading_is_held_against_both_levels_and_all_their_swings_but_the_last_two():
     watch = begun()
-    swings(watch, *CALM)
+    swings(watch, *CALM, (50.0, 100.0))
     next_level(watch)
     swings(watch, (50.0, 100.0), span_k=1.0)  # the first is left out
     assert not swings(watch, (50.0, 100.0), span_k=6.0)  # one alone of its level is not judged
