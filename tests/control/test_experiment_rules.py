@@ -12,9 +12,15 @@ class Record:
     """Stands for the window of samples: `rows` [(K from its base, output in %)]; `full`: a sample is completed."""
 
     def __init__(self, base_c, sample_s=2.0):
+        self.coarse = False
+        self.begun = 0
+        self.begin(base_c, sample_s)
+
+    def begin(self, base_c, sample_s):
         self.base_c, self.sample_s = base_c, sample_s
-        self.rows, self.added, self.full, self.coarse = [], [], False, False
+        self.rows, self.added, self.full = [], [], False
         self.halves = {}
+        self.begun += 1
 
     count = property(lambda self: len(self.rows))
 

@@ -162,7 +162,7 @@ class Experiment:
             self._slope_k_s = self._slope()
             self._first_pct = 0.0
             self._out_pct = 0.0
-            self._window = Window(self.levels_c[self._at], self._sample_s)
+            self._window.begin(self.levels_c[self._at], self._sample_s)
             self._swing_watch.begin(1 if self._high_pct < 100.0 else 0)
             self._enter(RELAY)
         elif self._phase_s > RISE_MAX_S:
@@ -239,7 +239,7 @@ class Experiment:
         self._high_pct = max(30.0, min(100.0, 2.5 * self._window.mean_out(0, SAMPLES)))
         if self._out_pct > 0.0:
             self._out_pct = self._high_pct
-        self._window = Window(self.levels_c[self._at], self._sample_s)
+        self._window.begin(self.levels_c[self._at], self._sample_s)
         self._swing_watch.begin(1)
 
     def _settled(self, first, last, last_k):
@@ -250,7 +250,7 @@ class Experiment:
             self._swing_watch.over()
             self._out_pct = 0.0
             self._at += 1
-            self._window = Window(self.levels_c[self._at], self._sample_s)
+            self._window.begin(self.levels_c[self._at], self._sample_s)
             self._enter(RISE)
             return
         self.quality["settling_pct"] = (last - first) / last * 100.0

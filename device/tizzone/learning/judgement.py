@@ -63,7 +63,7 @@ def start_tune(k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
         "kc_pct_per_k": kc,
         "ti_s": max(ti, TI_MIN_S),
         "td_s": max(td, TD_MIN_S),
-        "lead_s": theta_s + tau2_s + wait_s,
+        "lead_s": min(theta_s + tau2_s + wait_s, BOUNDS["lead_s"][1]),
     }
 
 
