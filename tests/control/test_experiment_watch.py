@@ -193,3 +193,10 @@ def test_stone_that_sinks_is_refused_in_every_phase_but_the_fit(trial):  # noqa:
     other._stone_watch.add = lambda *asked: asked_of.append(asked) or False
     assert other.step(100.0, 0.25) == 100.0
     assert asked_of[1] == (None, 100.0, 0.25)
+
+
+def test_last_half_that_was_odd_ends_it_although_nothing_more_is_awaited(trial, watch):  # noqa: F811
+    sealed(trial, 100.0)
+    trial._sealed, watch.odd_turn = 2, True
+    assert told(trial, 223.0) == 0.0
+    assert trial.done and "swings as it did not before" in trial.reason
