@@ -16,9 +16,7 @@ LEARNING = {
             "b > c -> b >= c": EQUAL,
             "a > b -> a >= b #2": EQUAL,
         }),
-        "_far": ("22b581da", {
-            "return False -> return None": TRUTH,
-        }),
+        "_far": ("22b581da", {"return False -> return None": TRUTH}),
         "Conditioner._accept": ("d7813742", {
             "_median(ring[0], ring[1], ring[2]) -> _median(ring[1], ring[0], ring[2])": (
                 "the middle of three, in any order"
@@ -120,9 +118,7 @@ LEARNING = {
             "elapsed_ms < _TICK_MS -> elapsed_ms <= _TICK_MS": EQUAL,
             "elapsed_ms > _ELAPSED_MAX_MS -> elapsed_ms >= _ELAPSED_MAX_MS": EQUAL,
         }),
-        "_add_ms": ("60f48429", {
-            "age_ms < _SATURATED_MS -> age_ms <= _SATURATED_MS": EQUAL,
-        }),
+        "_add_ms": ("60f48429", {"age_ms < _SATURATED_MS -> age_ms <= _SATURATED_MS": EQUAL}),
         "calibration_fault": ("bc4d327b", {
             "return None -> return None": SAME,
             "if not _CALIBRATION_LOW_MC <= reading <= _CALIBRATION_HIGH_MC: -> after if not -_CORRECTION_MAX_MC "
@@ -182,12 +178,8 @@ LEARNING = {
             "self.integral_pct)": OF_TWO,
             "min(balance_pct, most_pct) -> min(most_pct, balance_pct)": OF_TWO,
         }),
-        "Pid._listen": ("ceba0677", {
-            "min(self.answer_s, _ANSWER_MAX_S) -> min(_ANSWER_MAX_S, self.answer_s)": OF_TWO,
-        }),
-        "Pid._fastest": ("01d1c117", {
-            "min(_RATE_MAX_K_S, fastest) -> min(fastest, _RATE_MAX_K_S)": OF_TWO,
-        }),
+        "Pid._listen": ("ceba0677", {"min(self.answer_s, _ANSWER_MAX_S) -> min(_ANSWER_MAX_S, self.answer_s)": OF_TWO}),
+        "Pid._fastest": ("01d1c117", {"min(_RATE_MAX_K_S, fastest) -> min(fastest, _RATE_MAX_K_S)": OF_TWO}),
         "Pid._filter": ("d0dca87c", {
             "rate > fastest -> rate >= fastest": EQUAL,
             "return -> pass": "the first reading differs from itself by nought: every rate stays nought",
@@ -201,9 +193,7 @@ LEARNING = {
             "value > most -> value >= most": EQUAL,
             "value < -most -> value <= -most": EQUAL,
         }),
-        "_steady": ("52327fc5", {
-            "rise < _STEADY_MIN -> rise <= _STEADY_MIN": EQUAL,
-        }),
+        "_steady": ("52327fc5", {"rise < _STEADY_MIN -> rise <= _STEADY_MIN": EQUAL}),
     },
     "learning/experiment": {
         "Experiment._work": ("7ab3bef1", {
@@ -225,9 +215,7 @@ LEARNING = {
             "min(100.0, 2.5 * self._window.mean_out(0, SAMPLES)) -> min(2.5 * self._window.mean_out(0, SAMPLES), "
             "100.0)": OF_TWO,
         }),
-        "Experiment._longer": ("2727f1df", {
-            "return False -> return None": TRUTH,
-        }),
+        "Experiment._longer": ("2727f1df", {"return False -> return None": TRUTH}),
         "Experiment._full": ("01b7e3f2", {
             "if abs(last - first) * 100.0 < SETTLED_PCT * last: -> if last > MORE * first and (not few):": (
                 "within 12 % is never a fifth more"
@@ -295,13 +283,9 @@ LEARNING = {
             "0.5 * (achieved + self._newest) - self._sum / self._count < math.log(FADED[self._rough]) -> 0.5 * "
             "(achieved + self._newest) - self._sum / self._count <= math.log(FADED[self._rough])": MEASURED,
         }),
-        "Swings.over": ("0230712b", {
-            "self.weaker < WEAKER -> self.weaker <= WEAKER": MEASURED,
-        }),
+        "Swings.over": ("0230712b", {"self.weaker < WEAKER -> self.weaker <= WEAKER": MEASURED}),
     },
     "learning/sunk": {
-        "Sunk.add": ("7cc3c458", {
-            "max(0.0, stone_c - pv_c) -> max(stone_c - pv_c, 0.0)": OF_TWO,
-        }),
+        "Sunk.add": ("7cc3c458", {"max(0.0, stone_c - pv_c) -> max(stone_c - pv_c, 0.0)": OF_TWO}),
     },
 }  # fmt: skip
