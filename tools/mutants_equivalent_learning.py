@@ -133,7 +133,9 @@ LEARNING = {
         }),
     },
     "learning/learning": {
-        "Learning.tick": ("ec74d834", {
+        "Learning.tick": ("eb34aa88", {
+            "let_go(*_OF_THE_EXPERIMENT) -> after app.sequence.set_setpoint(min(app.settings['setpoint_c'] * 1000, "
+            "app.supervisor.ceiling_mc))": "a setpoint needs no room",
             "min(app.settings['setpoint_c'] * 1000, app.supervisor.ceiling_mc) -> min(app.supervisor.ceiling_mc, "
             "app.settings['setpoint_c'] * 1000)": "the smaller of two, in any order",
             "not made.done and (not app.seen.door_shut) -> not app.seen.door_shut": (
@@ -142,7 +144,7 @@ LEARNING = {
             "not made.done and (app.sequence.state != S.RUNNING or not app.dome.usable) -> app.sequence.state != "
             "S.RUNNING or not app.dome.usable": "stop() of an experiment that is done does nothing",
         }),
-        "Learning.begin": ("1fb7f261", {
+        "Learning.begin": ("9b68df22", {
             "Experiment(levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.wi "
             "-> Experiment(ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005)": (
                 "these two levels are the experiment's own as well"

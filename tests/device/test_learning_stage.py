@@ -29,6 +29,7 @@ class App:
         self.memory = types.SimpleNamespace(log=self.said.append)
 
     def keep(self, tuning):
+        self.loaded = sorted(name for name in world().modules if name.startswith("tizzone.learning."))
         self.said.append(tuning)
         return "done: kept"
 
@@ -180,6 +181,16 @@ def test_good_end_is_not_spoiled_by_the_stage_that_ends_or_a_door_that_opens(app
     app.sequence.state, app.seen.door_shut = S.STOPPING, 0
     made.tick(app)
     assert made.text == "done: kept"
+
+
+def test_experiment_has_gone_with_all_its_modules_before_anything_is_stored(app):
+    """Else a small heap has no room for what stores the tuning."""
+    made = begun(app)
+    names = sorted(name for name in world().modules if name.startswith("tizzone.learning."))
+    assert len(names) == 7
+    through(made, {"kc_pct_per_k": 4.0})
+    made.tick(app)
+    assert app.loaded == ["tizzone.learning.learning"]
 
 
 def test_experiment_without_a_tuning_says_why(app):

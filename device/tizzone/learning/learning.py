@@ -23,7 +23,6 @@ class Learning:
 
     def __init__(self):
         self.experiment = None
-        self._stone = None
         self.text = "never"  # how the last one ended, for the `learn` command
 
     def refusal(self, app):
@@ -45,7 +44,7 @@ class Learning:
         self.experiment = Experiment(
             levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005
         )
-        self._stone = app.stone
+        self._stone = app.stone  # a conditioner, or None
         self.text = "running"
 
     def output(self, pv_c, dt_s):
