@@ -41,6 +41,19 @@ def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
 
 
 @pytest.mark.slow
+def test_learning_goes_through_and_is_stored_on_a_small_heap_of_micropython():
+    board = made(runtime="micropython")
+    before = tuning(board)
+    assert board.send("learn start") == "~ok"
+    while board.state in ("running", "idle") and board.now_s < 9000:
+        board.advance(60)
+    board.advance(5)
+    assert board.send("learn").startswith("~ok learning done:")
+    assert board.trip == "none" and tuning(board) != before
+    board.close()
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("end", ["stop", "hold", "enable", "probe"])
 def test_learning_that_is_ended_early_leaves_the_tuning_in_force(end):
     board = made()
