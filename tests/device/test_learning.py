@@ -3,6 +3,7 @@
 import pytest
 
 from host import oven
+from host.shim.remote import RuntimeMissing, find_micropython
 from host.simulator.rehearsal import Rehearsal
 
 TUNING = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct")
@@ -42,6 +43,10 @@ def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
 
 @pytest.mark.slow
 def test_learning_goes_through_and_is_stored_on_a_small_heap_of_micropython():
+    try:
+        find_micropython()
+    except RuntimeMissing:
+        pytest.skip("no MicroPython unix port for this platform")
     board = made(runtime="micropython")
     before = tuning(board)
     assert board.send("learn start") == "~ok"
