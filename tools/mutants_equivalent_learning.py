@@ -7,6 +7,7 @@ ORDER = "both refuse, whichever is asked first"
 SAME = "the very same code"
 MEASURED = "a measured ratio is not that number to its last bit"
 OF_TWO = "the smaller or larger of two, in any order"
+APART = "neither knows of the other"
 NOUGHT_OR_30 = "the output is nought, or 30 and more"
 
 LEARNING = {
@@ -206,11 +207,13 @@ LEARNING = {
             "1 in range(1, window.count) -> 0": "the first sample is what it is compared with",
         }),
         "Experiment._settled": ("3e64ce04", {
+            "self._window.begin(self.levels_c[self._at], self._sample_s) -> after self._enter(RISE)": APART,
             "min(self._first_pct, 99.0) -> min(99.0, self._first_pct)": OF_TWO,
             "self.quality['settling_pct'] = (last - first) / last * 100.0 -> after self.quality['switches'] = "
             "self._swings()": "two places of one record, in any order",
         }),
         "Experiment._slower": ("82bb2dda", {
+            "self._window.begin(self.levels_c[self._at], self._sample_s) -> after self._swing_watch.begin(1)": APART,
             "0.0 in self._out_pct > 0.0 -> 1.0": NOUGHT_OR_30,
             "max(30.0, min(100.0, 2.5 * self._window.mean_out(0, SAMPLES))) -> max(min(100.0, 2.5 * "
             "self._window.mean_out(0, SAMPLES)), 30.0)": OF_TWO,
@@ -235,6 +238,8 @@ LEARNING = {
             ),
         }),
         "Experiment._rise": ("584fcd44", {
+            "self._window.begin(self.levels_c[self._at], self._sample_s) -> after self._swing_watch.begin(1 if "
+            "self._high_pct < 100.0 else 0)": APART,
             "self.quality['slower'] > SLOWER -> self.quality['slower'] >= SLOWER": MEASURED,
             "self._swing_watch.begin(1 if self._high_pct < 100.0 else 0) -> after self._enter(RELAY)": (
                 "the watch does not ask for the phase"
