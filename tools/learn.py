@@ -18,7 +18,7 @@ examples:
   tizzone learn --status             how the last learning ended; nothing is begun
   tizzone learn --yes --keep         without questions but the board's own: is somebody there?
 
-A cold oven (below 100 °C), released to 260 °C or more; it stays at or below 250 °C and takes 40 minutes to two hours.
+A cold oven (below 100 °C), released to 260 °C or more; it stays at or below 250 °C and takes 40 minutes to 2 1/2 hours.
 Somebody stays with it. Ctrl-C stops it, the heat goes off and the tuning in force stays. Exit code: 0 learned,
 1 not learned or refused (the reason is said), 2 wrong use."""
 NEXT = "tizzone bake list, then tizzone bake send NAME"
@@ -65,7 +65,7 @@ def learned(options: argparse.Namespace) -> dict:
     with onboard.board(options) as client:
         before = learning.tuning(client)
         asked(client, "learn start")
-        tell("learning has begun: 40 minutes to two hours, at or below 250 °C; no bread, door shut. Ctrl-C stops it")
+        tell("learning has begun: 40 minutes to 2 1/2 hours, at or below 250 °C; no bread, door shut. Ctrl-C stops it")
         words = looked_on(client, tell)
         if not words.startswith("done"):
             raise Refused(f"not learned, {words}; the tuning in force stays")

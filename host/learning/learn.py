@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from host.learning.loop import Loop
+from host.learning.loop import Loop, Probe
 from host.oven.base import Plant
 from host.shim.loader import world
 
@@ -13,14 +13,15 @@ TIMEOUT_S = 25_000.0
 
 
 class _Asked:
-    """Lets an Experiment stand where a controller stands."""
+    """Lets an Experiment stand where a controller stands; `stone` reads the stone's probe, where there is one."""
 
-    def __init__(self, experiment):
+    def __init__(self, experiment, stone=None):
         self.experiment = experiment
+        self.stone = stone
 
     def update(self, setpoint_c, pv_c, dt_s):
         """The experiment's output."""
-        return self.experiment.step(pv_c, dt_s)
+        return self.experiment.step(pv_c, dt_s, self.stone.read_c() if self.stone else None)
 
 
 def experiment(**named: Any) -> Any:
@@ -33,15 +34,18 @@ def on_plant(
     seed: int = 0,
     disturb: Callable[[Loop, Any], None] | None = None,
     window_ms: int = 10_000,
+    stone_probe: bool = False,
     keep: list[tuple[float, float, float]] | None = None,
     **named: Any,
 ) -> dict[str, Any]:
     """Run an experiment on `plant`; returns its result() with `seconds` added.
 
-    `disturb(loop, experiment)` is called every tick before it; `keep`, a list, receives (t_s, pv_c, out_pct) a tick.
+    `stone_probe`: the board has one, and the experiment sees it. `disturb(loop, experiment)` is called every tick
+    before it; `keep`, a list, receives (t_s, pv_c, out_pct) a tick.
     """
     trial = experiment(ambient_c=plant.temperature_c("ambient"), **named)
-    loop = Loop(plant, _Asked(trial), window_ms=window_ms, seed=seed)
+    stone = Probe(plant, "stone", seed) if stone_probe else None
+    loop = Loop(plant, _Asked(trial, stone), window_ms=window_ms, seed=seed)
     while not trial.done and loop.time_s < TIMEOUT_S:
         if disturb is not None:
             disturb(loop, trial)

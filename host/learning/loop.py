@@ -70,6 +70,25 @@ def pid(*arguments: Any, **named: Any) -> Any:
     return world().load("tizzone.control.pid").Pid(*arguments, **named)
 
 
+class Probe:
+    """A good probe at a place of the plant, one reading a tick; `read_c()` is what the device makes of them."""
+
+    def __init__(self, plant: Plant, place: str, seed: int = 0, noise_k: float = 0.2) -> None:
+        self.plant = plant
+        self.place = place
+        self._random = random.Random(f"probe {seed}" if place == "dome" else f"probe {place} {seed}")
+        self._noise_k = noise_k
+        self._last = []
+
+    def read_c(self) -> float:
+        """Noise, codes, median of three."""
+        seen_c = self.plant.temperature_c(self.place) + self._random.gauss(0.0, self._noise_k)
+        self._last.append(round(seen_c / CODE_K) * CODE_K)
+        if len(self._last) > 3:
+            del self._last[0]
+        return sorted(self._last)[len(self._last) // 2]
+
+
 class Loop:
     """One oven under one controller: `run(seconds)`; rows collect in `log`.
 
@@ -97,24 +116,14 @@ class Loop:
         self.together = together
         self.heater = heater(window_ms, min_ms, exclusive)
         self._permit = _Granted()
-        self._random = random.Random(f"probe {seed}")
-        self._noise_k = noise_k
-        self._last = []
+        self._probe = Probe(plant, "dome", seed, noise_k)
         self.time_s = 0.0
         self.log = []
-
-    def read_c(self) -> float:
-        """What the device has as its process value: noise, codes, median of three."""
-        seen_c = self.plant.temperature_c("dome") + self._random.gauss(0.0, self._noise_k)
-        self._last.append(round(seen_c / CODE_K) * CODE_K)
-        if len(self._last) > 3:
-            del self._last[0]
-        return sorted(self._last)[len(self._last) // 2]
 
     def tick(self) -> tuple[float, float, float, float, int, int]:
         """One tick; returns (t_s, sheath_c, pv_c, out_pct, top, deck)."""
         plant = self.plant
-        pv_c = self.read_c()
+        pv_c = self._probe.read_c()
         out_pct = self.controller.update(self.setpoint_c, pv_c, TICK_S)
         asked_pm = int(out_pct * 10.0 + 0.5)
         top_pm = min(1000, asked_pm * self.share_pct // 50)

@@ -12,9 +12,15 @@ class Record:
     """Stands for the window of samples: `rows` [(K from its base, output in %)]; `full`: a sample is completed."""
 
     def __init__(self, base_c, sample_s=2.0):
+        self.coarse = False
+        self.begun = 0
+        self.begin(base_c, sample_s)
+
+    def begin(self, base_c, sample_s):
         self.base_c, self.sample_s = base_c, sample_s
         self.rows, self.added, self.full = [], [], False
         self.halves = {}
+        self.begun += 1
 
     count = property(lambda self: len(self.rows))
 
@@ -33,6 +39,9 @@ class Record:
     def whole_swings(self, first, last):
         return self.halves[first, last]
 
+    def coarsen(self):
+        self.coarse = True
+
 
 def swinging(times, high=100.0, count=300):
     """So many samples in which the output changes so many times, from high on."""
@@ -45,10 +54,10 @@ def trial(monkeypatch):
     return module.Experiment(levels_c=(150.0, 220.0))
 
 
-def at_relay(trial, rows=(), level=0, first=None, last=None, last_k=1.5):
+def at_relay(trial, rows=(), level=0, first=None, last=None, last_k=1.5, sample_s=2.0):
     """At a level, with this record and these means of its two halves."""
     trial._at = level
-    trial._window = Record(trial.levels_c[level])
+    trial._window = Record(trial.levels_c[level], sample_s)
     trial._window.rows = list(rows)
     trial._window.halves = {(0, 150): (9.0, first), (150, 300): (last_k, last)}
     trial._first_pct = 0.0

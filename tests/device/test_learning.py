@@ -3,6 +3,7 @@
 import pytest
 
 from host import oven
+from host.shim.remote import RuntimeMissing, find_micropython
 from host.simulator.rehearsal import Rehearsal
 
 TUNING = ("kc_pct_per_k", "ti_s", "td_s", "lead_s", "rise_k_s_pct")
@@ -38,6 +39,23 @@ def test_learning_ends_by_itself_keeps_a_tuning_and_never_passes_250():
     board.advance(120)
     assert board.send("setpoint 60").startswith("~ok")
     assert tuning(board) == after
+
+
+@pytest.mark.slow
+def test_learning_goes_through_and_is_stored_on_a_small_heap_of_micropython():
+    try:
+        find_micropython()
+    except RuntimeMissing:
+        pytest.skip("no MicroPython unix port for this platform")
+    board = made(runtime="micropython")
+    before = tuning(board)
+    assert board.send("learn start") == "~ok"
+    while board.state in ("running", "idle") and board.now_s < 9000:
+        board.advance(60)
+    board.advance(5)
+    assert board.send("learn").startswith("~ok learning done:")
+    assert board.trip == "none" and tuning(board) != before
+    board.close()
 
 
 @pytest.mark.slow

@@ -20,6 +20,7 @@ class App:
             state=S.IDLE, stop=lambda: self.said.append("stop"), set_setpoint=lambda mc: self.said.append(mc)
         )
         self.dome = types.SimpleNamespace(usable=True, pv_mc=25_000)
+        self.stone = None
         self.pid = types.SimpleNamespace(filter_s=7.0)
         self.heater = types.SimpleNamespace(window_ms=20_000, contactor_on=0)
         self.seen = types.SimpleNamespace(door_shut=1)
@@ -28,6 +29,7 @@ class App:
         self.memory = types.SimpleNamespace(log=self.said.append)
 
     def keep(self, tuning):
+        self.loaded = sorted(name for name in world().modules if name.startswith("tizzone.learning."))
         self.said.append(tuning)
         return "done: kept"
 
@@ -97,6 +99,23 @@ def test_output_is_what_the_experiment_asks_for_at_this_reading_and_time(app):
     assert made.experiment.reason == "a reading or a tick was missing"
 
 
+@pytest.mark.parametrize(
+    ("stone", "seen_c"),
+    [
+        (None, None),
+        (types.SimpleNamespace(usable=False, pv_mc=140_000), None),
+        (types.SimpleNamespace(usable=True, pv_mc=140_000), 140.0),
+    ],
+)
+def test_experiment_sees_the_stone_where_its_probe_is_believed(app, stone, seen_c):
+    app.stone = stone
+    made = begun(app)
+    asked = []
+    made.experiment = types.SimpleNamespace(step=lambda *told: asked.append(told) or 30.0)
+    assert made.output(25.0, 0.25) == 30.0
+    assert asked == [(25.0, 0.25, seen_c if seen_c is None else pytest.approx(seen_c))]
+
+
 def test_experiment_goes_on_while_nothing_disturbs_it(app):
     made = begun(app)
     for _ in range(8):
@@ -162,6 +181,16 @@ def test_good_end_is_not_spoiled_by_the_stage_that_ends_or_a_door_that_opens(app
     app.sequence.state, app.seen.door_shut = S.STOPPING, 0
     made.tick(app)
     assert made.text == "done: kept"
+
+
+def test_experiment_has_gone_with_all_its_modules_before_anything_is_stored(app):
+    """Else a small heap has no room for what stores the tuning."""
+    made = begun(app)
+    names = sorted(name for name in world().modules if name.startswith("tizzone.learning."))
+    assert len(names) == 7
+    through(made, {"kc_pct_per_k": 4.0})
+    made.tick(app)
+    assert app.loaded == ["tizzone.learning.learning"]
 
 
 def test_experiment_without_a_tuning_says_why(app):

@@ -6,8 +6,8 @@ from tizzone.learning import tuning as T
 from tizzone.learning.model_fit import Fit
 
 SHARE_MIN = 0.88  # of the reading's movement that the model explains: simulated ovens 0.88 and more
-CHANGE_LOW = 0.88  # gain of the second half of the record against the first: simulated ovens 0.885..1.14 ...
-CHANGE_HIGH = 1.15  # ... mains down by 12 % in the middle: 0.81..0.96
+CHANGE_LOW = 0.88  # gain of the second half of the record against the first: simulated ovens 0.885..1.17 ...
+CHANGE_HIGH = 1.25  # ... mains down by 12 % in the middle: 0.81..0.96
 MS_MAX = 1.75
 TI_MIN_S = 90.0
 TD_MIN_S = 16.0  # the fit takes the quick path past the walls for less lag than there is
@@ -63,7 +63,7 @@ def start_tune(k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
         "kc_pct_per_k": kc,
         "ti_s": max(ti, TI_MIN_S),
         "td_s": max(td, TD_MIN_S),
-        "lead_s": theta_s + tau2_s + wait_s,
+        "lead_s": min(theta_s + tau2_s + wait_s, BOUNDS["lead_s"][1]),
     }
 
 

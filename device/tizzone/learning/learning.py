@@ -8,10 +8,14 @@ stored by link/acts.py. The modules of the experiment are loaded when somebody a
 from micropython import const
 
 from tizzone.evening import sequence as S
+from tizzone.loading import let_go
 
 _LEVELS_C = const((150.0, 220.0))
 CEILING_MC = 250_000  # setpoint of the stage: the experiment stays below it
 _START_MAX_MC = const(100_000)  # a warm oven would be learned wrong
+_OF_THE_EXPERIMENT = tuple(
+    "tizzone.learning." + name for name in ("experiment", "judgement", "model_fit", "tuning", "swings", "sunk")
+)
 
 
 class Learning:
@@ -40,11 +44,13 @@ class Learning:
         self.experiment = Experiment(
             levels_c=_LEVELS_C, ambient_c=room_c, pid_filter_s=app.pid.filter_s, wait_s=app.heater.window_ms * 0.0005
         )
+        self._stone = app.stone  # a conditioner, or None
         self.text = "running"
 
     def output(self, pv_c, dt_s):
         """The output asked for in this tick, per cent."""
-        return self.experiment.step(pv_c, dt_s)
+        stone = self._stone
+        return self.experiment.step(pv_c, dt_s, stone.pv_mc * 0.001 if stone is not None and stone.usable else None)
 
     def tick(self, app):
         """Once a tick, after the pins are set: end the stage when the experiment is over, or the other way round."""
@@ -60,8 +66,9 @@ class Learning:
         app.sequence.stop()
         if app.supervisor.permit.granted or app.heater.contactor_on:
             return  # flash is written only when nothing may heat
-        self.experiment = None
+        tuning, reason = made.tuning, made.reason
+        self.experiment = made = None
+        let_go(*_OF_THE_EXPERIMENT)  # what stores the tuning needs their room
         app.sequence.set_setpoint(min(app.settings["setpoint_c"] * 1000, app.supervisor.ceiling_mc))
-        tuning = made.tuning
-        self.text = "failed: " + made.reason if tuning is None else app.acts.keep_tuning(tuning)
+        self.text = "failed: " + reason if tuning is None else app.acts.keep_tuning(tuning)
         app.memory.log("learning " + self.text)

@@ -18,10 +18,14 @@ class Window:
     """The newest SAMPLES samples of output and reading, oldest first by `at(i)`."""
 
     def __init__(self, base_c, sample_s=2.0):
-        self.base_c = base_c
-        self.sample_s = sample_s
         self.pv = array("h", [0] * SAMPLES)
         self.out = bytearray(SAMPLES)
+        self.begin(base_c, sample_s)
+
+    def begin(self, base_c, sample_s):
+        """Forget everything: another record in the same memory, which a small heap may not have twice."""
+        self.base_c = base_c
+        self.sample_s = sample_s
         self.count = 0
         self._head = 0
         self._clear()
@@ -45,6 +49,18 @@ class Window:
         self.count = min(self.count + 1, SAMPLES)
         self._clear()
         return True
+
+    def coarsen(self):
+        """Of a full record every two samples of the newer half become one, each of twice the time."""
+        for i in range(SAMPLES // 4):
+            to = (self._head + i) % SAMPLES
+            one = (self._head + SAMPLES // 2 + 2 * i) % SAMPLES
+            two = (one + 1) % SAMPLES
+            self.pv[to] = (self.pv[one] + self.pv[two]) // 2
+            self.out[to] = (self.out[one] + self.out[two] + 1) // 2
+        self._head = (self._head + SAMPLES // 4) % SAMPLES
+        self.count = SAMPLES // 4
+        self.sample_s *= 2.0
 
     def at(self, i):
         """(reading - base in K, output in %) of sample `i`, 0 = oldest."""
