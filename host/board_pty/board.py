@@ -130,14 +130,15 @@ class BoardPty:
         return [text for _, kind, text in self.events if kind == "start"]
 
     def live(self, seconds: float, timeout_s: float = 120.0) -> None:
-        """Metered: let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
+        """Let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
 
+        From here on it is metered, however it was made.
         RuntimeError if it hangs or has ended."""
         self._order(self.world.grant, seconds)
         if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
             raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")
 
-    def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 10.0, pause_s: float = 0.005) -> bool:
+    def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 60.0, pause_s: float = 0.005) -> bool:
         """Wait until `is_so()`; whether it came to be."""
         end = time.monotonic() + timeout_s
         while not is_so():
@@ -260,9 +261,9 @@ class BoardPty:
             elif name == "up":
                 self.bridge.board_listens()
             elif name == "arm":
-                world.arm(*values)
+                world.arm(*values, process.lived_s())
             elif name == "feed":
-                world.feed()
+                world.feed(process.lived_s())
             elif name == "reset":
                 self.bridge.carry(process)  # what it printed before has left the chip
                 self._hard_reset("reset")
