@@ -13,7 +13,7 @@ from pathlib import Path
 
 from host.board_pty.process import CTRL_C, BoardProcess, set_terminal
 
-MARK = b"\x1b]board\x07"  # where the prompt begins: as in pty_child.py
+MARK = b"\x1b]board\x07"  # where the prompt begins: as in child.py
 RAW = b"raw REPL; CTRL-B to exit\r\n"
 FRIENDLY = b">>> "
 UNREAD = 256  # bytes that wait for a PC which does not read; then the board's own writing waits

@@ -22,7 +22,7 @@ from typing import Any
 from host.shim.remote import find_micropython
 
 HERE = Path(__file__).parent
-FRAME = 768  # bytes of an answer: as in pty_child.py
+FRAME = 768  # bytes of an answer: as in child.py
 CONFIG_FRAME = 4096
 CTRL_C = 3
 LAST_S = 5.0

@@ -21,7 +21,7 @@ from host.shim.remote import mask
 from host.simulator.assembly import assembled
 
 PATIENCE_S = 1.0
-INTERRUPT = "interrupt"  # as in pty_child.py
+INTERRUPT = "interrupt"  # as in child.py
 IDLE_S = 0.05  # after so long at its prompt the oven's time goes on by itself
 
 

@@ -51,7 +51,7 @@ def test_stalls_on_micropython_keep_the_same_promises(interpreter):
         ("held", "power", "power-cut"),
         ("prove", "late-10", "watchdog-reset"),
     ):
-        outcome = stalls_micropython.one(stage, kind, 9)
+        outcome = stalls_micropython.stalled(stage, kind, 9)
         assert (outcome.failed, outcome.trip) in (("", trip), ("", "deadman")), outcome
 
 
