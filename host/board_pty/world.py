@@ -60,7 +60,7 @@ class World:
         self._pending = None
         self._alive_at = self._carried_at = 0.0
         selects = {}
-        for bus, chip_select in self.outside.chips:
+        for bus, chip_select in self.outside.buses.chips:
             selects.setdefault(bus, []).append(chip_select)
         return {
             "mcu": getattr(self.pins, "MCU", "rp2040"),
@@ -75,7 +75,7 @@ class World:
     def now(self) -> list[Any]:
         """Clock, contacts, currents and chips as the device sees them."""
         outside = self.outside
-        frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
+        frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.buses.frames.items()]
         waves = outside.sense_waves()
         quiet_us = outside.quiet_us
         if self._granted_us is not None:  # a moment that was granted must be one that the device tells of
