@@ -75,6 +75,7 @@ class BoardPty:
         self._fill_flash(files or {})
         self.bridge = Bridge(Path(self._temporary.name) / "port")
         self._orders = deque()
+        self._has_rested = threading.Event()  # metered: what was granted is spent
         self._wake_out, self._wake_in = os.pipe()
         self._start("power", run_main=True)
         self._thread = threading.Thread(target=self._live, name="board", daemon=True)
@@ -134,8 +135,8 @@ class BoardPty:
 
         From here on it is metered, however it was made.
         RuntimeError if it hangs or has ended."""
-        self._order(self.world.grant, seconds)
-        if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
+        self._order(self._grant, seconds)
+        if not self._has_rested.wait(timeout_s) or self.failure:
             raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")
 
     def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 60.0, pause_s: float = 0.005) -> bool:
@@ -183,6 +184,10 @@ class BoardPty:
         if not done.wait(60.0):
             raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
 
+    def _grant(self, seconds: float) -> None:
+        self._has_rested.clear()
+        self.world.grant(seconds)
+
     def _hard_reset(self, cause: str) -> None:
         self._process.end()
         self.world.reset()
@@ -217,6 +222,7 @@ class BoardPty:
                 self._once()
         except Exception as error:  # told to whoever gives the next order
             self.failure = error
+            self._has_rested.set()
             self._process.end()
             raise
 
@@ -242,6 +248,8 @@ class BoardPty:
             self._hard_reset("power")
         elif self.world.pass_time(self._process):
             self._hard_reset("watchdog")
+        if self.world.is_spent:
+            self._has_rested.set()
 
     def _hear(self):
         """Serve the device's messages; False if its process is another one now."""
