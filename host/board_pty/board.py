@@ -74,8 +74,7 @@ class BoardPty:
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
         self._fill_flash(files or {})
         self.bridge = Bridge(Path(self._temporary.name) / "port")
-        self._orders = deque()
-        self._has_rested = threading.Event()  # metered: what was granted is spent
+        self._orders, self._has_rested = deque(), threading.Event()  # that what was granted (metered) is spent
         self._wake_out, self._wake_in = os.pipe()
         self._start("power", run_main=True)
         self._thread = threading.Thread(target=self._live, name="board", daemon=True)
