@@ -55,9 +55,8 @@ class Outside:
         self.fan_off_commanded = 0
         self.buses = Buses()
         self.display: FakeOled | None = None  # of the panel
-        # by the probe's name: its fake chip, and where its tip is
-        self.probe_chips: dict[str, Any] = {}
-        self.tips: dict[str, Tip] = {}
+        self.probe_chips: dict[str, Any] = {}  # by the probe's name
+        self.tips: dict[str, Tip] = {}  # where they are, likewise
         # the PC at the serial port
         self.host_reading = True
         self.rx = bytearray()

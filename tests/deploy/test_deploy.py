@@ -212,6 +212,7 @@ def test_command_loads_and_answers_in_json(boards, loaded, capsys):
     assert result["status"]["state"] == "idle"
 
 
+@pytest.mark.slow
 def test_trip_from_before_the_load_is_told_and_is_no_failure_of_the_load(boards, load, pico, loaded):
     latch = {
         name: data
@@ -225,6 +226,7 @@ def test_trip_from_before_the_load_is_told_and_is_no_failure_of_the_load(boards,
     assert not board.heat_was_on()
 
 
+@pytest.mark.slow
 def test_trip_that_comes_with_the_load_is_a_failure(boards, load, pico, loaded):
     """The program that lay there judged nothing: the board trips at the start of the one that was loaded."""
     latch = {name: data for name, data in released().items() if name.startswith(("latch", "session"))}
