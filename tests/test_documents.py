@@ -6,18 +6,20 @@ import re
 import tomllib
 
 import pytest
-from house import ROOT, told
+from house import ROOT, short, told
 
 from tools import version
 from tools.__main__ import STEPS, available, help_of, main
 
-PAGES = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "boards/README.md", "tests/bench/README.md")
+OTHERS = {".venv", "node_modules", "runs"}  # folders with pages that are not ours
+PAGES = sorted(short(page) for page in ROOT.rglob("*.md") if not OTHERS & set(page.relative_to(ROOT).parts))
 CODE = re.compile(r"`([^`\n]+)`")
 PATH = re.compile(r"[\w.*-]+(?:/[\w.*-]+)*/?")
 ENDINGS = (".py", ".md", ".toml", ".json", ".svg", ".png")
 # Made by the commands, or a person's own: not in the repository.
 OWN = re.compile(
-    r"^(BUILD\.toml|runs/|\.venv|hall|mine|boards/mine|plan\.|wiring\.|run\.csv|events\.|summary\.|report\.|measured\.)"
+    r"^(BUILD\.toml|runs/|\.venv|hall|mine|boards/mine|plan\.|wiring\.|harness\.svg|bench/bench\.json|run\.csv|events\."
+    r"|summary\.|report\.|measured\.)"
 )
 
 

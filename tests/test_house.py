@@ -173,3 +173,30 @@ def test_errors_of_the_laptop_come_from_one_root():
     }
     roots = {"host/errors/__init__.py:HostError", "host/errors/__init__.py:InputError"}
     assert found - roots == OWN_ERRORS
+
+
+# Who writes files without host.files.writing: none of them is a person's own. One that no longer does must go.
+OWN_WRITERS = {
+    "host/board_pty/board.py": "the flash of a simulated board",
+    "host/deploy/plan.py": "what mpy-cross reads, in a folder of its own",
+    "host/drill/warm.py": "a pin map for one drill, in a folder of its own",
+    "host/files/writing.py": "the one way",
+    "host/shim/remote.py": "the flash of a simulated board",
+    "tools/install_check.py": "a fresh environment that is thrown away",
+    "tools/mutation_run.py": "what a process of the campaign has found, in a folder of its own",
+    "tools/start.py": "knows nothing but the standard library",
+}
+
+
+def test_file_of_a_person_is_written_in_one_way_alone():
+    """Whole or not at all: a write that is cut off must not cost what was there before."""
+    writing = {
+        short(path)
+        for path in HOST + TOOLS
+        for node in ast.walk(tree(path))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and node.func.attr in ("write_text", "write_bytes")
+        and getattr(node.func.value, "id", "") != "writing"
+    }
+    assert writing == set(OWN_WRITERS)

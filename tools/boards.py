@@ -5,6 +5,7 @@ import ast
 import json
 from pathlib import Path
 
+from host.files.writing import NotWritten, write_bytes
 from host.pins import pin_map
 from tools import ToolError
 
@@ -62,9 +63,9 @@ def copy(name: str, target: Path, options: argparse.Namespace) -> int:
     if target.exists() and target.samefile(source):
         raise ToolError(f"{target}: is the map itself; choose another name")
     try:
-        target.write_bytes(source.read_bytes())
-    except OSError as error:
-        raise ToolError(f"{target}: cannot be written ({error.strerror})") from None
+        write_bytes(target, source.read_bytes())
+    except NotWritten as error:
+        raise ToolError(str(error)) from None
     if options.json:
         print(json.dumps({"written": str(target), "copy_of": str(source)}))
     else:

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from host.circuit import CIRCUIT, Circuit, wiring_words
+from host.files.writing import write_text
 from host.pins import pin_map
 
 FILE = Path(__file__).parents[1] / "README.md"
@@ -30,7 +31,7 @@ def main(argv: list[str] | None = None) -> int:
         if before != after:
             print("README.md is out of date: python -m tools.circuit_table", file=sys.stderr)
         return 0 if before == after else 1
-    FILE.write_text(after, encoding="utf-8")
+    write_text(FILE, after)
     return 0
 
 

@@ -268,7 +268,7 @@ class Evening:
         return {**figures, **self.began(options)}
 
     def began(self, options: argparse.Namespace) -> dict[str, Any]:
-        """What is known before it begins, so that a rehearsal that is cut off is never taken for a real night."""
+        """What is known before it begins, so that a rehearsal that is cut off is never taken for a real evening."""
         return {"started": self.started, "oven": options.oven, "board": options.board, "seed": options.seed,
                 "runtime": options.runtime, "faults": options.fault}  # fmt: skip
 

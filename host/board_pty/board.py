@@ -74,7 +74,7 @@ class BoardPty:
         self._flash_blocks = flash_kb * 1024 // BLOCK if flash_kb else 0
         self._fill_flash(files or {})
         self.bridge = Bridge(Path(self._temporary.name) / "port")
-        self._orders = deque()
+        self._orders, self._has_rested = deque(), threading.Event()  # that what was granted (metered) is spent
         self._wake_out, self._wake_in = os.pipe()
         self._start("power", run_main=True)
         self._thread = threading.Thread(target=self._live, name="board", daemon=True)
@@ -130,14 +130,15 @@ class BoardPty:
         return [text for _, kind, text in self.events if kind == "start"]
 
     def live(self, seconds: float, timeout_s: float = 120.0) -> None:
-        """Metered: let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
+        """Let so many seconds of the device's own time pass, to the end of its sleep that is then under way.
 
+        From here on it is metered, however it was made.
         RuntimeError if it hangs or has ended."""
-        self._order(self.world.grant, seconds)
-        if not self.wait_until(lambda: self.world.is_spent, timeout_s, pause_s=0.0002):
+        self._order(self._grant, seconds)
+        if not self._has_rested.wait(timeout_s) or self.failure:
             raise RuntimeError(f"the device asks for no more time: it hangs or sits at its prompt ({self.failure!r})")
 
-    def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 10.0, pause_s: float = 0.005) -> bool:
+    def wait_until(self, is_so: Callable[[], bool], timeout_s: float = 60.0, pause_s: float = 0.005) -> bool:
         """Wait until `is_so()`; whether it came to be."""
         end = time.monotonic() + timeout_s
         while not is_so():
@@ -182,6 +183,10 @@ class BoardPty:
         if not done.wait(60.0):
             raise RuntimeError(f"the board's thread has ended: {self.failure!r}")
 
+    def _grant(self, seconds: float) -> None:
+        self._has_rested.clear()
+        self.world.grant(seconds)
+
     def _hard_reset(self, cause: str) -> None:
         self._process.end()
         self.world.reset()
@@ -216,6 +221,7 @@ class BoardPty:
                 self._once()
         except Exception as error:  # told to whoever gives the next order
             self.failure = error
+            self._has_rested.set()
             self._process.end()
             raise
 
@@ -241,6 +247,8 @@ class BoardPty:
             self._hard_reset("power")
         elif self.world.pass_time(self._process):
             self._hard_reset("watchdog")
+        if self.world.is_spent:
+            self._has_rested.set()
 
     def _hear(self):
         """Serve the device's messages; False if its process is another one now."""
@@ -260,9 +268,9 @@ class BoardPty:
             elif name == "up":
                 self.bridge.board_listens()
             elif name == "arm":
-                world.arm(*values)
+                world.arm(*values, process.lived_s())
             elif name == "feed":
-                world.feed()
+                world.feed(process.lived_s())
             elif name == "reset":
                 self.bridge.carry(process)  # what it printed before has left the chip
                 self._hard_reset("reset")

@@ -9,18 +9,18 @@ from __future__ import annotations
 
 import os
 import select
-import time
 from pathlib import Path
 
 from host.board_pty.process import CTRL_C, BoardProcess, set_terminal
 
-MARK = b"\x1b]board\x07"  # where the prompt begins: as in pty_child.py
+MARK = b"\x1b]board\x07"  # where the prompt begins: as in child.py
 RAW = b"raw REPL; CTRL-B to exit\r\n"
 FRIENDLY = b">>> "
 UNREAD = 256  # bytes that wait for a PC which does not read; then the board's own writing waits
 TYPED = 2048  # bytes from the PC that wait for the board
 # The unix port raises KeyboardInterrupt out of a signal handler wherever it is, which ends it if that is its garbage
 # collection. So a device that waits for time to pass is interrupted there; the signal is for one that hangs.
+# All in seconds of the process's life: a busy laptop shortens none of them.
 SIGNAL_S = 1.0
 HOLD_S = 1.0  # how long a Ctrl-C may take to bring the prompt before what follows it is passed on
 BUSY_S = 0.03  # likewise for a command at the prompt
@@ -130,7 +130,7 @@ class Bridge:
 
     def carry(self, process: BoardProcess) -> None:
         """Move what can be moved now; never waits."""
-        self._from_pc()
+        self._from_pc(process)
         self._type(process)
         while len(self._out) < UNREAD:
             data = process.read()
@@ -143,7 +143,7 @@ class Bridge:
             except OSError:  # not now, or nobody there: the next look tells
                 pass
 
-    def _from_pc(self):
+    def _from_pc(self, process):
         if self._pc is None:
             return
         poll = select.poll()
@@ -168,10 +168,12 @@ class Bridge:
         if self._cut_at is not None:
             self._cut_at -= len(data)
         self._in += data
-        self._last_in = time.monotonic()
+        self._last_in = process.lived_s()
 
     def _type(self, process):
-        now = time.monotonic()
+        if not self.interrupt_due and not self._in:
+            return
+        now = process.lived_s()
         if self.interrupt_due:
             if not process.interrupts():
                 self.interrupt_due = 0.0

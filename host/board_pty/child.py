@@ -1,6 +1,6 @@
 """What MicroPython runs first behind a pseudo-terminal (host/board_pty/board.py): the simulated board, then boot files.
 
-    micropython -i pty_child.py IN OUT     file descriptors of two pipes to the parent
+    micropython -i child.py IN OUT     file descriptors of two pipes to the parent
 
 Mounts the board's own file system at "/", runs boot.py always and main.py only if the parent says so, and leaves
 the terminal to the interpreter's prompt. What is outside the board lives in the parent; every piece of time is one
@@ -102,12 +102,7 @@ class PtyOutside:
 
     def level(self, pin):
         """0 = closed to GND, None = open."""
-        if self._closed >> pin & 1:
-            return 0
-        if pin in self._sense_pins:
-            wave = self._waves[self._sense_pins.index(pin)]
-            return 0 if flows(wave, self._now_us) else None
-        return None
+        return sensed_level(pin, self._closed, self._sense_pins, self._waves, self._now_us)
 
     def selects(self, bus):
         """Chip-select pins of a bus."""
@@ -241,7 +236,7 @@ import time  # noqa: E402, F401, I001
 import machine  # noqa: E402
 import micropython  # noqa: E402, F401
 import simboard  # noqa: E402
-from mainsphase import flows  # noqa: E402
+from mainsphase import sensed_level  # noqa: E402
 from port import Port  # noqa: E402
 
 simboard.port = wired_port(_pipe, _config)

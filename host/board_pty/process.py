@@ -2,25 +2,32 @@
 
 The terminal is the process's controlling terminal, with ISIG and NOFLSH and without ECHO, ICANON and OPOST: so Ctrl-C
 interrupts a running program and nothing doubles line ends, as on a board's USB port. Linux only.
+
+`lived_s` is the clock by which it is judged: the wall's while it waits, its own processor time while it computes. A
+program that a busy laptop does not let run has not lived, and neither hangs nor keeps anybody waiting.
 """
 
 from __future__ import annotations
 
 import json
 import os
+import select
 import struct
 import subprocess
 import termios
+import time
 from pathlib import Path
 from typing import Any
 
 from host.shim.remote import find_micropython
 
 HERE = Path(__file__).parent
-FRAME = 768  # bytes of an answer: as in pty_child.py
+FRAME = 768  # bytes of an answer: as in child.py
 CONFIG_FRAME = 4096
 CTRL_C = 3
 LAST_S = 5.0
+LOOK_S = 0.01  # the clock of its life is read anew after so long
+TURN_S = 0.1  # what one look adds at most: whoever looks may have been kept waiting himself
 # The shell opens the terminal as a session leader without one, which makes it the controlling terminal.
 OPEN_TERMINAL = 'exec "$0" "$@" <"$BOARD_TTY" >"$BOARD_TTY" 2>&1'
 
@@ -62,7 +69,26 @@ class BoardProcess:
         os.set_blocking(self.terminal, False)
         self._data = b""
         self._code: int | None = None
+        self._lived_s = self._computed_s = 0.0
+        self._seen_s = time.monotonic()
         self._send([0, config], CONFIG_FRAME)
+
+    def lived_s(self) -> float:
+        """Seconds it has lived: of the wall while it waits for time, a key or a reader; of computing else."""
+        now_s = time.monotonic()
+        if now_s - self._seen_s >= LOOK_S:
+            computed_s, waits = self.doing()
+            self._lived_s += min(now_s - self._seen_s, TURN_S) if waits else computed_s - self._computed_s
+            self._seen_s, self._computed_s = now_s, computed_s
+        return self._lived_s
+
+    def doing(self) -> tuple[float, bool]:
+        """(seconds of processor time so far, whether it waits for something and has said all it had to say)."""
+        text = Path(f"/proc/{self._process.pid}/stat").read_text(encoding="utf-8", errors="replace")
+        fields = text.rpartition(")")[2].split()  # proc(5): state, then from the 14th field on utime and stime
+        # first whether it sleeps, then whether it has asked: one that sleeps over an unheard request waits for us
+        has_asked = bool(select.select([self.pipe], [], [], 0)[0])
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK"), fields[0] == "S" and not has_asked
 
     def answer(self, number: int, value: Any) -> None:
         """Answer the request of this number."""

@@ -1,8 +1,9 @@
 """What is around a board behind a pseudo-terminal: the wired oven, the pace of time and the watchdog's bite.
 
-Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time. The watchdog counts
-the device's time while it sleeps and feeds, else the wall's (times speed, but at least PATIENCE_S, so that a busy
-laptop does not bite a healthy program): it bites in a hang and at the prompt too.
+Time: a device's sleep of d seconds takes d / speed seconds here; computing takes none of its time, up to PATIENCE_S of
+it in one piece. At the prompt, and in a hang longer than that, the oven goes on by the life of the device's process
+(host/board_pty/process.py) times speed: never by a time in which this laptop did not let it run. The watchdog counts
+the device's time while it sleeps and feeds, else that life (at least PATIENCE_S): it bites in a hang and at the prompt.
 
 Metered (BoardPty(metered=True)): the device gets its time in portions, by `grant`, and nothing depends on this
 laptop's clock: the oven goes on only while the device sleeps, and a hang or a prompt just stands still. For tests.
@@ -20,8 +21,8 @@ from host.shim.remote import mask
 from host.simulator.assembly import assembled
 
 PATIENCE_S = 1.0
-INTERRUPT = "interrupt"  # as in pty_child.py
-IDLE_S = 0.05  # after so long without a word from the device the oven's time goes on by itself
+INTERRUPT = "interrupt"  # as in child.py
+IDLE_S = 0.05  # after so long at its prompt the oven's time goes on by itself
 
 
 class World:
@@ -44,9 +45,9 @@ class World:
         self._granted_us: int | None = None  # metered: the device's time may go on up to here
         self._watchdog_us = 0
         self._unfed_us = 0  # the device's own time since it last fed the watchdog
-        # moments of this laptop's clock: the device's last sign of life, the last piece of time given, up to when
-        # the oven has been carried on
-        self._alive_at = self._released_at = self._carried_at = time.monotonic()
+        self._released_at = time.monotonic()  # this laptop's clock: when the last piece of time was given
+        # moments in the life of the device's process: its last sign of life, up to when the oven has been carried on
+        self._alive_at = self._carried_at = 0.0
 
     def reset(self) -> None:
         """The chip starts again: every pin an input, no watchdog."""
@@ -57,8 +58,9 @@ class World:
     def config(self, is_soft: bool) -> dict[str, Any]:
         """What a starting process has to know; after a soft reset pins and watchdog are as they were."""
         self._pending = None
+        self._alive_at = self._carried_at = 0.0
         selects = {}
-        for bus, chip_select in self.outside.chips:
+        for bus, chip_select in self.outside.buses.chips:
             selects.setdefault(bus, []).append(chip_select)
         return {
             "mcu": getattr(self.pins, "MCU", "rp2040"),
@@ -73,7 +75,7 @@ class World:
     def now(self) -> list[Any]:
         """Clock, contacts, currents and chips as the device sees them."""
         outside = self.outside
-        frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.frames.items()]
+        frames = [[bus, chip_select, list(frame)] for (bus, chip_select), frame in outside.buses.frames.items()]
         waves = outside.sense_waves()
         quiet_us = outside.quiet_us
         if self._granted_us is not None:  # a moment that was granted must be one that the device tells of
@@ -120,15 +122,15 @@ class World:
         pending = self._pending  # another thread may take it
         return pending is not None and self._granted_us is not None and self.outside.now_us >= self._granted_us
 
-    def arm(self, timeout_ms: int) -> None:
-        """Start the watchdog."""
+    def arm(self, timeout_ms: int, lived_s: float) -> None:
+        """Start the watchdog, at this moment of the process's life."""
         self._watchdog_us = timeout_ms * 1000
-        self.feed()
+        self.feed(lived_s)
 
-    def feed(self) -> None:
+    def feed(self, lived_s: float) -> None:
         """Give it its time again."""
         self._unfed_us = 0
-        self._alive_at = time.monotonic()
+        self._alive_at = lived_s
 
     def answer(self, name: str, values: list[Any]) -> Any:
         """A chip that is asked: transfer, i2c or analog."""
@@ -151,23 +153,26 @@ class World:
         """Seconds until something is due."""
         if self.is_spent or (self._granted_us is not None and not self._pending):
             return 1.0
-        return (self._pending[0] if self._pending else self._carried_at + IDLE_S) - time.monotonic()
+        return self._pending[0] - time.monotonic() if self._pending else IDLE_S
 
     def pass_time(self, process: BoardProcess) -> bool:
         """Answer what is due, or carry the oven on. True if the watchdog bites."""
-        now = time.monotonic()
         if self.is_spent:
             return False
         if self._pending:
-            if self._granted_us is not None or now >= self._pending[0]:
+            if self._granted_us is not None or time.monotonic() >= self._pending[0]:
                 number, self._pending = self._pending[1], None
-                self._alive_at = self._carried_at = now
+                self._alive_at = self._carried_at = process.lived_s()
                 process.answer(number, self.now())
             return False
-        if self._granted_us is not None:
-            return False
-        if now >= self._carried_at + IDLE_S:  # the device computes, hangs or sits at its prompt: the oven goes on
-            self.outside.advance(round((now - self._carried_at) * 1e6 * self.speed), self._levels)
-            self._carried_at = now
+        return self._granted_us is None and self._live_on(process)
+
+    def _live_on(self, process: BoardProcess) -> bool:
+        """The device computes, hangs or sits at its prompt. True if the watchdog bites."""
+        lived_s = process.lived_s()
+        silent_s = lived_s - self._carried_at
+        if silent_s >= self._patience_s or (silent_s >= IDLE_S and process.doing()[1]):
+            self.outside.advance(round(silent_s * 1e6 * self.speed), self._levels)
+            self._carried_at = lived_s
         patience_s = max(self._watchdog_us / 1e6 / self.speed, self._patience_s)
-        return bool(self._watchdog_us) and now - self._alive_at > patience_s
+        return bool(self._watchdog_us) and lived_s - self._alive_at > patience_s

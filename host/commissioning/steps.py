@@ -55,6 +55,15 @@ def yes(name: str, text: str, why: str = "", after: bool = False) -> Field:
     return Field(name, text, YES, why=why, after=after)
 
 
+PLUG = number(
+    "plug_c",
+    "hottest place of plug, cord and terminals",
+    "°C",
+    -10.0,
+    60.0,
+    "common practice, no source: a plug above 60 °C has a bad contact",
+    True,
+)
 # A 30 mA device trips between half and all of it, a 10 mA one likewise, a class A GFCI at 4 to 6 mA.
 RCD_SPANS = ((4.0, 10.0), (15.0, 30.0))
 RCD_WHY = "half to all of 10 or 30 mA: IEC 61008-1; 4 to 6 mA: UL 943 class A; from memory; replace it"
@@ -189,15 +198,7 @@ STEPS = (
         ),
         (
             yes("smoke_gone", "smoke and smell have gone", after=True),
-            number(
-                "plug_c",
-                "hottest place of plug, cord and terminals",
-                "°C",
-                -10.0,
-                60.0,
-                "common practice, no source: a plug above 60 °C has a bad contact",
-                True,
-            ),
+            PLUG,
         ),
         "the reading reaches 115 °C and stays above 110 °C for ten minutes, without a trip",
     ),  # fmt: skip
@@ -244,15 +245,7 @@ STEPS = (
             "Feel for heat at plug, cord, box and the walls beside the oven.",
         ),
         (
-            number(
-                "plug_c",
-                "hottest place of plug, cord and terminals",
-                "°C",
-                -10.0,
-                60.0,
-                "common practice, no source: a plug above 60 °C has a bad contact",
-                True,
-            ),
+            PLUG,
             number(
                 "wall_c",
                 "hottest place of furniture and walls beside the oven",

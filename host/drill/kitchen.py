@@ -44,10 +44,10 @@ def measured(phases: Sequence[str] = PHASES, names: Sequence[str] = ()) -> Itera
     for phase in phases:
         for fault in kitchen.faults():
             if not names or fault.name in names:
-                yield one(fault.name, phase)
+                yield hottest_of(fault.name, phase)
 
 
-def one(name: str, phase: str) -> Row:
+def hottest_of(name: str, phase: str) -> Row:
     """One fault in one phase, with the limiter aside and, where that matters, at work."""
     aside = _watched(name, phase, ASIDE_C)
     hottest_c = max(aside.highest_c, aside.peak_c)

@@ -51,7 +51,7 @@ class Ordered:
         made.outside.serial_out = listen  # type: ignore[method-assign]
 
 
-def one(stage: str, kind: str, call: int, seed: int = 1) -> Outcome:
+def stalled(stage: str, kind: str, call: int, seed: int = 1) -> Outcome:
     """Carry out one case: an Outcome."""
     plant = oven.preset("light", seed=seed)
     while plant.true_c("dome") < WARM_C[stage]:
@@ -97,4 +97,4 @@ def campaign(count: int, seed: int = 1, tell: Callable[[Outcome], object] = lamb
     """Carry out `count` cases, drawn; `tell` gets each Outcome."""
     draw = random.Random(seed)
     for _ in range(count):
-        tell(one(draw.choice(list(WARM_C)), draw.choice(list(KINDS)), draw.randrange(CALLS)))
+        tell(stalled(draw.choice(list(WARM_C)), draw.choice(list(KINDS)), draw.randrange(CALLS)))

@@ -87,9 +87,9 @@ class Again:
     def __call__(self, outside):
         """Begin."""
         for number in range(self.times):
-            outside.at(outside.now_us + round((number * self.period_s + 0.01) * SECOND_S), self, "one", outside)
+            outside.at(outside.now_us + round((number * self.period_s + 0.01) * SECOND_S), self, "once", outside)
 
-    def one(self, outside: AroundTheBoard) -> None:
+    def once(self, outside: AroundTheBoard) -> None:
         """Once."""
         self.act(outside)
         outside.quiet_us = 0

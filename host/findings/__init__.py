@@ -1,6 +1,6 @@
 """One finding and one scale of grades for everything that judges: the mains plan, the pin map, the run history.
 
-A room adds what its own findings carry (a figure and its limit, a line of a file, nights) in a class of its own that
+A room adds what its own findings carry (a figure and its limit, a line of a file, evenings) in a class of its own that
 derives from `Finding`; grade, text, source and what mends it are the same everywhere.
 """
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 GAIN_MIN = 16.0  # fall of -2 log likelihood: four standard deviations; 80 healthy histories: at most 13.4
 FEW = ((5, 25.0), (8, 4.0))  # fewer last evenings than this: so much more is asked, since one odd evening weighs more
 OPEN_RATIO = 1.6  # preheat against its usual time: one element open (simulated ovens: top always, deck in 89 %)
-OPEN_NIGHTS = 2
+OPEN_EVENINGS = 2
 LISTED = 0.05
 UNMEASURED = 0.9  # a weak element is at most this sure while nobody measured the mains: our choice, no source
 
@@ -163,12 +163,12 @@ def best_fit(logs: np.ndarray) -> tuple[float, Shift, list[Cause]] | None:
 def element_open(logs: np.ndarray, evenings: list[dict[str, Any]]) -> Finding | None:
     """One element open: the last evenings' preheat takes far longer, all at once."""
     rise = logs[:, 0]
-    before = rise[:-OPEN_NIGHTS][np.isfinite(rise[:-OPEN_NIGHTS])]
-    if len(before) < LEAST or not np.isfinite(rise[-OPEN_NIGHTS:]).all():
+    before = rise[:-OPEN_EVENINGS][np.isfinite(rise[:-OPEN_EVENINGS])]
+    if len(before) < LEAST or not np.isfinite(rise[-OPEN_EVENINGS:]).all():
         return None
     # against the evenings just before: a slow decline is not this
     usual = float(np.median(before[-LEAST:]))
-    ratio = math.exp(float(rise[-OPEN_NIGHTS:].min()) - usual)
+    ratio = math.exp(float(rise[-OPEN_EVENINGS:].min()) - usual)
     sudden = [k for k in range(len(rise)) if np.isfinite(rise[k]) and rise[k] - usual > math.log(OPEN_RATIO)]
     if ratio < OPEN_RATIO:
         return None

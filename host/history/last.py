@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from host.history.apart import NIGHT
+from host.history.apart import REAL
 from host.history.evening import FIGURES
 from host.history.folders import read_evening, stamp
 from host.runs.recording import ROWS, SUMMARY, RecordingError, read_summary
@@ -35,7 +35,8 @@ COMPARED = {
 def before(folder: Path | str, now: dict[str, Any]) -> tuple[str, dict[str, Any]] | None:
     """-> (name, evening) of the latest run beside `folder` that is older and of the same oven as `now`, or None.
 
-    A rehearsal has no real night before it, nor the other way round; an injected fault has nothing before or after."""
+    A rehearsal has no real evening before it, nor the other way round; an injected fault has nothing before or
+    after."""
     folder = Path(folder).resolve()
     at = dated(folder)
     if at is None or now.get("faults"):
@@ -53,9 +54,9 @@ def before(folder: Path | str, now: dict[str, Any]) -> tuple[str, dict[str, Any]
 
 
 def is_same_oven(now: dict[str, Any], then: dict[str, Any]) -> bool:
-    """Whether two evenings are of one kind and one oven; a real night that names no board may be any board's."""
+    """Whether two evenings are of one kind and one oven; a real evening that names no board may be any board's."""
     names = {now.get("oven", ""), then.get("oven", "")}
-    return now.get("kind") == then.get("kind") and (len(names) == 1 or (now.get("kind") == NIGHT and "" in names))
+    return now.get("kind") == then.get("kind") and (len(names) == 1 or (now.get("kind") == REAL and "" in names))
 
 
 def dated(folder: Path) -> datetime | None:

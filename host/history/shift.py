@@ -20,13 +20,13 @@ ALL = (*NAMES, *METERS)
 # and a wandering mains have 0.01 to 0.03; a history that scatters more raises all of them
 SCATTER = np.array([0.018, 0.022, 0.022, 0.018, 0.025, 0.005, 0.006, 0.007])
 OWN_SCALE = ("hold", "cool", "stone")  # their scatter, beyond what the mains do to them, is judged by itself
-MAINS_NIGHT = 0.02  # voltage from evening to evening, standard deviation of its logarithm
+MAINS_SHARE = 0.02  # voltage from evening to evening, standard deviation of its logarithm
 MAINS_LASTING = 0.01  # and between one season and another: common practice, no source
 LASTING = 0.004  # of any other figure: another shelf, another kitchen air
 FIRST, LEAST = 12, 8  # evenings that make the reference: wanted, and at the least
 WINDOWS = (3, 6, 10)  # last evenings, each tried
 LIKE_CAUSE = 0.25  # standard deviation of a cause's logarithm before anything is known
-COOL, SOAK_NIGHTS = ALL.index("cool"), 15
+COOL, SOAK_EVENINGS = ALL.index("cool"), 15
 GRID = np.concatenate([-np.geomspace(0.005, 0.9, 70)[::-1], np.geomspace(0.005, 0.9, 70)])
 HUBER = 1.6
 # The cook knows of another stone or a door left ajar and says --since: so they count less where nobody has
@@ -65,7 +65,7 @@ def matrix(evenings: list[dict[str, Any]], usual_setpoint_c: float) -> np.ndarra
 def soak_effect(hot_s: list[float | None], cool: np.ndarray) -> np.ndarray | float:
     """What a longer evening does to the cooling (walls and stone are hot right through), from this history itself."""
     hours = np.array([np.nan if not value else np.log(value) for value in hot_s], float)
-    if np.isfinite(hours + cool).sum() < SOAK_NIGHTS:
+    if np.isfinite(hours + cool).sum() < SOAK_EVENINGS:
         return 0.0
     found = theil_sen(hours, cool)
     slope = found[0] if found else 0.0  # never: there are more points than it asks for
@@ -80,8 +80,8 @@ def evening_cov(logs: np.ndarray, least: int = 6) -> np.ndarray:
         steps = np.diff(logs[np.isfinite(logs[:, i]), i])
         if len(steps) >= least:
             seen2 = (float(np.median(np.abs(steps))) / 0.6745) ** 2 / 2.0
-            scatter[i] = np.sqrt(max(scatter[i] ** 2, seen2 - (MAINS_NIGHT * along[i]) ** 2))
-    cov, ratios = np.diag(scatter**2) + MAINS_NIGHT**2 * np.outer(along, along), []
+            scatter[i] = np.sqrt(max(scatter[i] ** 2, seen2 - (MAINS_SHARE * along[i]) ** 2))
+    cov, ratios = np.diag(scatter**2) + MAINS_SHARE**2 * np.outer(along, along), []
     for one, next_ in zip(logs[:-1], logs[1:], strict=True):
         step = next_ - one
         use = np.isfinite(step)

@@ -18,7 +18,7 @@ ZONES = {"top": "Top relay", "deck": "Deck relay", "contactor": "Contactor"}
 SOLID = 0  # operations of a part that switching does not wear
 USUAL = {"top": SOLID, "deck": SOLID, "contactor": int(OPERATIONS["contactor"].number)}
 NEAR_SHARE = 0.85  # of the count
-NEAR_NIGHTS = 15
+NEAR_EVENINGS = 15
 LATEST = 10  # evenings that say what an evening costs
 MANY = int(MANY_EVENINGS)  # evenings; more than this is told as more
 
@@ -72,7 +72,7 @@ def wear(evenings: list[dict[str, Any]], lives: Mapping[str, int] | None = None)
     found = []
     for one in counts(evenings, lives):
         left = one["evenings_left"]
-        if one["life"] is None or (one["used"] < NEAR_SHARE * one["life"] and (left is None or left > NEAR_NIGHTS)):
+        if one["life"] is None or (one["used"] < NEAR_SHARE * one["life"] and (left is None or left > NEAR_EVENINGS)):
             continue
         source = (
             "by the board's counter" if one["exact"] else "in these records alone: what came before them is not counted"

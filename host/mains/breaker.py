@@ -40,7 +40,7 @@ def next_rating_a(needed_a: float, rules: str) -> int | None:
     return next((rating for rating in ratings_a(rules) if rating >= needed_a - 1e-9), None)
 
 
-def verdict(current_a: float, rating_a: float) -> str:
+def within_the_hour(current_a: float, rating_a: float) -> str:
     """What IEC 60898-1 promises within an hour: "holds", "may trip" or "trips"."""
     if current_a <= NO_TRIP.number * rating_a:
         return "holds"

@@ -150,19 +150,19 @@ def study(build: Build, wanted_c: int, hours: float, rehearse: bool = False) -> 
     highest_low_c, time_to_low_s = full_power(low, wanted_c)
     holding_w = _holding_w(build, wanted_c, time_to_s, size)
     oven: Any = None
-    night = None
+    evening = None
     if rehearse and time_to_s is not None:
         oven = plant(*watts, substep_s=preset("standard").substep_s, **size)
-        night = evenings.rehearsed(oven, wanted_c, hours)
-    if night is None:
+        evening = evenings.rehearsed(oven, wanted_c, hours)
+    if evening is None:
         oven = plant(*watts, **size)
-        night = evenings.thermostat(oven, wanted_c, hours)
+        evening = evenings.thermostat(oven, wanted_c, hours)
     electronics_c, casing_c = soak(oven)
     others = (holding_w,) * 2 if factor else sampled_holding_w(wanted_c, build.room_c, build.volume_l)
     share = sum(watts_ <= build.power_w for watts_ in others) / len(others)
     return Study(
         highest_c, highest_low_c, time_to_s, time_to_low_s, holding_w, build.power_w,
-        night.energy_j, night.baking_w, electronics_c, casing_c, night.source,
+        evening.energy_j, evening.baking_w, electronics_c, casing_c, evening.source,
         factor is not None, others[0], others[-1], share, losses,
         0.0 if time_to_low_s is not None else _reaching_w(build, wanted_c, size),
     )  # fmt: skip

@@ -45,7 +45,7 @@ def turn_of(outside: Outside, harness: Harness) -> Turn:
     contacts.settle(outside)
     closed = {wire.name for wire in harness.wires if wire.job == "closes" and wire.pin is not None
               and contacts.closed >> wire.pin & 1}  # fmt: skip
-    for (bus, select), frame in outside.frames.items():
+    for (bus, select), frame in outside.buses.frames.items():
         for probe, spec in pins.PROBES.items():
             if spec["cs"] == select and bus == f"spi{spec['bus'].get('spi', -spec['bus']['sck'])}":
                 frames[probe] = bytes(frame)

@@ -53,7 +53,7 @@ class Drill:
         """Every case in its order."""
         results = []
         for case in cases:
-            result = self.one(case)
+            result = self.carry_out(case)
             results.append(result)
             off = "never" if result.off_ms is None else f"{result.off_ms:.0f} ms"
             self.say(f"  {case.name:24} heat pins low after {off:>8}, {result.reason:20} {result.failed and 'MISSED: '}"
@@ -102,7 +102,7 @@ class Drill:
 
     # --- one case ------------------------------------------------------------------------------------
 
-    def one(self, case: Case) -> Result:
+    def carry_out(self, case: Case) -> Result:
         """Make the fault on a heating board, watch, mend."""
         bench = self.bench
         result = Result(case.name, case.words, promised_s=case.promise.within_s)

@@ -87,7 +87,7 @@ def _maker(fault):
     def make(bench: Bench) -> None:
         fault.start(bench.outside)
         bench.outside.quiet_us = 0
-        bench.outside.refresh()
+        bench.outside.buses.refresh()
 
     return make
 
@@ -104,7 +104,7 @@ def _mender(fault):
         if outside.contactor.stuck == "open":
             outside.contactor.stuck = None
         outside.quiet_us = 0
-        outside.refresh()
+        outside.buses.refresh()
 
     return mend
 

@@ -127,7 +127,7 @@ def _printed(chip, pin):
 
 def _probes(pins):
     """Select, clock and data of each probe; a clock or data line that two probes share is one wire."""
-    made: list[Wire] = []
+    made = []
     for probe in PROBES:
         spec = (getattr(pins, "PROBES", None) or {}).get(probe)
         if spec is None:

@@ -48,7 +48,7 @@ sys.path[:] = CONFIG["path"]
 
 import simboard  # noqa: E402
 from life import MODES, Life, whole  # noqa: E402
-from mainsphase import flows  # noqa: E402
+from mainsphase import sensed_level  # noqa: E402
 from port import Port  # noqa: E402
 
 READ_ONLY_BYTES = 4
@@ -125,12 +125,7 @@ class RemoteOutside:
 
     def level(self, pin):
         """0 = closed to GND, None = open."""
-        if self._closed >> pin & 1:
-            return 0
-        if pin in self._sense_pins:
-            wave = self._waves[self._sense_pins.index(pin)]
-            return 0 if flows(wave, self._now_us) else None
-        return None
+        return sensed_level(pin, self._closed, self._sense_pins, self._waves, self._now_us)
 
     def selects(self, bus):
         """Chip-select pins of a bus."""

@@ -17,3 +17,12 @@ def flows(wave, now_us):
             return False
         phase_us -= HALF_WAVE_US
     return SENSE_EDGE_US < phase_us < HALF_WAVE_US - SENSE_EDGE_US
+
+
+def sensed_level(pin, closed, sense_pins, waves, now_us):
+    """0 = closed to GND, None = open: a contact (bit of `closed`) or a current sensor (`waves`, as `sense_pins`)."""
+    if closed >> pin & 1:
+        return 0
+    if pin in sense_pins:
+        return 0 if flows(waves[sense_pins.index(pin)], now_us) else None
+    return None

@@ -167,9 +167,9 @@ class RemoteBoard:
         extra = bytes(outside.rx)
         count = len(extra)
         outside.rx = bytearray()
-        if outside.frames:
+        if outside.buses.frames:
             flags |= 2
-            extra += b"".join(outside.frames.values())
+            extra += b"".join(outside.buses.frames.values())
         if outside.orders:
             flags |= 4
             extra += json.dumps(outside.orders).encode()
@@ -211,9 +211,9 @@ def _config(device, outside, pins, folder):
         "edges": mask([outside.contactor.pin]),
         "sense_pins": [-1 if r.sense_pin is None else r.sense_pin for r in outside.relays],
         "selects": {},
-        "frames": [list(key) for key in outside.frames],
-        "frame_bytes": list(b"".join(outside.frames.values())),
+        "frames": [list(key) for key in outside.buses.frames],
+        "frame_bytes": list(b"".join(outside.buses.frames.values())),
     }
-    for bus, select in outside.chips:
+    for bus, select in outside.buses.chips:
         config["selects"].setdefault(bus, []).append(select)
     return config

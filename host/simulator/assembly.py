@@ -57,11 +57,11 @@ def assembled(pins: PinMap, plant: Plant, seed: int = 1, limiter_c: float = 520.
             raise ValueError(f"probe {name}: nobody simulates {error.args[0]!r}") from error
         bus = spec["bus"]
         if "adc" in bus:
-            outside.analogs[bus["adc"]] = fake.read_u16
+            outside.buses.analogs[bus["adc"]] = fake.read_u16
         elif "i2c" in bus or "scl" in bus:
-            outside.add_chip(bus_name(bus), spec.get("address", ADDRESSES.get(spec["chip"])), fake)
+            outside.buses.add_chip(bus_name(bus), spec.get("address", ADDRESSES.get(spec["chip"])), fake)
         else:
-            outside.add_chip(bus_name(bus), spec["cs"], fake, is_read_only=spec["chip"] in ONLY_READ)
+            outside.buses.add_chip(bus_name(bus), spec["cs"], fake, is_read_only=spec["chip"] in ONLY_READ)
         outside.tips[name] = tip
         outside.probe_chips[name] = fake
     _wire_panel(outside, getattr(pins, "PANEL", None))
@@ -73,7 +73,7 @@ def _wire_panel(outside, spec):
     if not spec:
         return
     outside.display = FakeOled(spec["chip"])
-    outside.add_chip(bus_name(spec["bus"]), spec.get("address", 0x3C), outside.display)
+    outside.buses.add_chip(bus_name(spec["bus"]), spec.get("address", 0x3C), outside.display)
     if spec.get("stop") is not None:
         outside.contacts.buttons[spec["stop"]] = True
         outside.contacts.settle(outside)

@@ -1,4 +1,4 @@
-"""The chips of the simulated board and the buses that they sit on: a base of outside.Outside.
+"""The buses of the simulated board and the chips that sit on them: a part of outside.Outside.
 
 Chips without registers hold a frame ready, converted at each step of the plant; others are asked.
 """
@@ -6,29 +6,19 @@ Chips without registers hold a frame ready, converted at each step of the plant;
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any
-
-from host.chips.oled import FakeOled
-
-if TYPE_CHECKING:
-    from host.simulator.assembly import Tip
+from typing import Any
 
 FRAME_BYTES = 4
 
 
 class Buses:
-    """`chips`, `frames`, `analogs`, `display`, `probe_chips` and `tips` of one board."""
+    """Every bus of one board, empty at first."""
 
-    def _without_chips(self) -> None:
-        """No chip is wired yet."""
+    def __init__(self) -> None:
         # chips: ("spi0", select pin) or ("i2c0", address); frames: what read-only chips hold ready
         self.analogs: dict[int, Callable[[], int]] = {}  # pin -> 0..65535
         self.chips: dict[tuple[str, int], Any] = {}
         self.frames: dict[tuple[str, int], bytes] = {}
-        self.display: FakeOled | None = None  # of the panel
-        # by the probe's name: its fake chip, and where its tip is
-        self.probe_chips: dict[str, Any] = {}
-        self.tips: dict[str, Tip] = {}
         self._selects: dict[str, tuple[int, ...]] = {}
 
     def selects(self, bus: str) -> Sequence[int]:

@@ -8,9 +8,9 @@ Sensed contacts: closed to GND = good, so `level()` gives 0 for good and None fo
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from heapq import heappop, heappush
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from host.oven.base import Plant
 from host.pins.pin_map import PinMap
@@ -19,11 +19,15 @@ from host.simulator.buses import Buses
 from host.simulator.contacts import Contacts
 from host.simulator.power import Contactor, Limiter, Relay, settle
 
+if TYPE_CHECKING:
+    from host.chips.oled import FakeOled
+    from host.simulator.assembly import Tip
+
 PLANT_US = 250_000  # longest step of the plant
 PLANT_MIN_US = 200_000  # pieces shorter than this are gathered first (a tick is 250 ms)
 
 
-class Outside(Buses):
+class Outside:
     """`pins`: a PinMap; `plant`: see DEVELOPERS.md; `limiter_c`: set point of the independent limiter."""
 
     def __init__(self, pins: PinMap, plant: Plant, seed: int = 1, limiter_c: float = 520.0) -> None:
@@ -49,7 +53,10 @@ class Outside(Buses):
         self.limiter = Limiter(limiter_c) if pins.pin("LIMIT_OK") is not None else None
         self.fan_pin = pins.pin("COOLING_FAN")
         self.fan_off_commanded = 0
-        self._without_chips()
+        self.buses = Buses()
+        self.display: FakeOled | None = None  # of the panel
+        self.probe_chips: dict[str, Any] = {}  # by the probe's name
+        self.tips: dict[str, Tip] = {}  # where they are, likewise
         # the PC at the serial port
         self.host_reading = True
         self.rx = bytearray()
@@ -123,6 +130,22 @@ class Outside(Buses):
         sensing = self.contacts.sensing
         return (top.wave if top.sense_pin in sensing else 0) | (deck.wave if deck.sense_pin in sensing else 0) << 2
 
+    def selects(self, bus: str) -> Sequence[int]:
+        """The chip-select pins that are wired to a bus."""
+        return self.buses.selects(bus)
+
+    def transfer(self, bus: str, select: int, out: bytes | None, count: int) -> bytes:
+        """One selection of an SPI chip: `out` (bytes or None) in, `count` bytes back."""
+        return self.buses.transfer(bus, select, out, count)
+
+    def i2c(self, bus: str, address: int, out: bytes | None, count: int) -> bytes | None:
+        """Write then read an I2C chip; None when nothing acknowledges."""
+        return self.buses.i2c(bus, address, out, count)
+
+    def analog(self, pin: int) -> int:
+        """0..65535 of an analog input; 0 where nothing is wired."""
+        return self.buses.analog(pin)
+
     def serial_out(self, data: bytes) -> None:
         """The board sends; lost while nobody reads."""
         if self.host_reading:
@@ -163,7 +186,7 @@ class Outside(Buses):
     def restore_power(self) -> None:
         """The mains is back; chips begin as at power-up."""
         self.has_mains = True
-        for chip in self.chips.values():
+        for chip in self.buses.chips.values():
             if hasattr(chip, "restart"):
                 chip.restart()
         self.tell("power", "on")
@@ -248,10 +271,10 @@ class Outside(Buses):
         if self.limiter and self.limiter.feel(self.true_c("dome")):
             self.tell("limiter", "the independent limiter has opened")
             settle(self, self._drive)
-        self.refresh()
+        self.buses.refresh()
         for listener in self.listeners:
             listener.second(self)
 
     def _act(self, thing, method, arguments):
         getattr(thing, method)(*arguments)
-        self.refresh()
+        self.buses.refresh()

@@ -15,11 +15,10 @@ from host.commissioning.hands import SimulatedHands
 from host.commissioning.person import Answers
 from host.commissioning.record import Record
 from host.link import LinkError
-from host.link.client import LineClient
-from host.link.ports import open_port
 from host.runs.recording import read_run
 from host.watch.record import Recorder, pull
 from host.watch.watcher import Watcher
+from tests.metered import OnDevicesTime
 
 if sys.platform != "linux":
     pytest.skip("pseudo-terminals with MicroPython behind them are made on Linux", allow_module_level=True)
@@ -29,8 +28,6 @@ from host.board_pty.board import BoardPty
 from host.shim.remote import RuntimeMissing
 
 UNTIL = os.environ.get("COMMISSION_UNTIL", "cutoff")
-REPLY_S = 15.0  # of the device's time
-TICK_S = 0.25
 
 
 class PtyHands(SimulatedHands):
@@ -79,37 +76,6 @@ class PtyHands(SimulatedHands):
 
     def limiter_back(self):
         self._do(super().limiter_back)
-
-
-class MeteredPort:
-    """A real serial port; to wait for a byte is to let the device live through one tick more."""
-
-    def __init__(self, board):
-        self.board = board
-        self.port = open_port(board.link)
-        self.write = self.port.write
-        self.close = self.port.close
-
-    @property
-    def in_waiting(self):
-        return self.port.in_waiting
-
-    def read(self, count):
-        if not self.port.in_waiting:
-            self.board.live(TICK_S)
-        return self.port.read(max(1, min(count, self.port.in_waiting)))
-
-
-class OnDevicesTime(LineClient):
-    """A serial client whose seconds are the device's, for replies too: a busy laptop changes nothing."""
-
-    def __init__(self, board):
-        self.board = board
-        super().__init__(MeteredPort(board), REPLY_S, clock=lambda: self.now_s, sleep=board.live)
-
-    @property
-    def now_s(self):
-        return self.board.outside.now_us / 1e6
 
 
 @pytest.fixture

@@ -37,6 +37,7 @@ def own():
     return twin.Evening(rows[:, 0], rows[:, 2], rows[:, 4], rows[:, 5])
 
 
+@pytest.mark.slow
 def test_twin_tells_each_scale_within_twice_what_it_says_it_knows(own):
     found = twin.fit(own, 1500.0, 1400.0)
     assert found.fault == ""
@@ -46,6 +47,7 @@ def test_twin_tells_each_scale_within_twice_what_it_says_it_knows(own):
     assert all(spread >= twin.MODEL for spread in found.known.values())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("times", [0.5, 1.7])
 def test_twin_with_wrong_watts_is_refused_and_says_so(own, times):
     found = twin.fit(own, 1500.0 * times, 1400.0 * times)

@@ -9,8 +9,8 @@ from host.deploy import plan
 from host.deploy.line import Timing
 from host.deploy.run import deploy
 
-# Short waits: the simulated boards here live faster than a real one.
-QUICK = Timing(reply_s=0.3, quiet_s=0.9, boot_s=10.0, way_in_s=20.0, exec_s=10.0)
+# Short waits, since the simulated boards here live faster than a real one, and late ends, since a laptop may be busy.
+QUICK = Timing(reply_s=0.3, quiet_s=0.9, boot_s=60.0, way_in_s=120.0, exec_s=60.0)
 
 
 class FixedPlant:

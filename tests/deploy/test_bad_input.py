@@ -163,6 +163,7 @@ def test_late_boot_noise_and_damaged_replies_are_no_replies():
     assert unframed("\ufffd\ufffd") is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("arguments", "words"), [
     (["--port", "no/such/port"], "no such port"),
     (["--board", "nowhere"], "no board 'nowhere'"),
@@ -173,6 +174,7 @@ def test_command_ends_with_2_and_one_line_for_what_cannot_be_used(arguments, wor
     assert words in error and error.count("\n") == 1
 
 
+@pytest.mark.slow
 def test_command_refuses_a_wrong_pin_map_before_any_board(tmp_path, capsys):
     pytest.importorskip("host.pins")
     text = (plan.ROOT / "boards/pico.py").read_text(encoding="utf-8")
@@ -182,6 +184,7 @@ def test_command_refuses_a_wrong_pin_map_before_any_board(tmp_path, capsys):
     assert "pin map is wrong" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_dry_run_lists_files_and_the_lines_for_doing_it_by_hand(capsys):
     assert main(["deploy", "--dry-run", "--port", "PORT", "--json", "--sources"]) == 0
     shown = json.loads(capsys.readouterr().out)

@@ -13,7 +13,7 @@ pytestmark = pytest.mark.slow
 
 CUTS = 30
 GROUPS = 3
-QUICK = Timing(reply_s=0.25, quiet_s=0.4, boot_s=10.0, way_in_s=20.0, exec_s=10.0)
+QUICK = Timing(reply_s=0.25, quiet_s=0.4, boot_s=60.0, way_in_s=120.0, exec_s=60.0)
 CHANGED = ("boot.py", "main.py", "tizzone/app.mpy", "tizzone/control/pid.mpy", "tizzone/link/frames.mpy")
 
 

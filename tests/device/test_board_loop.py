@@ -61,6 +61,7 @@ def test_planned_reset_finds_every_output_at_its_safe_level():
     assert [levels[0][pin] for pin in (pins.HEAT_TOP, pins.HEAT_DECK, pins.CONTACTOR, pins.COOLING_FAN)] == [0] * 4
 
 
+@pytest.mark.slow
 def test_last_bread_takes_permit_and_heat_away_in_the_very_tick_that_ends_the_evening():
     board = made({"setpoint_c": 100, "soak_min": 0, "breads": 1, "bake_s": 10})
     board.send("start")
@@ -118,6 +119,7 @@ def test_fan_runs_while_a_reading_cannot_be_believed_until_the_other_probe_says_
     assert status(board)["trip"] == "probe-open" and not board.outside.fan_turns
 
 
+@pytest.mark.slow
 def test_fan_runs_on_down_to_150_degrees_and_rests_below():
     board = hot(made({"setpoint_c": 200}), 190)
     board.send("stop")

@@ -85,6 +85,7 @@ def test_fault_that_ends_is_mended_and_one_that_does_not_says_so(warm):
         library.FAULTS["power_cut"].end(made.outside)
 
 
+@pytest.mark.slow
 def test_fault_of_a_probe_that_is_not_wired_is_refused(warm):
     made = copy.deepcopy(warm["plain"]["cold"])
     with pytest.raises(library.FaultError, match="no stone probe"):

@@ -27,13 +27,13 @@ def watched(monkeypatch):
 
 
 def test_kitchen_fault_that_shows_nothing_is_watched_for_hours(watched):
-    kitchen.one("cable_short_5", "cold")
+    kitchen.hottest_of("cable_short_5", "cold")
     assert watched.calls == [(kitchen.ASIDE_C, 4 * 3600.0)]
 
 
 def test_kitchen_fault_that_gets_near_the_limiter_is_tried_with_it_at_work_too(watched):
     watched.look_on.dome_c = 600.0
-    kitchen.one("cable_short_5", "cold")
+    kitchen.hottest_of("cable_short_5", "cold")
     assert [limiter_c for limiter_c, _ in watched.calls] == [kitchen.ASIDE_C, kitchen.AT_WORK_C]
 
 

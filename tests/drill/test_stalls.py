@@ -18,6 +18,7 @@ def carried_out(count, **more):
     return outcomes
 
 
+@pytest.mark.slow
 @needs_fork
 def test_stalls_error_or_stall_or_cut_in_mid_tick_ends_the_heat_in_time_and_is_told_after_the_restart():
     outcomes = carried_out(45, seed=11)
@@ -29,7 +30,7 @@ def test_stalls_error_or_stall_or_cut_in_mid_tick_ends_the_heat_in_time_and_is_t
 
 
 @needs_fork
-@pytest.mark.parametrize("kind", ["value-error", "interrupt", "late-2", "power"])
+@pytest.mark.parametrize("kind", ["value-error", "interrupt", "late-2", pytest.param("power", marks=pytest.mark.slow)])
 def test_stalls_every_kind_reaches_the_first_and_the_last_call_of_a_tick(kind):
     outcomes = carried_out(10_000, kinds=(kind,), stages=("prove",), seed=3) if kind == "power" else carried_out(
         6, kinds=(kind,), stages=("preheat",), seed=3
@@ -44,6 +45,7 @@ def test_stalls_every_kind_reaches_the_first_and_the_last_call_of_a_tick(kind):
     assert not any(outcome.failed for outcome in outcomes)
 
 
+@pytest.mark.slow
 def test_stalls_on_micropython_keep_the_same_promises(interpreter):
     for stage, kind, trip in (
         ("preheat", "value-error", "program-fault"),
@@ -51,7 +53,7 @@ def test_stalls_on_micropython_keep_the_same_promises(interpreter):
         ("held", "power", "power-cut"),
         ("prove", "late-10", "watchdog-reset"),
     ):
-        outcome = stalls_micropython.one(stage, kind, 9)
+        outcome = stalls_micropython.stalled(stage, kind, 9)
         assert (outcome.failed, outcome.trip) in (("", trip), ("", "deadman")), outcome
 
 

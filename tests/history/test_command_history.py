@@ -104,7 +104,7 @@ def marked(folder, root, name, **stored):
 
 @pytest.fixture
 def mixed(folder, tmp_path):
-    """Nine real nights of the hall's board, and what does not belong to them."""
+    """Nine real evenings of the hall's board, and what does not belong to them."""
     for path in sorted(folder.glob("202603*"))[:9]:
         marked(folder, tmp_path, path.name, board="hall")
     marked(folder, tmp_path, "20260320-190000-old")  # from before the board's name was kept
@@ -119,12 +119,12 @@ def mixed(folder, tmp_path):
 def test_history_keeps_rehearsals_other_ovens_and_injected_faults_apart(mixed, capsys):
     assert main(["report", "--history", str(mixed), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert {(one["kind"], one["oven"]) for one in told["evenings"]} == {("real night", "hall")}
+    assert {(one["kind"], one["oven"]) for one in told["evenings"]} == {("real evening", "hall")}
     remarks = "\n".join(told["remarks"])
     assert len(told["evenings"]) == 9 and "1 with an injected fault, left out" in remarks
-    assert "10 rehearsals of 'standard', kept apart" in remarks and "1 real night of 'spare', kept apart" in remarks
+    assert "10 rehearsals of 'standard', kept apart" in remarks and "1 real evening of 'spare', kept apart" in remarks
     assert "1 evening of a practice board of 'hall', kept apart" in remarks
-    assert "1 real night without a board's name, kept apart" in remarks  # of two boards it may be either's
+    assert "1 real evening without a board's name, kept apart" in remarks  # of two boards it may be either's
 
 
 def test_history_of_one_board_takes_in_its_nights_from_before_names_were_kept(mixed, capsys):
@@ -136,7 +136,7 @@ def test_history_of_one_board_takes_in_its_nights_from_before_names_were_kept(mi
 
 def test_history_of_a_named_oven_and_of_one_that_is_not_there(mixed, capsys):
     assert main(["report", "--history", str(mixed), "--oven", "standard"]) == 0
-    assert "no real night here: 10 rehearsals of 'standard'" in capsys.readouterr().out
+    assert "no real evening here: 10 rehearsals of 'standard'" in capsys.readouterr().out
     assert main(["report", "--history", str(mixed), "--oven", "cellar"]) == 2
     assert "there are: " in capsys.readouterr().err
 

@@ -52,6 +52,7 @@ def test_evenings_are_drawn_with_the_band_in_which_one_scatters(folder, shape):
     assert "hatched: where one evening scatters (k = 2)" in svg and "% of the first evenings" in svg
 
 
+@pytest.mark.slow
 def test_page_of_a_history_has_each_id_once(folder, tmp_path, capsys):
     from host.history import command, page
 

@@ -132,6 +132,7 @@ def test_oven_window_ripple_is_at_most_that_of_the_air_and_less_behind_a_sheath(
     assert airy_k > 0.02 * window_s / 10
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("make", [sample, other, third])
 @pytest.mark.parametrize("seed", range(21, 25))
 def test_oven_random_ones_lie_within_the_families_range(make, seed):

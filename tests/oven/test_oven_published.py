@@ -22,6 +22,7 @@ def test_published_tests_find_each_preset_an_ordinary_oven(name):
     assert 40.0 <= found["brick_min"] <= 55.0
 
 
+@pytest.mark.slow
 def test_published_tests_find_the_sampler_ordinary_ovens():
     # of 200 seeds one in fifty lies outside, by 6 % at most (`python -m tests.bench.published --ovens 200`)
     found = [published.figures(partial(sample, seed)) for seed in range(60, 68)]

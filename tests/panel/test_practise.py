@@ -135,7 +135,7 @@ def asked(url, data=None, **headers):
     """(code, text) of a request."""
     request = urllib.request.Request(url, data, headers)
     try:
-        with urllib.request.urlopen(request, timeout=10) as reply:
+        with urllib.request.urlopen(request, timeout=60) as reply:
             return reply.status, reply.read().decode()
     except urllib.error.HTTPError as error:
         return error.code, error.read().decode()

@@ -19,6 +19,7 @@ RUN = (
 )
 
 
+@pytest.mark.slow
 def test_command_example_writes_a_sheet_that_plans_without_a_stop(tmp_path, capsys):
     path = tmp_path / "hall.toml"
     assert main(["plan", "--example", str(path)]) == 0
@@ -28,6 +29,7 @@ def test_command_example_writes_a_sheet_that_plans_without_a_stop(tmp_path, caps
     assert all(caution in out for caution in CAUTIONS)
 
 
+@pytest.mark.slow
 def test_command_new_writes_a_sheet_that_stops_until_it_is_filled_in(tmp_path, capsys):
     path = tmp_path / "hall.toml"
     assert main(["plan", "--new", str(path)]) == 0
@@ -39,6 +41,7 @@ def test_command_new_writes_a_sheet_that_stops_until_it_is_filled_in(tmp_path, c
     assert main(["plan", str(path), "--quick", "--json"]) == 1
 
 
+@pytest.mark.slow
 def test_command_unverified_lists_figures_and_words_from_memory(capsys):
     assert main(["plan", "--unverified"]) == 0
     out = capsys.readouterr().out
@@ -68,6 +71,7 @@ def test_command_every_word_from_memory_is_in_the_list():
     assert sum(place.startswith("boards/CLASS_B.md") for place in listed) == 4
 
 
+@pytest.mark.slow
 def test_command_every_figure_of_a_plan_from_memory_is_in_the_list(plan_of):
     """A limit of a finding that is from memory stands in the list too, by its source."""
     listed = " ".join(row.text for row in unverified.rows())

@@ -152,9 +152,9 @@ def test_breaker_instant_bands_are_those_of_iec_60898(curve, low, high):
 
 def test_breaker_thermal_bounds_are_1_13_and_1_45():
     # IEC 60898-1: no trip at 1.13 In, trip at 1.45 In within an hour up to 63 A.
-    assert breaker.verdict(16 * 1.13, 16) == "holds"
-    assert breaker.verdict(16 * 1.14, 16) == "may trip"
-    assert breaker.verdict(16 * 1.45, 16) == "trips"
+    assert breaker.within_the_hour(16 * 1.13, 16) == "holds"
+    assert breaker.within_the_hour(16 * 1.14, 16) == "may trip"
+    assert breaker.within_the_hour(16 * 1.45, 16) == "trips"
 
 
 @pytest.mark.parametrize(("rating", "load"), [(15, 12), (20, 16)])

@@ -81,6 +81,7 @@ def test_plan_survey_asks_for_each_part_that_it_lacks(plan_of, part):
     assert part in found[0].text and other not in found[0].text
 
 
+@pytest.mark.slow
 def test_plan_relay_remedy_leaves_a_fifth_in_hand(plan_of):
     # 3000 W at 230 V and +10 %: 14.35 A; 16 A is enough to carry it, 17.9 A leaves a fifth: 25 A.
     plan = plan_of({"elements.top.power_w": "3000", "relays.top.rated_a": "16"})

@@ -65,6 +65,7 @@ def test_parts_follow_the_nec(least):
     assert found["Relay, top"].startswith("16 A (to be verified), 264 V load")
 
 
+@pytest.mark.slow
 def test_parts_larger_oven_asks_for_larger_parts(least):
     strong = least({"elements.top.power_w": "3000", "elements.deck.power_w": "2500"})
     # 5500 W / 230 V = 23.9 A; +10 % 26.3 A; top 14.3 A / 0.8 = 17.9 A

@@ -127,6 +127,7 @@ def test_plan_diagram_and_parts_name_the_chain_as_the_sheet_has_it(volts):
     assert ("230 V mains" in text) == (volts == "mains")
 
 
+@pytest.mark.slow
 def test_plan_ovens_of_three_kinds_come_out_different():
     """A table-top oven, a 90 cm oven and a well-insulated one: told apart by volume and by what a meter says at 200."""
     kinds = {

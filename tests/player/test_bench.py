@@ -72,7 +72,7 @@ def test_drill_sees_a_heat_that_goes_on(heated, monkeypatch):
     """The check itself: a fault that nobody makes leaves the heat on, and the drill says so."""
     case = next(case for case in library(heated.harness, 50.0) if case.name == "enable_open")
     idle = type(case)(case.name, case.words, case.promise, lambda bench: None, lambda bench: None)
-    result = Drill(heated.bench, quiet).one(idle)
+    result = Drill(heated.bench, quiet).carry_out(idle)
     assert result.failed
 
 
@@ -201,7 +201,7 @@ def test_drill_of_a_box_with_a_panel_presses_its_stop_button():
     table = Table("pico_panel")
     assert armed(table.bench)
     (case,) = [case for case in of_two_boards(table.harness) if case.name == "stop_pressed"]
-    result = Drill(table.bench, quiet).one(case)
+    result = Drill(table.bench, quiet).carry_out(case)
     assert (result.reason, result.failed) == ("none", "") and 0 < result.off_ms < 600  # it stops, and is no alarm
 
 

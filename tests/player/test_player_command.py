@@ -96,6 +96,7 @@ def played():
     return Table()
 
 
+@pytest.mark.slow
 def test_player_stand_of_a_board_that_ran_before_the_player_played_says_what_to_do(played):
     table = played
     table.bench.pause(3.0)

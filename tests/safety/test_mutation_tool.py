@@ -102,6 +102,7 @@ def test_a_suite_that_fails_on_the_unchanged_code_proves_nothing(tmp_path):
     assert said.endswith("the suite fails on the unchanged code")
 
 
+@pytest.mark.slow
 def test_equivalent_table_speaks_of_the_code_as_it_is():
     assert mutate.stale(mutate.MODULES, EQUIVALENT) == []
     for table in EQUIVALENT.values():

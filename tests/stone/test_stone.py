@@ -170,6 +170,7 @@ def probed():
     return {seat: [judge_probe(oven.sample, seed, *seat) for seed in PROBED] for seat in ((0.0, 0), (7.5, 0), (7.5, 1))}
 
 
+@pytest.mark.slow
 def test_probe_at_the_face_tells_the_sag_that_the_bread_saw(probed):
     assert max(row["sag_off_k"] for row in probed[0.0, 0]) <= 12.0
     assert rms([row["calm_k"] for row in probed[0.0, 0]]) <= 4.0

@@ -25,6 +25,7 @@ def test_twin_is_fitted_from_a_run_folder_and_can_be_rehearsed_on(tmp_path, caps
     assert told["to_setpoint_s"] == pytest.approx(hall["to_setpoint_s"], rel=0.15)
 
 
+@pytest.mark.slow
 def test_twin_of_wrong_watts_is_refused_and_nothing_is_written(tmp_path, capsys):
     night, file = tmp_path / "night", tmp_path / "hall.json"
     main(["rehearse", "--breads", "0", "--soak", "10", "--out", str(night), "--json"])

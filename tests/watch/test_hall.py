@@ -38,7 +38,7 @@ def asked(url, method="GET", **headers):
     """(code, text, headers) of a request."""
     request = urllib.request.Request(url, None, headers, method=method)
     try:
-        with urllib.request.urlopen(request, timeout=10) as reply:
+        with urllib.request.urlopen(request, timeout=60) as reply:
             return reply.status, reply.read().decode(), reply.headers
     except urllib.error.HTTPError as error:
         return error.code, error.read().decode(), error.headers
@@ -117,7 +117,7 @@ def test_clients_that_stop_reading_are_let_go_and_others_served_meanwhile(shown,
         one.sendall(f"GET /{path}state.json HTTP/1.1\r\nHost: {hall.server.host}\r\n".encode())
         stuck.append(one)
     assert watcher.poll()  # the board is asked on as ever
-    deadline = time.monotonic() + 20
+    deadline = time.monotonic() + 60
     code = None
     while code != 200 and time.monotonic() < deadline:
         try:
@@ -138,7 +138,7 @@ def test_page_ends_with_the_evening_and_not_before(shown):
     hall.follow({"state": "complete", "stage": "none"})
     assert not hall.is_open
     with pytest.raises((urllib.error.URLError, OSError)):
-        urllib.request.urlopen(hall.url, timeout=2)
+        urllib.request.urlopen(hall.url, timeout=60)
 
 
 def test_page_ends_after_eight_hours_whatever_happens(shown):

@@ -251,6 +251,7 @@ def test_stuck_speaks_the_cooks_degrees():
     assert stuck.answer(110, 150)[1].startswith("limit in 80 s")
 
 
+@pytest.mark.slow
 def test_stuck_estimate_against_relays_that_do_stick():
     """Both relays welded at a steady 250 °C: the limit comes when the view said or somewhat later, hardly sooner."""
     client = simulated({"setpoint_c": 250, "high_limit_c": 330, "soak_min": 240})

@@ -71,7 +71,7 @@ def _breaker(sheet, figures):
     needed = figures["breaker_needed"]
     step = breaker.next_rating_a(needed.number, supply["rules"])
     remedy = None if step is None else Value(step, "A", source=needed.source)
-    within = breaker.verdict(figures["current_high"].number, supply["breaker_a"])
+    within = breaker.within_the_hour(figures["current_high"].number, supply["breaker_a"])
     mend = (
         "Less load: no standard breaker on this list fits."
         if step is None
