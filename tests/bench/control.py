@@ -29,8 +29,9 @@ FLICKER = 0.95  # 5 % in hand: the steps of a record wander
 
 def plant(kind, which, changes):
     """A fresh oven."""
-    made = {"preset": oven.preset, "layered": oven.sample, "lumps": oven.other}[kind]
-    return made(which, **({k: v for k, v in changes.items() if kind != "lumps" or k != "stone_m"}))
+    made = {"preset": oven.preset, "layered": oven.sample, "lumps": oven.other, "roofed": oven.third}[kind]
+    has_slab = kind in ("preset", "layered")
+    return made(which, **{name: value for name, value in changes.items() if has_slab or name != "stone_m"})
 
 
 def contest(job):
@@ -102,6 +103,7 @@ def main(argv=None):
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--ovens", type=int, default=20, help="random layered ovens (200 for the full run)")
     parser.add_argument("--others", type=int, default=6, help="random ovens of three lumps")
+    parser.add_argument("--roofed", type=int, default=0, help="random ovens with roof and sides apart")
     parser.add_argument("--setpoint", type=float, default=450.0)
     parser.add_argument("--window", default=10_000, type=lambda word: word if word == "own" else int(word),
                         help="output window in ms, or own: what each oven's flicker permits")  # fmt: skip
@@ -123,12 +125,15 @@ def main(argv=None):
     jobs = [("preset", name, options) for name in oven.PRESETS if name != "lamp"]
     jobs += [("layered", seed, options) for seed in range(given.ovens)]
     jobs += [("lumps", seed, options) for seed in range(given.others)]
+    jobs += [("roofed", seed, options) for seed in range(given.roofed)]
     with ProcessPoolExecutor(given.jobs) as pool:
         contests = list(pool.map(contest, jobs))
     print(f"setpoint {given.setpoint:g} C, window {given.window} ms; median / 95 % / worst")
-    for title, kinds in (("layered ovens", ("preset", "layered")), ("three lumps", ("lumps",))):
-        print(title)
-        print("\n".join(table(contests, kinds)))
+    for title, kinds in (("layered ovens", ("preset", "layered")), ("three lumps", ("lumps",)),
+                         ("roof and sides apart", ("roofed",))):  # fmt: skip
+        if any(each["kind"] in kinds for each in contests):
+            print(title)
+            print("\n".join(table(contests, kinds)))
     never = sum(math.isnan(each["bound_s"]) for each in contests)
     failed = [(each["kind"], each["which"], each["learned"]["reason"]) for each in contests
               if not each["learned"]["ok"]]  # fmt: skip

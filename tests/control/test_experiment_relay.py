@@ -232,7 +232,7 @@ def test_fit_is_a_piece_a_tick_and_its_end_the_tuning(trial, monkeypatch):  # no
         assert trial.phase == FIT and trial.tuning is None and not trial.done
     assert trial.step(220.0, 0.25) == 0.0
     assert asked == [(window, trial.quality, 4.0, 5.0)] and window.added == []
-    found = dict(GOOD, rise_k_s_pct=pytest.approx(0.72 * 0.006, **NEAR))
+    found = dict(GOOD, rise_k_s_pct=pytest.approx(0.90 * 0.006, **NEAR))
     assert trial.tuning == found and trial.done
     result = trial.result()
     assert result["ok"] is True and result["reason"] == "" and result["tuning"] == found

@@ -20,7 +20,7 @@ def held(integral_pct=50.0, setpoint_c=450.0, **named):
 def test_defaults_are_those_of_an_oven_that_nobody_has_learned():
     pid = loop.pid()
     assert (pid.kc_pct_per_k, pid.ti_s, pid.td_s, pid.lead_s) == (5.0, 260.0, 25.0, 20.0)
-    assert (pid.hold_pct, pid.rise_k_s_pct, pid.filter_s) == (38.0, 0.0032, 4.0)
+    assert (pid.hold_pct, pid.rise_k_s_pct, pid.filter_s) == (34.0, 0.0032, 4.0)
     assert not pid.adapt and not pid.late
     assert loop.pid(adapt=True).adapt
     # and where the window's bounds are not what counts
@@ -49,7 +49,7 @@ def test_reset_forgets_all_that_one_evening_told():
     pid.reset()
     fresh = loop.pid()
     assert vars(pid) == vars(fresh)
-    assert (pid.approaching, pid.held, pid.integral_pct, pid.calm_s) == (True, False, 38.0, 45.0)
+    assert (pid.approaching, pid.held, pid.integral_pct, pid.calm_s) == (True, False, 34.0, 45.0)
     assert (pid.filtered_c, pid.setpoint_c, pid.start_c) == (None, None, None)
     zeros = ("extra_pct", "answer_s", "quick_k_s", "rate_k_s", "slow_k_s", "out_pct", "p_pct", "d_pct")
     assert all(getattr(pid, name) == 0.0 for name in zeros)
@@ -84,7 +84,7 @@ def test_setpoint_more_than_fifteen_kelvin_above_is_approached_anew(above_k, app
 def test_setpoint_before_the_first_reading_scales_nothing():
     pid = loop.pid()
     pid.retarget(235.0, 235.0)
-    assert pid.integral_pct == 38.0 and pid.setpoint_c == 235.0
+    assert pid.integral_pct == 34.0 and pid.setpoint_c == 235.0
 
 
 def test_hand_over_takes_the_deviation_off_the_integral():
@@ -240,10 +240,10 @@ def test_answer_counts_only_while_it_heats():
 @pytest.mark.parametrize(
     ("slow_k_s", "setpoint_c", "integral_pct", "extra_pct"),
     [
-        (0.16, 450.0, 50.0, 12.0),  # balance: 100 - 0.16 / 0.0032
+        (0.16, 450.0, 50.0, 16.0),  # balance: 100 - 0.16 / 0.0032
         (0.096, 450.0, 70.0, 24.0),  # 32 above the least, of which at most 24 fade
-        (0.32, 450.0, 38.0, 0.0),  # never below what holds it
-        (0.32, 235.0, 14.25, 0.0),
+        (0.32, 450.0, 34.0, 0.0),  # never below what holds it
+        (0.32, 235.0, 12.75, 0.0),
         (-0.1, 450.0, 100.0, 24.0),
     ],
 )

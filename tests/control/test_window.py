@@ -55,5 +55,11 @@ def test_record_begun_anew_knows_nothing_of_the_one_before():
 
 
 def test_oven_that_answers_later_than_the_longest_lead_gets_the_longest():
-    assert judge.start_tune(2.0, 70.0, 1500.0, 75.0)["lead_s"] == 150.0
-    assert judge.start_tune(2.0, 60.0, 1500.0, 75.0)["lead_s"] == 140.0
+    assert judge.start_tune(2.0, 120.0, 1500.0, 76.0)["lead_s"] == 150.0
+    assert judge.start_tune(2.0, 60.0, 1500.0, 75.0)["lead_s"] == 105.0
+
+
+def test_integral_time_is_half_as_long_again_as_simcs_within_what_may_be_stored():
+    # SIMC: ti = min(tau1, 4 (tauc + theta)) in series form, tauc = theta = 8 + 5 + 4: 136; ideal + td
+    assert judge.start_tune(2.0, 8.0, 1500.0, 20.0)["ti_s"] == 1.5 * (136.0 + 20.0)
+    assert judge.start_tune(2.0, 90.0, 3000.0, 20.0)["ti_s"] == 900.0

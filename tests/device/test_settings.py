@@ -22,7 +22,7 @@ BOUNDS = {
     "top_share_pct": (50, 20, 80), "soak_min": (15, 0, 240), "bake_s": (90, 10, 3600), "breads": (0, 0, 500),
     "cool_c": (250, 40, 300), "fahrenheit": (0, 0, 1), "mains_hz": (50, 50, 60), "learned_rise_s": (0, 0, 7200),
     "kc_pct_per_k": (5.0, 0.05, 50.0), "ti_s": (260.0, 10.0, 7200.0), "td_s": (25.0, 0.0, 600.0),
-    "lead_s": (20.0, 0.0, 600.0), "hold_pct": (38.0, 1.0, 100.0), "rise_k_s_pct": (0.0032, 0.001, 0.02),
+    "lead_s": (20.0, 0.0, 600.0), "hold_pct": (34.0, 1.0, 100.0), "rise_k_s_pct": (0.0032, 0.001, 0.02),
     "calibration": ({}, None, None), "calibration_record": ({}, None, None),
 }  # fmt: skip
 

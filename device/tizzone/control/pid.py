@@ -73,7 +73,7 @@ def _within(value, most):
 class Pid:
     """One loop. Units: degrees Celsius, seconds, per cent."""
 
-    def __init__(self, kc_pct_per_k=5.0, ti_s=260.0, td_s=25.0, lead_s=20.0, hold_pct=38.0, rise_k_s_pct=0.0032,
+    def __init__(self, kc_pct_per_k=5.0, ti_s=260.0, td_s=25.0, lead_s=20.0, hold_pct=34.0, rise_k_s_pct=0.0032,
                  window_s=10.0, adapt=False):  # fmt: skip
         # A long window swings the reading; answered too eagerly within the window, that swing feeds itself.
         self.kc_pct_per_k = min(kc_pct_per_k, _GAIN_WINDOW / window_s)

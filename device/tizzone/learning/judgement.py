@@ -9,6 +9,10 @@ SHARE_MIN = 0.88  # of the reading's movement that the model explains: simulated
 CHANGE_LOW = 0.88  # gain of the second half of the record against the first: simulated ovens 0.885..1.17 ...
 CHANGE_HIGH = 1.25  # ... mains down by 12 % in the middle: 0.81..0.96
 MS_MAX = 1.75
+# against SIMC's; house: chosen on simulated ovens (tests/bench/README.md): what a bread takes is to come back from the
+# stone, not from an integral that has to be unwound, and the walls take a part of what is on its way at arrival
+TI_SHARE = 1.5
+LEAD_SHARE = 0.75
 TI_MIN_S = 90.0
 TD_MIN_S = 16.0  # the fit takes the quick path past the walls for less lag than there is
 # name: lowest and highest value that may be stored
@@ -56,14 +60,15 @@ def judgement(window, quality, pid_filter_s=4.0, wait_s=5.0):
 
 
 def start_tune(k, theta_s, tau1_s, tau2_s, pid_filter_s=4.0, wait_s=5.0):
-    """Settings from a model: SIMC with the closed-loop time equal to the delay, filter and half a window included."""
+    """Settings from a model: SIMC with the closed-loop time equal to the delay, filter and half a window included, its
+    integral time made longer."""
     delay_s = theta_s + wait_s + pid_filter_s
     kc, ti, td = T.to_ideal(*T.simc(k, tau1_s, delay_s, delay_s, tau2_s))
     return {
         "kc_pct_per_k": kc,
-        "ti_s": max(ti, TI_MIN_S),
+        "ti_s": min(max(TI_SHARE * ti, TI_MIN_S), BOUNDS["ti_s"][1]),
         "td_s": max(td, TD_MIN_S),
-        "lead_s": min(theta_s + tau2_s + wait_s, BOUNDS["lead_s"][1]),
+        "lead_s": min(LEAD_SHARE * (theta_s + tau2_s + wait_s), BOUNDS["lead_s"][1]),
     }
 
 

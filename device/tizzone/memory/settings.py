@@ -24,7 +24,7 @@ TABLE = {
     "ti_s": (260.0, 10.0, 7200.0, "integral time, seconds"),
     "td_s": (25.0, 0.0, 600.0, "derivative time, seconds"),
     "lead_s": (20.0, 0.0, 600.0, "prediction at the end of the approach, seconds"),
-    "hold_pct": (38.0, 1.0, 100.0, "expected output that holds 450 degrees Celsius, per cent"),
+    "hold_pct": (34.0, 1.0, 100.0, "expected output that holds 450 degrees Celsius, per cent"),
     "rise_k_s_pct": (0.0032, 0.001, 0.02, "what one per cent of output adds to the rate, kelvin per second"),
     "calibration": ({}, None, None, "per probe: up to 7 points [reading_mc, correction_mc]"),
     "calibration_record": ({}, None, None, "date and probe of the calibration"),
