@@ -187,7 +187,7 @@ LEARNING = {
             "rate > fastest -> rate >= fastest": EQUAL,
             "return -> pass": "the first reading differs from itself by nought: every rate stays nought",
         }),
-        "Pid.__init__": ("3489538a", {
+        "Pid.__init__": ("ca50db7a", {
             "min(td_s, _GAIN_TIME_WINDOW / window_s / self.kc_pct_per_k) -> min(_GAIN_TIME_WINDOW / window_s / "
             "self.kc_pct_per_k, td_s)": OF_TWO,
             "min(kc_pct_per_k, _GAIN_WINDOW / window_s) -> min(_GAIN_WINDOW / window_s, kc_pct_per_k)": OF_TWO,
