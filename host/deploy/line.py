@@ -35,6 +35,7 @@ REPLIES = {"status": "ok pv_mc=", "version": "ok version=", "maintenance": "ok r
 CHUNK = 768  # bytes a write: a few kB of the board's memory while it is taken apart
 NOISE = 4096  # last bytes of what was no reply, for the reason of a failure
 LOOK_S = 0.02
+LET_GO_S = 2.0  # until a port that is busy is said to be
 
 
 @dataclass
@@ -58,7 +59,18 @@ class Line:
         self.saw_prompt = False
         self.is_older = False  # the program speaks as boards did before the lines had their bar
         self._transport: Any = None
-        self.open()
+        self._open_once_let_go()
+
+    def _open_once_let_go(self):
+        """Open the port; what held it a moment ago (the load before, a process that has just begun) gets a moment."""
+        end = time.monotonic() + LET_GO_S
+        while True:
+            try:
+                return self.open()
+            except PortError as reason:
+                if ": busy: " not in str(reason) or time.monotonic() > end:
+                    raise
+                time.sleep(LOOK_S)
 
     def open(self) -> None:
         """(Re)open the port, whose device file may be another one by now."""

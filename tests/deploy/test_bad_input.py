@@ -2,8 +2,10 @@
 
 import json
 import os
+import threading
 
 import pytest
+import serial
 
 from host.deploy import DeployError, plan
 from host.deploy.check import wait_and_check
@@ -65,6 +67,22 @@ def test_busy_port_names_what_may_hold_it():
         held.close()
         os.close(slave)
         os.close(master)
+
+
+def test_port_that_is_let_go_within_a_moment_is_waited_for():
+    main_fd, side_fd = os.openpty()
+    device = os.ttyname(side_fd)
+    holder = serial.Serial(device, exclusive=True)
+    begin = threading.Timer(0.3, holder.close)
+    begin.start()
+    try:
+        line = Line(device)  # busy at first
+        assert not holder.is_open
+        line.close()
+    finally:
+        begin.join()
+        for fd in (main_fd, side_fd):
+            os.close(fd)
 
 
 @pytest.mark.slow
