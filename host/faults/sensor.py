@@ -230,7 +230,8 @@ def _of_the_domes_reading():
                          "probes-disagree reading-wrong stone-limit stone-probe over-setpoint high-limit", 300.0),
               "preheat": Quiet("the stone lags and is taken for the dome: the true dome runs ahead of it",
                                "probes-disagree reading-wrong stone-limit stone-probe", 300.0),
-              "cold": Promise("probes-disagree stone-limit", 1800.0, "heat", above_c=260)}, needs=("stone",)),
+              "cold": Quiet("a lagging stone is taken for the dome, which runs ahead by up to 25 K at the setpoint",
+                            "probes-disagree stone-limit probe-slipped", 4500.0)}, needs=("stone",)),
         _dome("box_heat", "box gets hot: 30 K a minute", _junction(0.5, 70.0), _junction_fixed,
              {"*": Promise("box-hot", 130.0)}),
     ]  # fmt: skip

@@ -50,7 +50,11 @@ SHORTED = {"shorted_07": 0.7, "shorted_05": 0.5}
 # rule: (fault, phase, within s, wiring)
 FAULTY = {
     "probe-fell": (("dome_out", "setpoint", 200.0, "plain"), ("dome_out", "preheat", 200.0, "plain")),
-    "no-rise": (("dome_out", "cold", 400.0, "plain"), ("elements_open", "cold", 400.0, "plain")),
+    "no-rise": (
+        ("dome_out", "cold", 400.0, "plain"),
+        ("elements_open", "cold", 400.0, "plain"),
+        ("dome_short_outside", "cold", 400.0, "plain"),
+    ),  # fmt: skip
     "probe-reversed": (("dome_reversed", "cold", 120.0, "plain"),),
     "over-setpoint": (("relays_welded", "setpoint", 320.0, "plain"),),
     "undriven-rise": (("welded_lowered", "setpoint", 320.0, "plain"),),
