@@ -43,7 +43,7 @@ COLD_MC = const(200_000)  # 'no rise' means nothing above this; house: chosen on
 NO_RISE_MS = const(180_000)  # python -m tests.bench.margins; house
 NO_RISE_MK = const(
     6_500
-)  # simulated: healthy 12.2 K, a lead shorted outside 5 K, a probe outside 0 K (tests.bench.margins)
+)  # simulated: healthy 12.2 K, a lead shorted outside 5, a probe outside 0 (tests.bench.margins)
 NO_RISE_DROP_MK = const(5_000)  # a fall within the window (a door) starts the window anew; house
 REVERSED_START_MC = const(60_000)  # house
 REVERSED_MK = const(3_000)  # simulated: healthy 0.8 K, a reversed 4.5 mm sheath 4.1 K in 120 s (tests.bench.margins)
