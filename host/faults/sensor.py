@@ -174,7 +174,7 @@ def _dome(name, words, make, mend, promises, **more):
 
 
 def _of_the_dome():
-    noisy = Promise("reading-wrong high-limit probe-silent", 10.0)
+    noisy = Promise("reading-wrong high-limit probe-silent over-setpoint", 10.0)
     fell = Promise(FAR_LOW + " limiter-open", 200.0, "heat", above_c=130, gentle_s=260.0)
     cooling = {"cooling": Quiet(LATE_HEAT, "reading-wrong")}
     loose = Loose()
@@ -231,7 +231,7 @@ def _of_the_domes_reading():
               "preheat": Quiet("the stone lags and is taken for the dome: the true dome runs ahead of it",
                                "probes-disagree reading-wrong stone-limit stone-probe", 300.0),
               "cold": Quiet("a lagging stone is taken for the dome, which runs ahead by up to 25 K at the setpoint",
-                            "probes-disagree stone-limit probe-slipped", 4500.0)}, needs=("stone",)),
+                            "probes-disagree stone-limit probe-slipped no-rise", 4500.0)}, needs=("stone",)),
         _dome("box_heat", "box gets hot: 30 K a minute", _junction(0.5, 70.0), _junction_fixed,
              {"*": Promise("box-hot", 130.0)}),
     ]  # fmt: skip
