@@ -127,7 +127,7 @@ def survey(sheet: dict[str, Any]) -> dict[tuple[str, str], Any]:
 
 def breaks(entry: dict[str, Any]) -> str:
     """What a cut-out breaks in OURS, where the survey says so."""
-    return BREAKS.get(entry.get("acts_through"), "") if entry.get("acts_in_ours") is True else ""
+    return BREAKS.get(str(entry.get("acts_through")), "") if entry.get("acts_in_ours") is True else ""
 
 
 def is_there(entry: dict[str, Any]) -> bool:
