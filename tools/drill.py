@@ -53,12 +53,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ovens", type=int, default=0, metavar="N", help="and N random ovens")
     parser.add_argument("--wiring", action="append", choices=tuple(warm.WIRINGS), help="what is wired")
     parser.add_argument("--pairs", action="store_true", help="only pairs of a sensor and an actuator fault")
-    parser.add_argument("--clean", type=int, default=0, metavar="N", help="N evenings without any fault instead")
-    parser.add_argument(
-        "--stalls", type=int, default=0, metavar="N", help="N errors, stalls and cuts in mid-tick instead"
-    )
+    parser.add_argument("--clean", type=int, metavar="N", help="N evenings without any fault instead")
+    parser.add_argument("--stalls", type=int, metavar="N", help="N errors, stalls and cuts in mid-tick instead")
     parser.add_argument("--kitchen", action="store_true", help="a table: the kitchen's own faults, how hot each gets")
-    parser.add_argument("--cuts", type=int, default=0, metavar="N", help="N power cuts at random moments instead")
+    parser.add_argument("--cuts", type=int, metavar="N", help="N power cuts at random moments instead")
     parser.add_argument(
         "--seed", type=int, default=0, metavar="S", help="seed of --stalls and --cuts, first of --clean (default: 0)"
     )
@@ -81,11 +79,11 @@ def run(options: argparse.Namespace) -> int:
         return 0
     if options.kitchen:
         return run_kitchen(options)
-    if options.clean:
+    if options.clean is not None:
         return run_clean(options)
-    if options.stalls:
+    if options.stalls is not None:
         return run_stalls(options)
-    if options.cuts:
+    if options.cuts is not None:
         return run_cuts(options)
     settings, pins = usable(options)
     cases = chosen(options, pins)

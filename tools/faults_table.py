@@ -186,9 +186,9 @@ def _of_the_parts(limits):
         ),
         "probe-slipped": (
             f"calm at a setpoint from {c(limits.SLIP_FROM_MC)} on, with {limits.SLIP_RATIO_PCT / 100:g} times the "
-            f"least output it has needed there; or {limits.SAG_MK // 1000} K below it at full output without a rise "
-            f"for {limits.SAG_MS // 1000} s, or not back {limits.AWAY_MS // 60_000} min "
-            "after the newest door "
+            f"least output it has needed there and {limits.SLIP_MORE_PM / 10:g} points; or "
+            f"{limits.SAG_MK // 1000} K below it at full output without a rise for {limits.SAG_MS // 1000} s, "
+            f"or not back {limits.AWAY_MS // 60_000} min after the newest door "
             f"({limits.SAG_FAR_MK // 1000} K, and no time, where it had little to spare)",
             limits.SLIP_MS,
         ),

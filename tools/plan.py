@@ -21,7 +21,7 @@ example:
 
 Exit code: 0 no finding says stop, 1 at least one does, 2 the sheet cannot be used.
 The plan is a question to a licensed electrician; it never says that a build may be switched on."""
-NEXT = "mend every stop, show the page to the electrician; then tizzone rehearse"
+NEXT = "read every change, show the page to the electrician; then tizzone rehearse"
 NEXT_IF_NOT = "mend every stop, then the same line again"
 
 
@@ -96,7 +96,8 @@ def _unverified(as_json):
 
 
 def _new(path, text, options):
-    options.following = f"fill it in, then tizzone plan {path} --page {path.stem}.plan.html"
+    first = "its readings are invented: put yours in their place" if text is example.EXAMPLE else "fill it in"
+    options.following = f"{first}, then tizzone plan {path} --page {path.stem}.plan.html"
     if path.exists():
         raise ToolError(f"{path}: is there already; choose another name")
     _write(path, text, kinds.BUILD_SHEET)

@@ -87,7 +87,7 @@ def behind_a_port(options: argparse.Namespace) -> int:
     except ImportError:
         raise ToolError("pseudo-terminals are made on Linux only; here: tizzone watch --simulated") from None
     arguments = ["--board", options.board, "--speed", str(options.speed)]
-    return main(arguments + ["--loaded"] * options.loaded)
+    return main(arguments + ["--loaded"] * options.loaded, "tizzone practise")
 
 
 def shown(options: argparse.Namespace, practice: Practice) -> int:

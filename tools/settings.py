@@ -106,5 +106,7 @@ def restored(options: argparse.Namespace) -> dict:
         except Refused as error:
             raise Refused(f"{options.words[0]}: {error}") from None
     tell = onboard.teller(options)
+    if not changed:
+        options.following = "tizzone next"
     tell(f"changed: {', '.join(changed) or 'nothing'}" + (f"; not sent: {', '.join(left)}" if left else ""))
     return {"changed": changed, "not_sent": left}

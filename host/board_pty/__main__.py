@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 
 from host.board_pty.board import BoardPty
@@ -16,8 +17,8 @@ def device_files(board: str) -> dict[str, bytes]:
     return {file.path: file.data for file in plan.make(board).files}
 
 
-def main(argv: list[str] | None = None) -> int:
-    """Run a board until Ctrl-C; 2 for a wrong option or a laptop without MicroPython."""
+def main(argv: list[str] | None = None, name: str = "board") -> int:
+    """Run a board until Ctrl-C; 2 for a wrong option or a laptop without MicroPython, told under `name`."""
     parser = argparse.ArgumentParser(
         prog="python -m host.board_pty",
         description="A simulated board behind a serial port, to practise with; Linux only.",
@@ -30,8 +31,10 @@ def main(argv: list[str] | None = None) -> int:
         files = device_files(options.board) if options.loaded else None
         board = BoardPty(options.board, files=files, speed=options.speed)
     except (pin_map.PinMapError, DeployError, RuntimeMissing) as error:
-        print(f"board: {error}", file=sys.stderr)
+        print(f"{name}: {error}", file=sys.stderr)
         return 2
+    for ending in (signal.SIGTERM, signal.SIGHUP):  # a closed terminal leaves no folder behind either
+        signal.signal(ending, signal.default_int_handler)
     with board:
         print(f"port: {board.link}", flush=True)
         try:

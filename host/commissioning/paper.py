@@ -19,6 +19,7 @@ initials = ""             # one to eight letters
 "stays with the hot oven" = false
 """
 GUARDS = ("cutout", "thermostat", "sensor", "lock", "fan")
+BREAKS = {"elements": ", breaks the elements' common conductor", "chain": ", breaks the coil's chain"}
 WHO, STAYS = "who witnesses", "stays with the hot oven"
 PERSON = {"name": "name", "initials": "initials"}
 
@@ -115,10 +116,18 @@ def survey(sheet: dict[str, Any]) -> dict[tuple[str, str], Any]:
     entries = [entry for entry in sheet.get("survey") or [] if isinstance(entry, dict)]
     if not entries:
         return {}
-    cutouts = [f"{one['name']} ({one['place']})" for one in entries if one["part"] == "cutout" and is_there(one)]
+    cutouts = [
+        f"{one['name']} ({one['place']}){breaks(one)}"
+        for one in entries if one["part"] == "cutout" and is_there(one)
+    ]  # fmt: skip
     guards = [one for one in entries if one["part"] in GUARDS and one["decision"] in ("moved", "removed")]
     moved = [f"{one['name']}: {one['decision']}" + (f", {one['why']}" if one.get("why") else "") for one in guards]
     return {("papers", "cutouts"): "; ".join(cutouts) or None, ("papers", "bridged"): "; ".join(moved) or "none"}
+
+
+def breaks(entry: dict[str, Any]) -> str:
+    """What a cut-out breaks in OURS, where the survey says so."""
+    return BREAKS.get(str(entry.get("acts_through")), "") if entry.get("acts_in_ours") is True else ""
 
 
 def is_there(entry: dict[str, Any]) -> bool:

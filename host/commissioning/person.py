@@ -18,6 +18,7 @@ from host.commissioning import paper
 from host.commissioning.entries import fault_of
 from host.commissioning.steps import Field, Step
 from host.errors import HostError
+from host.files import kinds
 
 INITIALS = re.compile(r"[A-Za-z]{1,8}")
 
@@ -42,6 +43,9 @@ class Answers:
             raise AnswerError(f"{path}: cannot be read ({error.strerror})") from None
         except ValueError as error:
             raise AnswerError(f"{path}: not TOML: {error}") from None
+        kind = kinds.kind_of(path)
+        if kind not in (None, "", kinds.ANSWERS):
+            raise AnswerError(f"{path}: is a file of the kind '{kind}', not answers; say another file")
         values, fault = paper.keyed(values)
         if fault:
             raise AnswerError(f"{path}: {fault}")

@@ -231,7 +231,8 @@ STEPS = (
         "Learning the oven, at or below 250 °C",
         "The oven is hot. Stay with it.",
         (
-            "Run 'tizzone identify' on this oven and store its tuning, or keep the default tuning on purpose.",
+            "Leave with Ctrl-C, let the oven cool, run 'tizzone learn' (40 minutes to 2 1/2 hours), keep its tuning, "
+            "come back here; or keep the default tuning on purpose.",
             "The tuning in force is read from the board into the record.",
         ),
         (Field("how", "tuning: 'learned' or 'defaults'", "choice", choices=("learned", "defaults")),),

@@ -58,5 +58,5 @@ LABELS = {
     "cost_year": "Cost of a year of evenings",
     "soak_electronics": "Oven's electronics after a power cut, peak",
     "soak_casing": "Oven's casing after a power cut, peak",
-    "soak_box": "Relay box after a power cut, peak",
+    "soak_box": "Air around the relay box after a power cut, peak",
 }

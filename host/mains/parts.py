@@ -121,7 +121,7 @@ def _inside(sheet, figures, circuit):
              f"{high.source} (from memory), and the device before it"),
     ]  # fmt: skip
     if circuit.branches:
-        found.append(Part("Limiter's contactor", f"{contactor:g} A AC-1, 2 poles, coil for {circuit.voltage(CHAIN)}",
+        found.append(Part("Limiter's contactor K4", f"{contactor:g} A AC-1, 2 poles, coil for {circuit.voltage(CHAIN)}",
                           f"{high.source} (from memory), and the device before it"))  # fmt: skip
     found += _relays(sheet, figures, before)
     zones = [z for z in ("top", "deck") if sheet["relays"][z]["kind"] == "ssr"]

@@ -95,5 +95,5 @@ def who_cuts(sheet: dict) -> list[tuple[str, str, str]]:
         ("Oven's own cut-outs", "the elements' common conductor",
          "they end the heat and never make dead: " + ("that conductor is live or may be" if back.may_be_live
                                                       else "in the neutral alone they leave the elements live")),
-        ("High limit", _limiter_cuts(sheet), "cuts the elements itself: contact and poles as K1"),
+        ("High limit", _limiter_cuts(sheet), "one that cuts the elements itself: contact and poles as K1"),
     ]  # fmt: skip

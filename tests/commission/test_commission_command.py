@@ -99,10 +99,13 @@ def test_unusable_record_is_one_line_and_stays_as_it_is(tmp_path, capsys, conten
         (["--simulated", "--answers", "no-such-file.toml"], "cannot be read"),
         (["--simulated", "--oven", "bakery"], "no oven called"),
         (["--port", "/dev/no-such-port"], "no such port"),
+        (["--simulated", "--answers", "hall.toml"], "a file of the kind 'build sheet', not answers"),
     ],
 )
 def test_wrong_use_is_one_line(tmp_path, capsys, arguments, word, monkeypatch):
     monkeypatch.chdir(tmp_path)
+    assert main(["plan", "--new", "hall.toml"]) == 0
+    capsys.readouterr()
     assert main(["commission", *arguments]) == 2
     error = capsys.readouterr().err
     assert word in error and len(error.strip().splitlines()) == 1

@@ -71,7 +71,7 @@ def test_what_the_build_sheet_knows_is_offered_and_taken_with_enter():
     assert "2900 W" in person.entry(BY_NAME["papers"], plate)
     rcd = next(field for field in BY_NAME["electrical"].fields if field.name == "rcd_ma")
     assert person.entry(BY_NAME["electrical"], EARTH) == 0.06 and person.entry(BY_NAME["electrical"], rcd) == 22
-    assert "Cut-out on the rear wall" in known["papers", "cutouts"]
+    assert known["papers", "cutouts"] == "Cut-out on the rear wall (cabinet), breaks the elements' common conductor"
     assert "thermostat's sensor: moved, filled bulb" in known["papers", "bridged"]
     assert {name for step, name in known if step == "electrical"} == {
         "earth_ohm", "insulation_mohm", "rcd_ma", "rcd_ms", "licence", "instrument"

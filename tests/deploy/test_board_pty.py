@@ -205,7 +205,8 @@ def test_link_that_is_cut_fails_for_the_tool_and_comes_back_after_plugging_in(bo
 
 
 @pytest.mark.slow
-def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
+@pytest.mark.parametrize("ending", ["SIGINT", "SIGTERM", "SIGHUP"])
+def test_command_prints_the_port_of_a_board_and_ends_without_leaving_its_folder(boards, ending):
     import signal
     import subprocess
     import sys
@@ -223,8 +224,8 @@ def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
         assert word == "port:"
         with at_prompt(types.SimpleNamespace(port=os.path.realpath(port))) as transport:
             assert "board.py" in [entry.name for entry in transport.fs_listdir()]
-        process.send_signal(signal.SIGINT)
-        assert process.wait(90) == 0
+        process.send_signal(getattr(signal, ending))
+        assert process.wait(90) == 0 and not os.path.lexists(port) and not Path(port).parent.exists()
     finally:
         process.kill()
         process.stdout.close()
@@ -233,6 +234,10 @@ def test_command_prints_the_port_of_a_board_and_ends_with_ctrl_c(boards):
 def test_command_refuses_an_unknown_pin_map_in_one_line(capsys):
     pytest.importorskip("termios", reason="pseudo-terminals are for POSIX")
     from host.board_pty.__main__ import main
+    from tools.__main__ import main as tizzone
 
     assert main(["--board", "nowhere"]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+    assert tizzone(["practise", "--serial", "--board", "nowhere"]) == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1 and error.startswith("tizzone practise: ")

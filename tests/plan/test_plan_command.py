@@ -268,7 +268,7 @@ def test_diagram_and_parts_show_the_limiters_own_contactor(plan_of):
     text = "".join(diagram_of(plan_of(own)).itertext())
     assert "K4 25 A" in text and "K4 A1-A2" in text
     least = {part.what: part.least for part in plan_of(own).parts}
-    assert least["Limiter's contactor"] == "16 A AC-1, 2 poles, coil for 24 V d.c. (separated supply)"
+    assert least["Limiter's contactor K4"] == "16 A AC-1, 2 poles, coil for 24 V d.c. (separated supply)"
     assert "K4" not in "".join(diagram_of(plan_of()).itertext())
 
 

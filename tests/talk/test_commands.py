@@ -48,6 +48,8 @@ def test_settings_come_back_from_their_copy_and_a_bad_copy_changes_nothing(on_po
     board.send("correction dome")
     assert typed("settings", "restore", str(copy), "--json") == 0
     assert sorted(json.loads(typed.out)["changed"]) == ["attend_min", "calibration"]
+    assert typed("settings", "restore", str(copy)) == 0
+    assert typed.out.splitlines()[-2:] == ["changed: nothing", "next: tizzone next"]  # no reset that changes nothing
     assert "attend_min=15" in board.send("setting attend_min")
     assert "[[0, 150], [100000, -200]]" in board.send("setting calibration")
     bad = tmp_path / "bad.json"

@@ -13,6 +13,7 @@ EXAMPLES = {
     "explain door-open": "next: tizzone next",
     "bake list": "next: tizzone bake outlook NAME, tizzone bake send NAME",
     "plan --new hall.toml": "next: fill it in, then tizzone plan hall.toml --page hall.plan.html",
+    "plan --example hall.toml": "next: its readings are invented: put yours in their place, then tizzone plan",
     "commission --new-answers a.toml": "next: tizzone",
 }
 

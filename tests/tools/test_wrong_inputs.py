@@ -103,6 +103,9 @@ drill --oven none
 drill --jobs 0
 drill --ovens -1
 drill --clean -1
+drill --clean 0
+drill --stalls 0
+drill --cuts 0
 drill --settings none.json
 drill --settings list.json
 drill --settings hall.record.json

@@ -72,7 +72,7 @@ def _reach_figures(study):
 
 
 def _soak_box(sheet, study, after):
-    """Relay box after the cut: like the oven's own electronics where it touches the oven.
+    """Air around the relay box after the cut (its own heat is off): as at the oven's electronics where they touch.
 
     Between touching and the free distance the rise falls off in a straight line (a guess).
     """
