@@ -117,5 +117,6 @@ def _of_the_writes():
         _supply("pin_map_zones", "pin map with top and deck swapped, restart", _swap_map, record),
         _supply("pin_map_probes", "pin map with dome and stone swapped, restart", _swap_probes,
                {**record, "cold": Quiet("the release falls back to 60 °C",
-                                        "not-commissioned probes-disagree stone-limit no-rise", 300.0)}, needs=("stone",)),
+                                        "not-commissioned probes-disagree stone-limit no-rise", 300.0)},
+                needs=("stone",)),
     ]  # fmt: skip
