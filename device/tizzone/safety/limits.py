@@ -41,9 +41,7 @@ BOX_MIN_MC = const(-20_000)  # house
 FULL_PM = const(950)  # output that counts as full, per mille; house
 COLD_MC = const(200_000)  # 'no rise' means nothing above this; house: chosen on simulated ovens
 NO_RISE_MS = const(180_000)  # python -m tests.bench.margins; house
-NO_RISE_MK = const(
-    6_500
-)  # simulated: healthy 12.2 K, a lead shorted outside 5, a probe outside 0 (tests.bench.margins)
+NO_RISE_MK = const(6_500)  # simulated: healthy 12.2 K, a lead shorted outside 5, no probe 0 (tests.bench.margins)
 NO_RISE_DROP_MK = const(5_000)  # a fall within the window (a door) starts the window anew; house
 REVERSED_START_MC = const(60_000)  # house
 REVERSED_MK = const(3_000)  # simulated: healthy 0.8 K, a reversed 4.5 mm sheath 4.1 K in 120 s (tests.bench.margins)
