@@ -34,7 +34,7 @@ WHY = {
     "ti_s": "written by learning; too short overshoots",
     "td_s": "written by learning; more calms the approach, too much hears the noise",
     "lead_s": "written by learning; how far ahead the approach looks",
-    "hold_pct": "what holds 450 °C once the stone has soaked, less than short evenings show; steadies the first minutes",
+    "hold_pct": "what holds 450 °C after hours, less than short evenings show; steadies the first minutes",
     "rise_k_s_pct": "written by learning; the forecast of the approach",
     "calibration": "corrections of the probes: `tizzone calibrate`",
     "calibration_record": "date and identity of the probes' calibration",
