@@ -198,7 +198,7 @@ def _of_the_dome():
 
 
 def _of_the_domes_reading():
-    seen_as = "probes-disagree stone-limit no-rise probe-fell limiter-open reading-wrong"
+    seen_as = "probes-disagree stone-limit no-rise probe-fell probe-slipped limiter-open reading-wrong"
     low = {
         "*": Promise(seen_as, 3000.0, "heat", above_c=220),
         "cold": Promise(seen_as, 6000.0, "heat", above_c=220),
