@@ -56,8 +56,6 @@ def test_port_that_is_not_there_or_no_port_says_so(tmp_path):
 
 @pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are for POSIX")
 def test_busy_port_names_what_may_hold_it():
-    import serial
-
     master, slave = os.openpty()
     held = serial.Serial(os.ttyname(slave), exclusive=True)
     try:
@@ -69,6 +67,7 @@ def test_busy_port_names_what_may_hold_it():
         os.close(master)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are for POSIX")
 def test_port_that_is_let_go_within_a_moment_is_waited_for():
     main_fd, side_fd = os.openpty()
     device = os.ttyname(side_fd)
